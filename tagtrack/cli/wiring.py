@@ -1,0 +1,171 @@
+"""Clock, codes, files and settings for the real world: where the shop folder is, and what is in its settings."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import secrets
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tagtrack.core.errors import Fault, Refusal
+from tagtrack.core.tagcode import ALPHABET, BODY
+from tagtrack.shop.desk import Job, Shop
+from tagtrack.shop.ports import Means
+
+if TYPE_CHECKING:
+    from tagtrack.journal.acts import Folder
+
+SETTINGS_FILE = "settings.toml"
+# one site per folder until several are joined: the name stands in every act from the first day on
+DEFAULT_SITE = "home"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a shop may set in settings.toml. Few on purpose."""
+
+    name: str = ""
+    site: str = DEFAULT_SITE
+    # letter or a4: the paper of reports, and the tag sheet where none is named
+    paper: str = "letter"
+
+
+def settings_text(settings: Settings) -> str:
+    """Return a settings file with its explanations."""
+    return (
+        "# Settings of this shop. Few on purpose.\n"
+        f'name = "{settings.name}"\n'
+        "# what this place is called in every recorded act; do not change it once work has begun\n"
+        f'site = "{settings.site}"\n'
+        '# "letter" or "a4": the paper of reports, and of tags where no template is named\n'
+        f'paper = "{settings.paper}"\n'
+    )
+
+
+def read_settings(root: Path) -> Settings:
+    """Return the settings of a shop folder; a Fault names the file and key where one is wrong."""
+    import tomllib
+
+    path = root / SETTINGS_FILE
+    if not path.exists():
+        return Settings()
+    try:
+        found = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise Fault(f"{path} cannot be read: {problem}", expected="a TOML file", came="something else",
+                    todo="mend the line, or delete the file to go back to the usual settings") from problem  # fmt: skip
+    known = {"name": str, "site": str, "paper": str}
+    for key, value in found.items():
+        if key not in known or not isinstance(value, str):
+            raise Fault(f"{path}: '{key}' is not understood", expected=", ".join(known), came=f"{key} = {value!r}",
+                        todo="mend or delete the line")  # fmt: skip
+    settings = Settings(**found)
+    if settings.paper not in ("letter", "a4"):
+        raise Fault(f"{path}: no paper '{settings.paper}'", expected='"letter" or "a4"', came=settings.paper,
+                    todo="mend the line")  # fmt: skip
+    return settings
+
+
+def find_root(given: str | None) -> Path:
+    """Return the shop folder: as given, or the present folder or the nearest above it that is a shop."""
+    if given:
+        root = Path(given)
+        if not (root / "shop.jsonl").exists():
+            raise Refusal(f"{root} is no shop folder", expected="a folder with shop.jsonl in it", came=str(root),
+                          todo=f"make it one: tagtrack setup {root}")  # fmt: skip
+        return root
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / "shop.jsonl").exists():
+            return folder
+    raise Refusal(
+        "no shop folder here or above", expected="to be in a shop folder, or --shop FOLDER, or TAGTRACK_SHOP",
+        came=str(here), todo="make one: tagtrack setup FOLDER",
+    )  # fmt: skip
+
+
+def means(site: str = DEFAULT_SITE) -> Means:
+    """Return the real clock and real chance."""
+    return Means(
+        clock=lambda: datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        new_id=lambda: secrets.token_hex(6),
+        new_body=lambda: "".join(secrets.choice(ALPHABET) for _ in range(BODY)),
+        site=site,
+        version=program_version(),
+    )
+
+
+def program_version() -> str:
+    """Return the installed version, or 'unknown' in a bare checkout."""
+    try:
+        return version("tagtrack")
+    except PackageNotFoundError:
+        return "unknown"
+
+
+@contextmanager
+def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
+    """Open the shop folder, and let go of its files at the end."""
+    from tagtrack.journal.acts import Folder
+
+    root = find_root(given)
+    settings = read_settings(root)
+    folder = Folder(root, settings.site)
+    try:
+        yield Shop(folder, means(settings.site)), folder, settings
+        for notice in folder.shop().notices:
+            print(f"note: {notice}", file=sys.stderr)  # noqa: T201 - what was put right is told, also in a pipe
+    finally:
+        folder.close()
+
+
+def job_of(shop: Shop, given: str | None) -> Job:
+    """Return the job as given, or the only one that is not signed off."""
+    if given:
+        return shop.open(given.strip().upper())
+    still_open = [job for name in shop.state.jobs if (job := shop.open(name)).state.signed is None]
+    if len(still_open) == 1:
+        return still_open[0]
+    raise Refusal(
+        "which work order?" if still_open else "no work order is open",
+        expected=" or ".join(job.name for job in still_open) or "a work order",
+        came="none named",
+        todo="name it: --job JOB" if still_open else "open one: tagtrack open JOB REGISTRATION --by INITIALS",
+    )
+
+
+def initials_of(shop: Shop, given: str | None) -> str:
+    """Return the initials as given, or those of the only person of the shop."""
+    if given:
+        return shop.state.person(given).initials
+    if len(shop.state.people) == 1:
+        return next(iter(shop.state.people))
+    raise Refusal(
+        "who is it?", expected=" or ".join(shop.state.people) or "a person of this shop", came="nobody named",
+        todo="--by INITIALS, or set TAGTRACK_BY" if shop.state.people else "add yourself: tagtrack person KT 'NAME'",
+    )  # fmt: skip
+
+
+def today() -> str:
+    """Return the local day, for printing."""
+    return datetime.now().astimezone().strftime("%Y-%m-%d")
+
+
+def shop_default_name() -> str:
+    """Return a name for a new shop that nobody named."""
+    try:
+        return f"shop of {getpass.getuser()}"
+    except (KeyError, OSError):
+        return "shop"
+
+
+def interactive() -> bool:
+    """Return whether a person sits at the terminal."""
+    return sys.stdin.isatty() and os.environ.get("TERM") != "dumb"

@@ -1,0 +1,33 @@
+"""WHAT IS TRUE. Standard library only: no file, no clock, no random number, no print.
+
+The modules are read in this order, and each imports only from those before it. A test holds both.
+"""
+
+READING_ORDER = (
+    "errors",  # the kinds of trouble people are told about
+    "cautions",  # the words on every sheet
+    "spelling",  # how typed text is cleaned; which known name was meant
+    "axes",  # sides, directions, the 24 ways a part can sit
+    "tagcode",  # tag codes and their check character
+    "marks",  # how a part sits, and the turn that mends it
+    "hardware",  # counts, callouts, stacks from head to nut
+    "places",  # where a thing can be; movements with two ends
+    "records",  # people, positions, parts, joints as found
+    "events",  # everything that can be recorded; the act
+    "codec",  # acts to plain documents and back
+    "state",  # what the record says now
+    "fold",  # from acts to state, the only writer of it
+    "reversal",  # what an act touches, so that it can be undone safely
+    "shopbook",  # the shop's own record: people, tags, places, jobs
+    "findings",  # what a check can find
+    "index",  # the state by position
+    "check_parts",  # parts: place, way round, condition, pairs
+    "check_joints",  # hardware: counts, reuse, tight, safetied
+    "check_rest",  # connections, settings, things aboard, left over, lost, second looks
+    "order",  # what closes up what; what can go on next
+    "reconcile",  # all checks together: open, findings, clean
+    "faces",  # what a tag says, as values
+    "tagwords",  # from the state to faces
+    "sheets",  # a printed sheet, as values
+    "leftover",  # from the state to the leftover report
+)

@@ -1,0 +1,14 @@
+"""The cautions that every printed sheet carries, and the words for what this program never claims."""
+
+from __future__ import annotations
+
+TAG = "Temporary removal tag. Not a part marking or release. Take it off at refit."
+
+SHEET: tuple[str, ...] = (
+    "This sheet is a shop aid. It does not replace the manufacturer's current maintenance manual, the "
+    "maintenance record, or the judgement and signature of the certificated person responsible. Where they "
+    "differ, the manual and that person prevail, and local rules apply.",
+    "\"Reconciled\" means that what was recorded as coming off is recorded as having gone back or is "
+    "accounted for. It says nothing about the condition of the aircraft and is no release to service.",
+    "What was never recorded cannot be missed here. Inspect the work itself.",
+)

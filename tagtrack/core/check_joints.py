@@ -1,0 +1,135 @@
+"""Checks of joints: the right hardware, in the count that is to go back, new where it must be, tight and safetied."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.hardware import text_of
+from tagtrack.core.index import Index
+from tagtrack.core.places import ItemKind, Place, PlaceKind
+from tagtrack.core.state import JointState, PositionState
+
+# how a joint may be locked without a further act
+_LOCKS_ITSELF = frozenset({"none", "self-locking"})
+
+
+def inside(index: Index, joint: JointState) -> tuple[dict[str, int], dict[str, int]]:
+    """Return what is in the joint by spec: all of it, and the part of it that came off (not new)."""
+    every: dict[str, int] = {}
+    old: dict[str, int] = {}
+    for item, count in index.state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
+        every[item.name] = every.get(item.name, 0) + count
+        if item.kind is ItemKind.USED:
+            old[item.name] = count
+    return every, old
+
+
+def to_go_back(joint: JointState) -> dict[str, int]:
+    """Return the counts that are to go back, by spec."""
+    return {line.spec: line.count for line in joint.back}
+
+
+def needs_safety(index: Index, joint: JointState) -> bool:
+    """Return whether the joint's lock must be recorded: said so, a piece used once in it, or a critical position."""
+    if joint.lock:
+        return joint.lock not in _LOCKS_ITSELF
+    critical = any(p in index.state.positions and index.state.positions[p].critical for p in joint.positions)
+    return critical or any(line.once for line in joint.back)
+
+
+def joints(index: Index, known: PositionState) -> list[Finding]:
+    """Return what is wrong with the joints that belong to this position; a shared joint is told at its first."""
+    found: list[Finding] = []
+    for joint in index.joints.get(known.position, []):
+        if joint.positions[0] == known.position:
+            found += _joint(index, joint, known)
+    return found
+
+
+def _joint(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
+    every, old = inside(index, joint)
+    wanted = to_go_back(joint)
+    if not every and wanted and not all(index.is_back(position) for position in joint.positions):
+        # the part is told as missing, its hardware as lying where it lies; the empty joint adds nothing
+        return []
+    found = _counts(joint, known, wanted, every)
+    found += _reused(joint, known, old)
+    if every or not wanted:
+        found += _finish(index, joint, known)
+    return found
+
+
+def _tell(
+    joint: JointState, known: PositionState, kind: Kind, *, thing: str, expected: str, seen: str, advice: str
+) -> Finding:
+    return Finding(
+        kind=kind, position=known.position, area=known.area, acts=joint.acts, thing=thing, expected=expected,
+        seen=seen, advice=advice, also=joint.positions[1:],
+    )  # fmt: skip
+
+
+def _counts(
+    joint: JointState, known: PositionState, wanted: Mapping[str, int], every: Mapping[str, int]
+) -> list[Finding]:
+    less = {spec: count - every.get(spec, 0) for spec, count in wanted.items() if every.get(spec, 0) < count}
+    more = {spec: count - wanted[spec] for spec, count in every.items() if spec in wanted and count > wanted[spec]}
+    strange = {spec: count for spec, count in every.items() if spec not in wanted}
+    found: list[Finding] = []
+    for spec, count in strange.items():
+        # one short spec explains one strange spec; more than that is left to the explanation of the whole job
+        instead = next(iter(less)) if len(less) == 1 and len(strange) == 1 else ""
+        missing = less[instead] if instead else 0
+        expected = f"{missing} {instead}" if instead else text_of(wanted)
+        found.append(
+            _tell(joint, known, Kind.WRONG_HARDWARE, thing=spec, expected=expected, seen=f"{count} {spec}",
+                  advice="take it out and fit what belongs there; if it may stand in, accept it by name and reason")
+        )  # fmt: skip
+        if instead and count >= missing:
+            less = {}
+        elif instead:
+            less = {instead: missing - count}
+    found += [
+        _tell(joint, known, Kind.SHORT, thing=spec, expected=f"{wanted[spec]} {spec}",
+              seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess")
+        for spec, count in less.items()
+    ]  # fmt: skip
+    found += [
+        _tell(joint, known, Kind.OVER, thing=spec, expected=f"{wanted[spec]} {spec}",
+              seen=f"{wanted[spec] + count} {spec}", advice=f"take {count} {spec} out; see which joint lacks it")
+        for spec, count in more.items()
+    ]  # fmt: skip
+    return found
+
+
+def _reused(joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
+    once = {line.spec for line in (*joint.back, *joint.found) if line.once}
+    return [
+        _tell(joint, known, Kind.REUSED, thing=spec, expected=f"new {spec}", seen=f"{count} used {spec} put back",
+              advice="take it out, throw it away, fit a new one")
+        for spec, count in old.items()
+        if spec in once
+    ]  # fmt: skip
+
+
+def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
+    found: list[Finding] = []
+    thing = joint.stack.lines[0].text
+    times = joint.stack.times
+    # a joint destroyed by removal (rivets, sealant) has nothing to tighten
+    if joint.tight < times and not joint.destroyed:
+        found.append(
+            _tell(joint, known, Kind.NOT_TIGHT, thing=thing, expected="tight", seen=f"{joint.tight} of {times} tight",
+                  advice="tighten per the data and say so: tight")
+        )  # fmt: skip
+    if not joint.safe and needs_safety(index, joint):
+        found.append(
+            _tell(joint, known, Kind.NOT_SAFETIED, thing=thing, expected=joint.lock or "its lock recorded",
+                  seen="no lock recorded", advice="fit its lock and say so: safe")
+        )  # fmt: skip
+    if joint.destroyed and (joint.identity, "chips") not in index.state.checks:
+        found.append(
+            _tell(joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {thing}", expected="out of the aircraft",
+                  seen="not said", advice="recover them and say so: chips out")
+        )  # fmt: skip
+    return found

@@ -1,0 +1,180 @@
+"""Checks of parts: is each at its own position, the right way round, serviceable, or replaced and disposed of?"""
+
+from __future__ import annotations
+
+from tagtrack.core import marks
+from tagtrack.core.axes import Side
+from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.hardware import text_of, totals
+from tagtrack.core.index import Index
+from tagtrack.core.places import PlaceKind, told
+from tagtrack.core.records import Access, Condition, Position
+from tagtrack.core.state import PartState, PositionState
+
+_GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
+
+
+def _finding(
+    index: Index, kind: Kind, part: PartState, at: Position, *, thing: str, expected: str, seen: str, advice: str
+) -> Finding:
+    return Finding(
+        kind=kind, position=at, area=index.area(at), acts=part.acts, thing=thing, expected=expected, seen=seen,
+        advice=advice,
+    )  # fmt: skip
+
+
+def parts(index: Index, known: PositionState) -> list[Finding]:
+    """Return what is wrong with the parts that came from this position."""
+    found: list[Finding] = []
+    for part in index.parts.get(known.position, []):
+        if part.replaced_by:
+            found += _replaced(index, part)
+        elif part.at is None:
+            found += _off(index, part)
+        elif part.at != part.home:
+            found.append(_elsewhere(index, part, part.at))
+        else:
+            found += _on(index, part, known)
+        if part.at is not None and part.condition is not Condition.SERVICEABLE:
+            found.append(
+                _finding(
+                    index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
+                    seen=f"{part.condition.value}: {part.condition_reason}",
+                    advice="take it off; fit a serviceable one, or have its condition judged anew",
+                )
+            )  # fmt: skip
+    return found
+
+
+def _replaced(index: Index, part: PartState) -> list[Finding]:
+    if part.place.kind in _GONE or part.place.kind is PlaceKind.LOST:
+        return []
+    if part.at is not None:
+        return [_elsewhere(index, part, part.at)]
+    return [
+        _finding(
+            index, Kind.LEFT_OVER, part, part.home, thing=f"the old {part.home.name}",
+            expected="scrapped, sent out or returned to stock", seen=f"still at {told(part.place)}",
+            advice="say what becomes of it: dispose TAG scrap, or dispose TAG to overhaul shop",
+        )
+    ]  # fmt: skip
+
+
+def _off(index: Index, part: PartState) -> list[Finding]:
+    if part.place.kind in _GONE:
+        seen, advice = f"{told(part.place)}, nothing in its place", "fit its replacement: replace TAG; ..."
+    elif part.place.kind is PlaceKind.LOST:
+        seen, advice = "lost", "search for it; a replacement does not end the search"
+    else:
+        kept = {joint.kept for joint in index.joints.get(part.home, [])}
+        bags = sorted(told(place) for place in kept if place in index.state.holdings)
+        with_it = f"; its hardware: {', '.join(bags)}" if bags else ""
+        seen, advice = f"at {told(part.place)}", f"fetch it and put it back{with_it}"
+    return [
+        _finding(index, Kind.MISSING, part, part.home, thing=part.home.name, expected="back on", seen=seen,
+                 advice=advice)
+    ]  # fmt: skip
+
+
+def _elsewhere(index: Index, part: PartState, at: Position) -> Finding:
+    circle = cycle(index, part)
+    return _finding(
+        index, Kind.SWAPPED, part, at, thing=f"the {part.home}", expected=f"at {part.home}", seen=f"at {at}",
+        advice="take it off and put it where it belongs" + (f"; exchanged: {' -> '.join(circle)}" if circle else ""),
+    )  # fmt: skip
+
+
+def cycle(index: Index, part: PartState) -> tuple[str, ...]:
+    """Return the exchange that the part stands in, position by position; nothing where the chain is open."""
+    path = [part.home]
+    at = part.at
+    while at is not None and at not in path:
+        path.append(at)
+        there = index.belonging(at)
+        at = there.at if there else None
+    if at is None:
+        return ()
+    return tuple(str(p) for p in [*path[path.index(at) :], at])
+
+
+def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
+    here = known.position
+    if part.trial or known.access is Access.TEMPORARILY_ON:
+        held = f", held by {known.held_by}" if known.held_by else ""
+        seen = f"trial fit or temporarily on{held}"
+        return [
+            _finding(index, Kind.MISSING, part, here, thing=here.name, expected="on for good", seen=seen,
+                     advice="finish it: scan its tag and its bag")
+        ]  # fmt: skip
+    if part.marks.is_empty():
+        return []
+    if part.seen.is_empty():
+        if known.critical or paired(index, here):
+            return [
+                _finding(index, Kind.NOT_LOOKED_AT, part, here, thing=f"how the {here.name} sits",
+                         expected=str(part.marks), seen="not said at refit",
+                         advice="look at its marks and say what they show: sits TAG up fwd")
+            ]  # fmt: skip
+        return []
+    comparison = marks.compare(part.marks, part.seen, here.side)
+    if comparison.sits is marks.Sits.SAME:
+        return []
+    return [
+        _finding(index, Kind.TURNED, part, here, thing=here.name, expected=str(part.marks), seen=str(part.seen),
+                 advice=comparison.mend)
+    ]  # fmt: skip
+
+
+def paired(index: Index, position: Position) -> bool:
+    """Return whether the position has a twin on the other side that is known to this job."""
+    return position.side is not Side.CENTRE and position.mirrored in index.state.positions
+
+
+def per_data(index: Index, known: PositionState) -> list[Finding]:
+    """Return where what is to go back is not what a filled-in 'per data' says. Not looked up is no finding."""
+    if not known.requirement.lines:
+        return []
+    wanted = {line.spec: line.count for line in known.requirement.lines}
+    back: dict[str, int] = {}
+    for joint in index.joints.get(known.position, []):
+        for line in joint.back:
+            back[line.spec] = back.get(line.spec, 0) + line.count
+    if wanted == back or not index.joints.get(known.position):
+        return []
+    return [
+        Finding(
+            kind=Kind.DIFFERS_FROM_DATA, position=known.position, area=known.area, thing="hardware to go back",
+            expected=f"{text_of(wanted)} ({known.requirement.reference or 'per data'})", seen=text_of(back),
+            advice="follow the data, or say why not: answer", acts=known.acts,
+        )
+    ]  # fmt: skip
+
+
+def pairs(index: Index) -> list[Finding]:
+    """Return left/right pairs whose sides came off with different hardware, marks or part numbers."""
+    found: list[Finding] = []
+    for position, known in index.state.positions.items():
+        twin = index.state.positions.get(position.mirrored)
+        if position.side is not Side.LEFT or twin is None or not (known.cycle and twin.cycle):
+            continue
+        left, right = _description(index, position), _description(index, twin.position)
+        for what, mine in left.items():
+            other = right.get(what, "")
+            if mine and other and mine != other:
+                found.append(
+                    Finding(
+                        kind=Kind.PAIR_DIFFERS, position=position, area=known.area, thing=f"{what}, left and right",
+                        expected=f"the same on both sides; LEFT has {mine}", seen=f"RIGHT has {other}",
+                        advice="say why: by design, one was missing as found, a former repair", acts=known.acts,
+                    )
+                )  # fmt: skip
+    return found
+
+
+def _description(index: Index, position: Position) -> dict[str, str]:
+    counts = totals(joint.stack for joint in index.joints.get(position, []))
+    part = index.belonging(position)
+    return {
+        "hardware as found": text_of(dict(sorted(counts.items()))) if counts else "",
+        "marks": ", ".join(sorted(map(str, part.marks.each))) if part else "",
+    }

@@ -1,0 +1,208 @@
+"""Checks of everything else that must end.
+
+Connections, settings, points to look at, what was put aboard, what lies in the shop, losses, tags that have no
+business here, second looks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.index import Index
+from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
+from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
+from tagtrack.core.state import CheckState, PositionState, RulingState, State, cycle_of
+from tagtrack.core.tagcode import shown
+
+# what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
+ROWS: tuple[tuple[str, str], ...] = (
+    ("assembly", "every part that was disturbed is assembled right"),
+    ("locking", "every lock is fitted: name each"),
+    ("travel", "full and free over the whole range"),
+    ("sense", "which way it moves for which command"),
+    ("tension", "cable tension and stop clearances"),
+    ("interaction", "no fouling with what is linked or near"),
+)
+
+_TAGS_ON_THE_JOB = frozenset({TagRole.PART, TagRole.BAG, TagRole.CONNECTION, TagRole.ZONE})
+
+
+def answered(state: State, subject: str, row: str) -> CheckState | None:
+    """Return the answer to one row, or None where there is none for the present cycle: taken apart voids it."""
+    check = state.checks.get((subject, row))
+    return check if check is not None and check.cycle == cycle_of(state, subject) else None
+
+
+def connections(index: Index, known: PositionState) -> list[Finding]:
+    """Return the ends of this connection that are off, or made at another terminal than they came from."""
+    found: list[Finding] = []
+    for end in index.ends.get(known.position, []):
+        thing = f"{known.position.name}" + (f", end {end.end}" if end.end else "")
+        to = f"connected at {end.as_found}" if end.as_found else "connected"
+        if not end.made:
+            seen, advice = "still disconnected", "connect it and say so: connect TAG"
+        elif end.terminal != end.as_found:
+            seen, advice = f"connected at {end.terminal}", "put it where it came from, or say why it goes elsewhere"
+        else:
+            continue
+        found.append(
+            Finding(kind=Kind.STILL_DISCONNECTED, position=known.position, area=known.area, thing=thing, expected=to,
+                    seen=seen, advice=advice, acts=end.acts)
+        )  # fmt: skip
+    return found
+
+
+def questions(index: Index, known: PositionState) -> list[Finding]:
+    """Return the rows that this position asks and nobody has answered: function checks, points to look at."""
+    subject = str(known.position)
+    kind = Kind.STILL_DISCONNECTED if known.role is Role.CONNECTION else Kind.NOT_LOOKED_AT
+    return [
+        Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
+                expected="looked at, and what was seen", seen="no answer",
+                advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts)
+        for row in known.asks
+        if answered(index.state, subject, row) is None
+    ]  # fmt: skip
+
+
+def settings(index: Index, known: PositionState) -> list[Finding]:
+    """Return a setting without its as-left value, or a difference without a reason."""
+    setting = index.state.settings.get(known.position)
+    if setting is None or not setting.as_found:
+        return []
+    if not setting.as_left:
+        seen, advice = "as left: not read", "read it again and say so: setting POSITION; as left VALUE"
+    elif setting.as_left != setting.as_found and not setting.reason:
+        seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
+    else:
+        return []
+    return [
+        Finding(kind=Kind.SETTING, position=known.position, area=known.area, thing=known.position.name,
+                expected=f"as found {setting.as_found}", seen=seen, advice=advice, acts=setting.acts)
+    ]  # fmt: skip
+
+
+def inspections(index: Index, known: PositionState) -> list[Finding]:
+    """Return the rows of a critical position that no second person has answered since it was last apart.
+
+    'Not available' and a second look by the same person close the row, but stay visible as answered findings.
+    """
+    if not known.critical or not known.cycle or not index.is_back(known.position):
+        return []
+    subject = str(known.position)
+    found: list[Finding] = []
+    for row, meaning in ROWS:
+        check = answered(index.state, subject, row)
+        if check is not None and check.role is CheckRole.INDEPENDENT:
+            continue
+        other = check is not None and check.role is not CheckRole.PERFORMER
+        seen = check.role.value if check is not None and other else "nobody has looked"
+        answer = None
+        if check is not None and other:
+            answer = RulingState(ruling=Ruling.ACCEPTED, reason=check.observation, by=check.by, at=check.at,
+                                 act=check.act)  # fmt: skip
+        found.append(
+            Finding(kind=Kind.NOT_INSPECTED, position=known.position, area=known.area,
+                    thing=f"{row} of {known.position.name}", expected=f"a second person: {meaning}", seen=seen,
+                    advice="somebody who did none of this work looks: inspect POSITION; "
+                    f"{row}: what was seen", acts=known.acts, answer=answer)
+        )  # fmt: skip
+    return found
+
+
+def left_over(index: Index) -> list[Finding]:
+    """Return the bags, trays and holes of this job in which hardware still lies, one finding each."""
+    found: list[Finding] = []
+    homes = {joint.kept: joint for joint in index.state.joints.values()}
+    for place, lots in index.state.holdings.items():
+        if place.kind not in (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE):
+            continue
+        inside = _inside(lots)
+        joint = homes.get(place)
+        home = joint.positions[0] if joint else None
+        if inside:
+            found.append(
+                Finding(kind=Kind.LEFT_OVER, position=home, area=index.area(home) if home else "", thing=told(place),
+                        expected="nothing left in it", seen=inside,
+                        advice="put it where it belongs, return it to stock, or scrap it and say why",
+                        acts=joint.acts if joint else ())
+            )  # fmt: skip
+    return found
+
+
+def _inside(lots: Mapping[Item, int]) -> str:
+    words = [
+        f"{count} {'new ' if item.kind is ItemKind.NEW else ''}{item.name}"
+        for item, count in sorted(lots.items(), key=lambda lot: lot[0].name)
+        if item.kind in (ItemKind.USED, ItemKind.NEW)
+    ]
+    return ", ".join(words)
+
+
+def uncounted(index: Index, known: PositionState) -> list[Finding]:
+    """Return hardware that went into a bag uncounted and was never counted at the bench."""
+    del index
+    if not known.uncounted:
+        return []
+    return [
+        Finding(kind=Kind.LEFT_OVER, position=known.position, area=known.area, thing="hardware never counted",
+                expected="counted at the bench", seen="no count", acts=known.acts,
+                advice="count it: found POSITION; 4 AN3-5A, 4 AN960-10")
+    ]  # fmt: skip
+
+
+def aboard(index: Index, known: PositionState) -> list[Finding]:
+    """Return temporary items that are still on the aircraft at this position."""
+    return _aboard(index, str(known.position), known.position, known.area)
+
+
+def aboard_elsewhere(index: Index) -> list[Finding]:
+    """Return temporary items that are still on the aircraft, in an area rather than at a position."""
+    names = {str(position) for position in index.state.positions}
+    others = [p.name for p in index.state.holdings if p.kind is PlaceKind.ABOARD and p.name not in names]
+    return [finding for name in others for finding in _aboard(index, name, None, name)]
+
+
+def _aboard(index: Index, name: str, at: Position | None, area: str) -> list[Finding]:
+    lots = index.state.holdings.get(Place(PlaceKind.ABOARD, name), {})
+    return [
+        Finding(kind=Kind.STILL_ABOARD, position=at, area=area, thing=item.name, expected="off the aircraft",
+                seen=f"{count} {item.name} at {name}", advice=f"take it off and say so: take {count} {item.name}")
+        for item, count in lots.items()
+    ]  # fmt: skip
+
+
+def tags(index: Index) -> list[Finding]:
+    """Return the tags of this job that have neither come back nor been declared void, as one finding."""
+    open_tags = sorted(t.code for t in index.state.tags.values() if t.role in _TAGS_ON_THE_JOB and t.end is None)
+    if not open_tags:
+        return []
+    listed = ", ".join(shown(code) for code in open_tags[:40]) + (" ..." if len(open_tags) > 40 else "")
+    return [
+        Finding(kind=Kind.STILL_ABOARD, thing=f"{len(open_tags)} tags", expected="every tag back in the box, or void",
+                seen=listed, advice=f"count the tags that came back; all of them: tags back {len(open_tags)}")
+    ]  # fmt: skip
+
+
+def losses(index: Index) -> list[Finding]:
+    """Return the losses that are neither found nor accepted by a second person."""
+    return [
+        Finding(kind=Kind.LOST, area=loss.areas[0] if loss.areas else "", thing=loss.what,
+                expected="found, or proved not aboard, or accepted by a second person",
+                seen=f"case {loss.case}: {loss.count} {loss.what}; {len(loss.search)} searches recorded",
+                advice=f"search: lost {loss.case} searched AREA, how; then: found, not aboard, or accepted with a name",
+                acts=loss.acts)
+        for loss in index.state.losses.values()
+        if loss.stands
+    ]  # fmt: skip
+
+
+def strangers(index: Index) -> list[Finding]:
+    """Return the tags that were seen here and have no business here."""
+    return [
+        Finding(kind=Kind.NOT_THIS_JOB, area=seen.where, thing=f"tag {shown(seen.code)}", expected="a tag of this job",
+                seen=seen.verdict, advice="find out what it is on, and take that out of this aircraft",
+                acts=(seen.act,))
+        for seen in index.state.sightings.values()
+    ]  # fmt: skip

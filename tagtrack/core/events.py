@@ -1,0 +1,351 @@
+"""What can be recorded, in the past tense. Every kind of event is here, and once written is read for ever.
+
+An `Act` is one thing that one person did: one commit, one line of the journal. It holds one or more
+events. Events with `moves` move things; the others state a fact. Nothing is ever erased: a
+correction is a new act with `Reversed`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tagtrack.core.axes import Direction
+from tagtrack.core.hardware import Line
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import Item, Move, Place
+from tagtrack.core.records import (
+    Access,
+    CheckRole,
+    Condition,
+    FoundJoint,
+    JointStep,
+    LossOutcome,
+    PartOff,
+    Person,
+    Position,
+    Requirement,
+    Role,
+    Ruling,
+    TagEnd,
+    TagRole,
+    Via,
+    When,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class JobOpened:
+    """A work order was opened for one aircraft."""
+
+    job: str
+    registration: str
+    make: str = ""
+    model: str = ""
+    serial: str = ""
+    task: str = ""
+    # repair, inspection, alteration
+    kind: str = ""
+    data: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PersonNoted:
+    """Somebody works here, or a fact about him or her changed."""
+
+    person: Person
+
+
+@dataclass(frozen=True, slots=True)
+class TagsIssued:
+    """Codes were given out: to one job, or as blanks (no job)."""
+
+    codes: tuple[str, ...]
+    job: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TagClaimed:
+    """A blank tag was taken for a job."""
+
+    tag: str
+    job: str
+
+
+@dataclass(frozen=True, slots=True)
+class PositionNamed:
+    """A position is known. Named again, what is new is added: nothing said before is taken back."""
+
+    position: Position
+    role: Role = Role.PART
+    area: str = ""
+    parent: Position | None = None
+    closes_up: tuple[Position, ...] = ()
+    critical: bool = False
+    # the way the face points by which the part is bolted on; None: not said
+    mount: Direction | None = None
+    either_way: bool = False
+    # questions that must be answered before the work is complete: "function", "look"
+    asks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PerData:
+    """The maker's data was looked up for a position."""
+
+    position: Position
+    requirement: Requirement
+
+
+@dataclass(frozen=True, slots=True)
+class TagBound:
+    """A tag got its meaning: what it is on."""
+
+    tag: str
+    role: TagRole
+    thing: str
+
+
+@dataclass(frozen=True, slots=True)
+class TagEnded:
+    """A tag came back, or is void. `by_tag` replaces it."""
+
+    tag: str
+    end: TagEnd
+    by_tag: str = ""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TakenOff:
+    """A part, its hardware, or both came off a position. Without a part: only what holds it was counted."""
+
+    position: Position
+    part: PartOff | None = None
+    marks: Marks = Marks()
+    found: tuple[FoundJoint, ...] = ()
+    # the hardware is in a bag and will be counted at the bench
+    uncounted: bool = False
+    # moved out of the way, not taken off the aircraft
+    aside: bool = False
+    moves: tuple[Move, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Installed:
+    """A part went on at a position. `seen` is what its marks showed; `replaces` is the part it stands in for."""
+
+    position: Position
+    part: str
+    seen: Marks = Marks()
+    replaces: str = ""
+    # set for a part that was not in this job before
+    new: PartOff | None = None
+    # a trial fit is not finished
+    trial: bool = False
+    moves: tuple[Move, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HardwareInstalled:
+    """Hardware went into a joint."""
+
+    joint: str
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """Things changed place."""
+
+    reason: str
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Recounted:
+    """A place was counted again and held another number than recorded."""
+
+    place: Place
+    item: Item
+    was: int
+    now: int
+    moves: tuple[Move, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Something is not where it should be and nobody knows where it is."""
+
+    case: str
+    what: str
+    areas: tuple[str, ...]
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LossStep:
+    """A step in a loss: searched, found, proved not aboard, or accepted with a second name."""
+
+    case: str
+    outcome: LossOutcome
+    how: str
+    areas: tuple[str, ...] = ()
+    second: str = ""
+    moves: tuple[Move, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectionSet:
+    """One end of a connection was made at a terminal, or taken off it."""
+
+    position: Position
+    # "" for a keyed plug, else A or B
+    end: str
+    terminal: str
+    made: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JointSet:
+    """How far a joint's hardware is. `value` is the torque as entered, or 'per data'."""
+
+    joint: str
+    step: JointStep
+    # how many of its fasteners; 0: all of them
+    count: int = 0
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BackSet:
+    """A person said that something else is to go back into a joint than was found, and why.
+
+    Kept apart from what was found and from what the data says, so that the three are never confused.
+    """
+
+    joint: str
+    lines: tuple[Line, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SettingNoted:
+    """A setting was read: stop bolt, rod-end threads, turnbuckle, shims, match mark."""
+
+    position: Position
+    when: When
+    value: str
+    # why as left differs from as found
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AccessSet:
+    """A cover's state was told."""
+
+    position: Position
+    state: Access
+    held_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Somebody looked at one thing and said what was seen. The subject is a position, an area or a joint."""
+
+    subject: str
+    row: str
+    observation: str
+    role: CheckRole = CheckRole.PERFORMER
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionSet:
+    """A part's condition was told."""
+
+    part: str
+    condition: Condition
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A tag was scanned where it has no business; what it was is told in words."""
+
+    code: str
+    where: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A named person answered a finding. It holds on to the finding's key and lapses when the facts change."""
+
+    key: str
+    ruling: Ruling
+    reason: str
+    second: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """A picture belongs to a subject, by the SHA-256 of its bytes."""
+
+    subject: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reversed:
+    """An earlier act is undone. Both stay in the record."""
+
+    act: str
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """How far one chain of the record goes: the site, its last line, and that line's SHA-256."""
+
+    site: str
+    seq: int
+    hash: str
+
+    def __str__(self) -> str:
+        return f"{self.seq}-{self.hash[:8]}"
+
+
+@dataclass(frozen=True, slots=True)
+class SignedOff:
+    """The work order was closed as reconciled, on these heads, by the hardware tables of that digest."""
+
+    heads: tuple[Head, ...]
+    catalogue: str = ""
+    second: str = ""
+
+
+Event = (
+    JobOpened | PersonNoted | TagsIssued | TagClaimed | PositionNamed | PerData | TagBound | TagEnded | TakenOff
+    | Installed | HardwareInstalled | Moved | Recounted | Lost | LossStep | ConnectionSet | JointSet | BackSet
+    | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | Attached | Reversed | SignedOff
+)  # fmt: skip
+
+KINDS: tuple[type[Event], ...] = Event.__args__
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """One thing one person did: one commit, one line."""
+
+    id: str
+    site: str
+    # initials
+    by: str
+    # UTC, ISO 8601 to the second: 2026-03-02T14:05:09Z
+    at: str
+    via: Via
+    # the program's version
+    version: str
+    events: tuple[Event, ...]
+    # the clock of the device that was pressed, where it is another
+    device_at: str = ""
+    # why it was recorded although it was told to be wrong
+    despite: str = ""

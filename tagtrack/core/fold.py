@@ -1,0 +1,385 @@
+"""From acts to what is true now. One handler per kind of event; an unknown kind raises.
+
+Folding is also the last guard: an act that cannot be (a count below zero, a position occupied twice) is refused
+here, before anything is written, because every verb folds its act first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from tagtrack.core import events as e
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act
+from tagtrack.core.places import SETTLED, ItemKind, Move, PlaceKind
+from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, When
+from tagtrack.core.state import (
+    CheckState,
+    EndState,
+    JointState,
+    LossState,
+    PartState,
+    PositionState,
+    RulingState,
+    SettingState,
+    SightingState,
+    State,
+    TagState,
+    cycle_of,
+)
+
+
+def standing(acts: Sequence[Act]) -> tuple[Act, ...]:
+    """Return the acts that have not been undone, in order. An undoing that was itself undone does not count."""
+    undone: set[str] = set()
+    for act in reversed(acts):
+        if act.id not in undone:
+            undone.update(event.act for event in act.events if isinstance(event, e.Reversed))
+    return tuple(act for act in acts if act.id not in undone)
+
+
+def fold(acts: Sequence[Act]) -> State:
+    """Return what all the acts together make true; refuse a sequence that cannot be."""
+    state = State()
+    for act in standing(acts):
+        _apply(state, act)
+    return state
+
+
+def advance(state: State, act: Act) -> State:
+    """Return what is true after one more act. The given state is left as it is. Undoing needs a full `fold`."""
+    after = state.copy()
+    _apply(after, act)
+    return after
+
+
+def _apply(state: State, act: Act) -> None:
+    if act.despite:
+        state.despite[act.id] = act.despite
+    for event in act.events:
+        _HANDLERS[type(event)](state, act, event)
+
+
+# -- movements ----------------------------------------------------------------------------------------------------
+
+
+def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
+    for move in moves:
+        places.moved(state.holdings, move)
+        if move.item.kind is ItemKind.PART:
+            _move_part(state, act, move)
+        if move.source.kind is PlaceKind.JOINT:
+            joint = replace(state.joints[move.source.name], tight=0, torque="", safe=False)
+            kept = joint.kept if move.target.kind in SETTLED else move.target
+            _touch_joint(state, act, replace(joint, kept=kept), apart=True)
+        if move.target.kind is PlaceKind.JOINT:
+            _touch_joint(state, act, state.joints[move.target.name])
+
+
+def _move_part(state: State, act: Act, move: Move) -> None:
+    part = state.parts[move.item.name]
+    if move.target.kind is PlaceKind.POSITION:
+        others = [i for i in state.holdings[move.target] if i.kind is ItemKind.PART and i != move.item]
+        if others:
+            raise Refusal(
+                f"something is already on at {move.target.name}",
+                expected="an empty position",
+                came=f"a second part, beside the {state.parts[others[0].name].home}",
+                todo="take the other one off first",
+            )
+    state.parts[part.identity] = replace(part, place=move.target, acts=_seen_in(part.acts, act))
+
+
+def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
+    return acts if acts and acts[-1] == act.id else (*acts, act.id)
+
+
+def _touch_position(state: State, act: Act, position: Position, *, apart: bool = False) -> PositionState:
+    known = state.positions.get(position) or PositionState(position=position)
+    known = replace(
+        known,
+        performers=frozenset({act.by}) if apart else known.performers | {act.by},
+        cycle=known.cycle + apart,
+        acts=_seen_in(known.acts, act),
+    )
+    state.positions[position] = known
+    return known
+
+
+def _touch_joint(state: State, act: Act, joint: JointState, *, apart: bool = False) -> None:
+    state.joints[joint.identity] = replace(joint, cycle=joint.cycle + apart, acts=_seen_in(joint.acts, act))
+    for position in joint.positions:
+        _touch_position(state, act, position, apart=apart)
+
+
+# -- one handler per kind -----------------------------------------------------------------------------------------
+
+
+def _job_opened(state: State, act: Act, event: e.JobOpened) -> None:
+    state.job, state.opened_by, state.opened_at = event, act.by, act.at
+
+
+def _person_noted(state: State, _: Act, event: e.PersonNoted) -> None:
+    state.people[event.person.initials] = event.person
+
+
+def _nothing(_state: State, _act: Act, _event: object) -> None:
+    """Facts of the shop's own record, and undoings (see `standing`), change nothing here."""
+
+
+def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
+    known = state.positions.get(event.position) or PositionState(position=event.position, role=event.role)
+    state.positions[event.position] = replace(
+        known,
+        area=event.area or known.area,
+        parent=event.parent or known.parent,
+        closes_up=tuple(dict.fromkeys((*known.closes_up, *event.closes_up))),
+        critical=event.critical or known.critical,
+        mount=event.mount or known.mount,
+        either_way=event.either_way or known.either_way,
+        asks=tuple(dict.fromkeys((*known.asks, *event.asks))),
+        acts=_seen_in(known.acts, act),
+    )
+
+
+def _per_data(state: State, _: Act, event: e.PerData) -> None:
+    known = state.positions.get(event.position) or PositionState(position=event.position)
+    state.positions[event.position] = replace(known, requirement=event.requirement)
+
+
+def _tag_bound(state: State, act: Act, event: e.TagBound) -> None:
+    before = state.tags.get(event.tag)
+    if before and before.end is not None:
+        raise Refusal(f"tag {event.tag} is {before.end.value}", todo="take a new tag")
+    if before and (before.role, before.thing) != (event.role, event.thing):
+        raise Refusal(
+            f"tag {event.tag} already has a meaning",
+            expected="a tag that is not in use",
+            came=f"the tag of {before.thing}",
+            todo="take a new tag",
+        )
+    state.tags[event.tag] = TagState(code=event.tag, role=event.role, thing=event.thing, act=act.id)
+    if event.thing in state.parts and event.role.value == "part":
+        state.parts[event.thing] = replace(state.parts[event.thing], tag=event.tag)
+
+
+def _tag_ended(state: State, act: Act, event: e.TagEnded) -> None:
+    if event.tag in state.tags:
+        state.tags[event.tag] = replace(state.tags[event.tag], end=event.end, by_tag=event.by_tag, act=act.id)
+
+
+def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartState:
+    part = PartState(
+        identity=facts.identity, home=home, number=facts.number, serial=facts.serial, life=facts.life, acts=(act.id,)
+    )
+    state.parts[part.identity] = part
+    return part
+
+
+def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
+    known = _touch_position(state, act, event.position, apart=True)
+    state.positions[event.position] = replace(
+        known, access=Access.OPEN, held_by="", uncounted=event.uncounted or (known.uncounted and not event.found)
+    )
+    if event.part is not None:
+        part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
+        state.parts[part.identity] = replace(
+            part, marks=part.marks if event.marks.is_empty() else event.marks, seen=type(part.seen)(), trial=False
+        )
+    for found in event.found:
+        if found.identity not in state.joints:
+            state.joints[found.identity] = joint = JointState(
+                identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
+                destroyed=found.destroyed,
+            )  # fmt: skip
+            state.joints[found.identity] = replace(joint, back=joint.found)
+    _move_all(state, act, event.moves)
+    for found in event.found:
+        joint = state.joints[found.identity]
+        if act.id not in joint.acts:
+            # nothing left the joint, or it was counted where it stands: it is open all the same
+            _touch_joint(state, act, replace(joint, tight=0, torque="", safe=False))
+
+
+def _installed(state: State, act: Act, event: e.Installed) -> None:
+    known = _touch_position(state, act, event.position)
+    part = state.parts.get(event.part)
+    if part is None:
+        if event.new is None:
+            raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
+        part = _new_part(state, act, event.position, event.new)
+    state.parts[part.identity] = replace(part, seen=event.seen, trial=event.trial, replaces=event.replaces)
+    if event.replaces:
+        old = state.parts[event.replaces]
+        if old.replaced_by not in ("", part.identity):
+            raise Refusal(f"the {old.home} was already replaced", todo="look at its history first")
+        state.parts[old.identity] = replace(old, replaced_by=part.identity)
+        # the new one is to sit as the old one sat
+        state.parts[part.identity] = replace(state.parts[part.identity], marks=old.marks)
+    access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
+    state.positions[event.position] = replace(known, access=access, held_by="")
+    _move_all(state, act, event.moves)
+
+
+def _hardware_installed(state: State, act: Act, event: e.HardwareInstalled) -> None:
+    _move_all(state, act, event.moves)
+
+
+def _moved(state: State, act: Act, event: e.Moved) -> None:
+    _move_all(state, act, event.moves)
+    for source, target in {(m.source, m.target) for m in event.moves if m.item.kind is not ItemKind.PART}:
+        # hardware that changes its bag is still the hardware of its joint; a hole belongs to one joint
+        if source in state.holdings:
+            continue
+        for joint in [j for j in state.joints.values() if j.kept == source]:
+            if target.kind is not PlaceKind.HOLE or target.name == joint.identity:
+                state.joints[joint.identity] = replace(joint, kept=target, acts=_seen_in(joint.acts, act))
+
+
+def _recounted(state: State, act: Act, event: e.Recounted) -> None:
+    _move_all(state, act, event.moves)
+
+
+def _lost(state: State, act: Act, event: e.Lost) -> None:
+    move = event.moves[0]
+    state.losses[event.case] = LossState(
+        case=event.case, what=event.what, item=move.item, count=move.count, areas=event.areas, by=act.by,
+        acts=(act.id,),
+    )  # fmt: skip
+    _move_all(state, act, event.moves)
+
+
+def _loss_step(state: State, act: Act, event: e.LossStep) -> None:
+    loss = state.losses[event.case]
+    ends = event.outcome is not LossOutcome.SEARCHED
+    state.losses[event.case] = replace(
+        loss,
+        search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
+        areas=tuple(dict.fromkeys((*loss.areas, *event.areas))),
+        outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),
+        second=event.second or loss.second,
+        acts=_seen_in(loss.acts, act),
+    )
+    _move_all(state, act, event.moves)
+
+
+def _connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
+    apart = not event.made
+    known = _touch_position(state, act, event.position, apart=apart)
+    key = (event.position, event.end)
+    before = state.ends.get(key)
+    state.positions[event.position] = known
+    state.ends[key] = EndState(
+        position=event.position,
+        end=event.end,
+        as_found=before.as_found if before else event.terminal,
+        terminal=event.terminal,
+        made=event.made,
+        acts=_seen_in(before.acts if before else (), act),
+    )
+
+
+def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
+    joint = state.joints[event.joint]
+    count = event.count or joint.stack.times
+    if count > joint.stack.times:
+        raise Refusal(
+            f"{count} tight of {joint.stack.times}",
+            expected=f"at most {joint.stack.times}", came=str(count), todo="count the fasteners again",
+        )  # fmt: skip
+    if event.step in (JointStep.LOOSENED, JointStep.IN_BY_HAND):
+        joint = replace(joint, tight=0, torque="", safe=False)
+        _touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED)
+    elif event.step is JointStep.TIGHT:
+        _touch_joint(state, act, replace(joint, tight=count, torque=event.value))
+    else:
+        _touch_joint(state, act, replace(joint, tight=joint.tight or count, safe=True))
+
+
+def _back_set(state: State, act: Act, event: e.BackSet) -> None:
+    joint = state.joints[event.joint]
+    state.joints[event.joint] = replace(
+        joint, back=event.lines, back_reason=event.reason, acts=_seen_in(joint.acts, act)
+    )
+
+
+def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
+    known = state.settings.get(event.position) or SettingState(position=event.position)
+    if event.when is When.AS_FOUND:
+        known = replace(known, as_found=event.value)
+    else:
+        known = replace(known, as_left=event.value, reason=event.reason)
+    state.settings[event.position] = replace(known, acts=_seen_in(known.acts, act))
+
+
+def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
+    known = _touch_position(state, act, event.position)
+    state.positions[event.position] = replace(known, access=event.state, held_by=event.held_by)
+
+
+def _checked(state: State, act: Act, event: e.Checked) -> None:
+    state.checks[(event.subject, event.row)] = CheckState(
+        observation=event.observation, role=event.role, by=act.by, at=act.at,
+        cycle=cycle_of(state, event.subject), act=act.id,
+    )  # fmt: skip
+
+
+def _condition_set(state: State, act: Act, event: e.ConditionSet) -> None:
+    part = state.parts[event.part]
+    state.parts[event.part] = replace(
+        part, condition=event.condition, condition_reason=event.reason, acts=_seen_in(part.acts, act)
+    )
+
+
+def _seen(state: State, act: Act, event: e.Seen) -> None:
+    state.sightings[event.code] = SightingState(
+        code=event.code, where=event.where, verdict=event.verdict, act=act.id
+    )
+
+
+def _ruled(state: State, act: Act, event: e.Ruled) -> None:
+    state.rulings[event.key] = RulingState(
+        ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id
+    )
+
+
+def _attached(state: State, _: Act, event: e.Attached) -> None:
+    state.pictures[event.subject] = (*state.pictures.get(event.subject, ()), event.sha256)
+
+
+def _signed_off(state: State, _: Act, event: e.SignedOff) -> None:
+    state.signed = event
+
+
+_HANDLERS: dict[type, Callable[[State, Act, Any], None]] = {
+    e.JobOpened: _job_opened,
+    e.PersonNoted: _person_noted,
+    e.TagsIssued: _nothing,
+    e.TagClaimed: _nothing,
+    e.PositionNamed: _position_named,
+    e.PerData: _per_data,
+    e.TagBound: _tag_bound,
+    e.TagEnded: _tag_ended,
+    e.TakenOff: _taken_off,
+    e.Installed: _installed,
+    e.HardwareInstalled: _hardware_installed,
+    e.Moved: _moved,
+    e.Recounted: _recounted,
+    e.Lost: _lost,
+    e.LossStep: _loss_step,
+    e.ConnectionSet: _connection_set,
+    e.JointSet: _joint_set,
+    e.BackSet: _back_set,
+    e.SettingNoted: _setting_noted,
+    e.AccessSet: _access_set,
+    e.Checked: _checked,
+    e.ConditionSet: _condition_set,
+    e.Seen: _seen,
+    e.Ruled: _ruled,
+    e.Attached: _attached,
+    e.Reversed: _nothing,
+    e.SignedOff: _signed_off,
+}

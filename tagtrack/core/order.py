@@ -1,0 +1,79 @@
+"""What waits for what: covers, and what they close up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tagtrack.core.errors import Refusal
+from tagtrack.core.index import Index
+from tagtrack.core.records import Position
+from tagtrack.core.state import State
+
+
+def refuse_circle(state: State, cover: Position, closes_up: tuple[Position, ...]) -> None:
+    """Refuse a closing-up that would make a circle: A waits for B, B for A."""
+    graph = {position: known.closes_up for position, known in state.positions.items()}
+    graph[cover] = (*graph.get(cover, ()), *closes_up)
+    path = _path(graph, cover, cover, ())
+    if path:
+        raise Refusal(
+            f"'{cover}' would close up itself",
+            expected="covers that can be closed one after the other",
+            came=" closes up ".join(map(str, path)),
+            todo="look which one really lies under the other, and leave the other one out",
+        )
+
+
+def _path(
+    graph: Mapping[Position, tuple[Position, ...]], start: Position, goal: Position, walked: tuple[Position, ...]
+) -> tuple[Position, ...]:
+    seen: set[Position] = set()
+    stack = [(start, (*walked, start))]
+    while stack:
+        at, path = stack.pop()
+        for below in graph.get(at, ()):
+            if below == goal:
+                return (*path, below)
+            if below not in seen:
+                seen.add(below)
+                stack.append((below, (*path, below)))
+    return ()
+
+
+def under(state: State, cover: Position) -> tuple[Position, ...]:
+    """Return all that the cover closes up, directly or through other covers."""
+    found: dict[Position, None] = {}
+    stack = [cover]
+    while stack:
+        known = state.positions.get(stack.pop())
+        for below in known.closes_up if known else ():
+            if below not in found:
+                found[below] = None
+                stack.append(below)
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What can go on now, and what waits for what."""
+
+    now: tuple[Position, ...]
+    waiting: tuple[tuple[Position, tuple[Position, ...]], ...]
+
+
+def next_on(index: Index, unfinished: frozenset[Position]) -> Next:
+    """Return which of the positions that are still open can go on now, and which wait, and for what.
+
+    `unfinished` are the positions of which a check still has something to say.
+    """
+    off = [p for p in index.state.positions if not index.is_back(p)]
+    now: list[Position] = []
+    waiting: list[tuple[Position, tuple[Position, ...]]] = []
+    for position in off:
+        blocking = tuple(p for p in under(index.state, position) if p in unfinished and p != position)
+        if blocking:
+            waiting.append((position, blocking))
+        else:
+            now.append(position)
+    return Next(tuple(now), tuple(waiting))

@@ -1,0 +1,137 @@
+"""The reconciliation: everything that came off, against everything that went back.
+
+`reconcile` is pure: the same State and the same question give the same findings, whatever the order of the acts was.
+While an area is being worked, what is off there is *open*, not wrong; declaring the area complete, or asking for a
+check, turns it into findings. What is wrong at the moment of the act is a finding at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from tagtrack.core import check_joints, check_parts, check_rest
+from tagtrack.core.findings import AT_ONCE, Finding, Kind, in_order
+from tagtrack.core.index import Index
+from tagtrack.core.order import under
+from tagtrack.core.records import Access, Position
+from tagtrack.core.state import PositionState, State, zone
+
+PerPosition = Callable[[Index, PositionState], list[Finding]]
+PerJob = Callable[[Index], list[Finding]]
+
+PER_POSITION: tuple[PerPosition, ...] = (
+    check_parts.parts,
+    check_parts.per_data,
+    check_joints.joints,
+    check_rest.connections,
+    check_rest.questions,
+    check_rest.settings,
+    check_rest.uncounted,
+    check_rest.aboard,
+    check_rest.inspections,
+)
+PER_JOB: tuple[PerJob, ...] = (
+    check_parts.pairs,
+    check_rest.left_over,
+    check_rest.aboard_elsewhere,
+    check_rest.losses,
+    check_rest.strangers,
+)
+# asked only of the whole job: while work goes on, tags and zone cards hang where they belong
+AT_THE_END: tuple[PerJob, ...] = (check_rest.tags,)
+
+# what a position may still owe and yet be covered: a question that a person answers at the desk
+_DO_NOT_HOLD_UP = frozenset({Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
+
+
+@dataclass(frozen=True, slots=True)
+class Reconciliation:
+    """The outcome of a check."""
+
+    findings: tuple[Finding, ...]
+    # what is off, or not finished, where work still goes on
+    open: tuple[Finding, ...]
+
+    @property
+    def unanswered(self) -> tuple[Finding, ...]:
+        """The findings that nobody has answered."""
+        return tuple(f for f in self.findings if f.answer is None)
+
+    @property
+    def clean(self) -> bool:
+        """Whether no finding stands without an answer."""
+        return not self.unanswered
+
+
+def of_position(index: Index, position: Position) -> tuple[Finding, ...]:
+    """Return what is not as it should be at one position, each with its answer, without asking the whole job."""
+    known = index.state.positions.get(position)
+    if known is None:
+        return ()
+    return in_order([_answered(index.state, f) for check in PER_POSITION for f in check(index, known)])
+
+
+def all_of(index: Index) -> tuple[Finding, ...]:
+    """Return everything that is not as it should be, open or not, each with its answer."""
+    found = [f for known in index.state.positions.values() for check in PER_POSITION for f in check(index, known)]
+    found += [f for job_check in PER_JOB for f in job_check(index)]
+    found = [_answered(index.state, f) for f in found]
+    found += _closed_before_complete(index, found)
+    return in_order(found)
+
+
+def _answered(state: State, finding: Finding) -> Finding:
+    ruling = state.rulings.get(finding.key)
+    # a loss is answered only by its own steps: found, proved not aboard, accepted with a second name
+    if ruling is None or finding.kind is Kind.LOST:
+        return finding
+    return replace(finding, answer=ruling)
+
+
+def unfinished(findings: tuple[Finding, ...] | list[Finding]) -> frozenset[Position]:
+    """Return the positions of which something unanswered stands that must not be covered up."""
+    owing = [f for f in findings if f.answer is None and f.kind not in _DO_NOT_HOLD_UP]
+    return frozenset(p for f in owing for p in (f.position, *f.also) if p is not None)
+
+
+def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]:
+    owing = unfinished(found)
+    result: list[Finding] = []
+    for cover, known in index.state.positions.items():
+        shut = known.cycle and known.access is Access.CLOSED and index.is_back(cover) and index.belonging(cover)
+        below = [p for p in under(index.state, cover) if p in owing] if shut else []
+        if below:
+            result.append(
+                _answered(index.state, Finding(
+                    kind=Kind.CLOSED_BEFORE_COMPLETE, position=cover, area=known.area, thing=cover.name,
+                    expected="all it closes up finished first", seen=f"on over: {'; '.join(map(str, sorted(below)))}",
+                    advice="open it again and finish what lies under it", acts=known.acts,
+                ))
+            )  # fmt: skip
+    return result
+
+
+def reconcile(state: State, *, area: str = "", asked: bool = True, closing: Position | None = None) -> Reconciliation:
+    """Return the findings, and what is merely open.
+
+    `asked`: a person asks for a check, so that what is open counts. `area` limits the question to one area;
+    `closing` limits it to what one cover closes up. Without them the whole job is asked, its tags included.
+    """
+    index = Index.of(state)
+    everything = list(all_of(index))
+    whole_job = asked and not area and closing is None
+    if whole_job:
+        everything += [_answered(state, f) for job_check in AT_THE_END for f in job_check(index)]
+    if closing is not None:
+        below = frozenset(under(state, closing))
+        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}]), ())
+    complete = {a for a in state.areas() if check_rest.answered(state, zone(a), "complete")}
+    findings: list[Finding] = []
+    still_open: list[Finding] = []
+    for finding in everything:
+        told = finding.kind in AT_ONCE or whole_job or (asked and finding.area == area) or finding.area in complete
+        if area and finding.area != area:
+            told = False
+        (findings if told else still_open).append(finding)
+    return Reconciliation(in_order(findings), in_order(still_open))

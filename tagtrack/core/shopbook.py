@@ -1,0 +1,83 @@
+"""What the shop's own record says: people, tags given out, places, jobs. Folded like a work order, but small."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tagtrack.core import events as e
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, JobOpened
+from tagtrack.core.fold import standing
+from tagtrack.core.records import Person, TagEnd, TagRole
+from tagtrack.core.spelling import nearest
+from tagtrack.core.tagcode import BODY, shown
+
+
+@dataclass(slots=True)
+class ShopState:
+    """The shop as it stands. Written by `fold_shop` alone."""
+
+    people: dict[str, Person] = field(default_factory=dict)
+    # body of every code ever given out -> the job it was given to; empty: a blank that nobody has claimed
+    issued: dict[str, str] = field(default_factory=dict)
+    void: set[str] = field(default_factory=set)
+    # codes on shelves and tables, and on badges
+    places: dict[str, str] = field(default_factory=dict)
+    badges: dict[str, str] = field(default_factory=dict)
+    jobs: dict[str, JobOpened] = field(default_factory=dict)
+
+    def person(self, initials: str) -> Person:
+        """Return the person of these initials; refuse unknown ones, offering the nearest."""
+        found = self.people.get(initials.strip().upper())
+        if found is None:
+            near = nearest(initials, self.people)
+            raise Refusal(
+                f"nobody here has the initials '{initials}'",
+                expected=" or ".join(self.people) or "a person of this shop",
+                came=initials or "nothing",
+                todo=f"did you mean {near[0]}?" if near else "add the person: tagtrack person INITIALS 'NAME'",
+            )
+        return found
+
+    def job_of(self, code: str) -> str:
+        """Return the job that a code was given to, empty for an unclaimed blank; refuse one never given out."""
+        job = self.issued.get(code[:BODY])
+        if job is None:
+            raise Refusal(
+                f"tag {shown(code)} was never issued here",
+                expected="a tag printed by this shop",
+                came=shown(code),
+                todo="look where it came from: another shop's tag, or a part that is not this aircraft's",
+            )
+        return job
+
+
+def fold_shop(acts: Sequence[Act]) -> ShopState:
+    """Return what all acts of the shop's record together make true."""
+    shop = ShopState()
+    for act in standing(acts):
+        for event in act.events:
+            _apply(shop, event)
+    return shop
+
+
+def _apply(shop: ShopState, event: e.Event) -> None:
+    match event:
+        case e.PersonNoted(person):
+            shop.people[person.initials] = person
+        case e.TagsIssued(codes, job):
+            for code in codes:
+                shop.issued.setdefault(code[:BODY], job)
+        case e.TagClaimed(tag, job):
+            shop.issued[tag[:BODY]] = job
+        case e.TagBound(tag, TagRole.PLACE, thing):
+            shop.places[tag] = thing
+        case e.TagBound(tag, TagRole.PERSON, thing):
+            shop.badges[tag] = thing
+        case e.TagEnded(tag, TagEnd.VOID):
+            shop.void.add(tag)
+        case JobOpened():
+            shop.jobs[event.job] = event
+        case _:
+            raise Refusal(f"a {type(event).__name__} does not belong into the shop's own record")

@@ -1,0 +1,80 @@
+"""How typed text is cleaned before anything looks at it, and which known name was probably meant.
+
+People paste dashes and crosses from anywhere, and type with gloves on. The cleaning is lossless for
+the eye: text keeps its letters, its case and its language; only look-alike punctuation, odd spaces
+and invisible characters go.
+
+>>> clean("  elevator\u00a0 weight \u2013 LH ")
+'elevator weight - LH'
+>>> nearest("elevater weight", ["elevator weight", "rudder horn"])
+('elevator weight',)
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from tagtrack.core.errors import Refusal
+
+# hyphen, non-breaking hyphen, figure dash, en dash, em dash, horizontal bar, minus sign, small and full-width forms
+_DASHES = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"), "-")
+_QUOTES = {0x2018: "'", 0x2019: "'", 0x201C: '"', 0x201D: '"', 0xFF1B: ";", 0xFF0C: ",", 0xFF1A: ":"}
+_FOLD = {**_DASHES, **_QUOTES}
+
+# longer than any note a person types on one line; a longer one is a paste that went wrong
+LONGEST = 2000
+
+
+def clean(text: str) -> str:
+    """Return the text in NFC with plain dashes and quotes, single spaces, and no control characters."""
+    folded = unicodedata.normalize("NFC", text).translate(_FOLD)
+    visible = "".join(" " if c.isspace() else c for c in folded if c.isspace() or _shows(c))
+    return " ".join(visible.split())
+
+
+def _shows(c: str) -> bool:
+    # Cc control, Cf format (bidi overrides, zero width), Cs lone surrogate, Co private use, Cn unassigned
+    return not unicodedata.category(c).startswith("C")
+
+
+def name(text: str, *, what: str, longest: int = 120) -> str:
+    """Return a cleaned name; refuse an empty one, a huge one, and one that is nothing but punctuation."""
+    cleaned = clean(text)
+    if not any(c.isalnum() for c in cleaned):
+        raise Refusal(
+            f"the {what} is empty", expected="a name with letters or digits", came=repr(text), todo="type it again"
+        )
+    if len(cleaned) > longest:
+        raise Refusal(
+            f"the {what} is too long",
+            expected=f"at most {longest} characters",
+            came=f"{len(cleaned)} characters",
+            todo="shorten it; longer remarks belong into a reason",
+        )
+    return cleaned
+
+
+def reason(text: str) -> str:
+    """Return a cleaned reason; refuse one that says nothing."""
+    cleaned = clean(text)
+    if sum(c.isalnum() for c in cleaned) < 3 or len(cleaned) > LONGEST:
+        raise Refusal(
+            "a reason is needed",
+            expected="a few words that somebody else will understand later",
+            came=repr(cleaned[:40]),
+            todo="type the reason in words",
+        )
+    return cleaned
+
+
+def same(text: str) -> str:
+    """Return the form by which two spellings of one name are the same: cleaned, case folded."""
+    return clean(text).casefold()
+
+
+def nearest(text: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
+    """Return up to `most` known names that are spelled much like the text, the likeliest first."""
+    by_form = {same(k): k for k in known}
+    return tuple(by_form[form] for form in get_close_matches(same(text), list(by_form), most, 0.7))

@@ -1,0 +1,271 @@
+"""What the record says now: the one picture that every check, tag and report is made from.
+
+`fold` (see the module of that name) builds a State from acts and is the only writer; everybody else reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tagtrack.core.axes import Direction
+from tagtrack.core.events import JobOpened, SignedOff
+from tagtrack.core.hardware import Line, Stack, total_lines
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import UNCOUNTED, Item, ItemKind, Place, PlaceKind
+from tagtrack.core.records import (
+    Access,
+    CheckRole,
+    Condition,
+    LossOutcome,
+    Person,
+    Position,
+    Requirement,
+    Role,
+    Ruling,
+    TagEnd,
+    TagRole,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PositionState:
+    """A position as it stands."""
+
+    position: Position
+    role: Role = Role.PART
+    area: str = ""
+    parent: Position | None = None
+    closes_up: tuple[Position, ...] = ()
+    critical: bool = False
+    mount: Direction | None = None
+    either_way: bool = False
+    asks: tuple[str, ...] = ()
+    requirement: Requirement = Requirement()
+    access: Access = Access.CLOSED
+    held_by: str = ""
+    # its hardware is in a bag and not counted yet
+    uncounted: bool = False
+    # how often something here was taken apart; checks hold for one cycle only
+    cycle: int = 0
+    # initials of everybody who worked here in this cycle
+    performers: frozenset[str] = frozenset()
+    acts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartState:
+    """A part as it stands."""
+
+    identity: str
+    # where it came from, or for a replacement where it was meant to go
+    home: Position
+    place: Place = UNCOUNTED
+    number: str = ""
+    serial: str = ""
+    life: str = ""
+    marks: Marks = Marks()
+    seen: Marks = Marks()
+    trial: bool = False
+    condition: Condition = Condition.SERVICEABLE
+    condition_reason: str = ""
+    tag: str = ""
+    replaces: str = ""
+    replaced_by: str = ""
+    acts: tuple[str, ...] = ()
+
+    @property
+    def at(self) -> Position | None:
+        """The position where it is installed, or None while it is off."""
+        return Position.read(self.place.name) if self.place.kind is PlaceKind.POSITION else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointState:
+    """A joint as it stands. `back` is what is to go back: as found, unless a person said otherwise."""
+
+    identity: str
+    positions: tuple[Position, ...]
+    stack: Stack
+    lock: str = ""
+    destroyed: bool = False
+    back: tuple[Line, ...] = ()
+    back_reason: str = ""
+    # where its hardware was put when it came off
+    kept: Place = UNCOUNTED
+    # fasteners made tight, of `stack.times`
+    tight: int = 0
+    torque: str = ""
+    safe: bool = False
+    cycle: int = 0
+    acts: tuple[str, ...] = ()
+
+    @property
+    def found(self) -> tuple[Line, ...]:
+        """What was found, as a flat list."""
+        return total_lines(self.stack)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TagState:
+    """A tag of this job."""
+
+    code: str
+    role: TagRole
+    thing: str
+    end: TagEnd | None = None
+    by_tag: str = ""
+    act: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndState:
+    """One end of a connection."""
+
+    position: Position
+    end: str
+    as_found: str
+    terminal: str
+    made: bool
+    acts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingState:
+    """A setting as found and as left. Empty text: not read yet."""
+
+    position: Position
+    as_found: str = ""
+    as_left: str = ""
+    reason: str = ""
+    acts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossState:
+    """A loss and its search."""
+
+    case: str
+    what: str
+    item: Item
+    count: int
+    areas: tuple[str, ...]
+    by: str
+    # (who, what was done) in order
+    search: tuple[tuple[str, str], ...] = ()
+    outcome: LossOutcome | None = None
+    second: str = ""
+    acts: tuple[str, ...] = ()
+
+    @property
+    def stands(self) -> bool:
+        """Whether it is still in the way of the sign-off."""
+        return self.outcome in (None, LossOutcome.SEARCHED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckState:
+    """What somebody said of one row of a check."""
+
+    observation: str
+    role: CheckRole
+    by: str
+    at: str
+    cycle: int
+    act: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RulingState:
+    """What somebody answered to a finding."""
+
+    ruling: Ruling
+    reason: str
+    by: str
+    at: str
+    second: str = ""
+    act: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SightingState:
+    """A tag that was scanned where it has no business."""
+
+    code: str
+    where: str
+    verdict: str
+    act: str
+
+
+@dataclass(slots=True)
+class State:
+    """The whole work order. The mappings are written by the fold alone."""
+
+    job: JobOpened | None = None
+    people: dict[str, Person] = field(default_factory=dict)
+    positions: dict[Position, PositionState] = field(default_factory=dict)
+    parts: dict[str, PartState] = field(default_factory=dict)
+    joints: dict[str, JointState] = field(default_factory=dict)
+    holdings: dict[Place, Mapping[Item, int]] = field(default_factory=dict)
+    tags: dict[str, TagState] = field(default_factory=dict)
+    ends: dict[tuple[Position, str], EndState] = field(default_factory=dict)
+    settings: dict[Position, SettingState] = field(default_factory=dict)
+    losses: dict[str, LossState] = field(default_factory=dict)
+    checks: dict[tuple[str, str], CheckState] = field(default_factory=dict)
+    rulings: dict[str, RulingState] = field(default_factory=dict)
+    sightings: dict[str, SightingState] = field(default_factory=dict)
+    pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    # acts recorded although they were told to be wrong: act id -> reason
+    despite: dict[str, str] = field(default_factory=dict)
+    signed: SignedOff | None = None
+    opened_by: str = ""
+    opened_at: str = ""
+
+    def copy(self) -> State:
+        """Return a picture of its own: writing to one does not change the other."""
+        return State(
+            self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
+            dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
+            dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.pictures), dict(self.despite),
+            self.signed, self.opened_by, self.opened_at,
+        )  # fmt: skip
+
+    def joints_of(self, position: Position) -> tuple[JointState, ...]:
+        """Return the joints that clamp something at the position, oldest first."""
+        return tuple(joint for joint in self.joints.values() if position in joint.positions)
+
+    def part_at(self, position: Position) -> PartState | None:
+        """Return the part that is installed at the position, or None."""
+        here = self.holdings.get(Place(PlaceKind.POSITION, str(position)), {})
+        for item in here:
+            if item.kind is ItemKind.PART:
+                return self.parts[item.name]
+        return None
+
+    def part_from(self, position: Position) -> PartState | None:
+        """Return the part that belongs at the position and has not been replaced, or None."""
+        for part in self.parts.values():
+            if part.home == position and not part.replaced_by:
+                return part
+        return None
+
+    def areas(self) -> tuple[str, ...]:
+        """Return the areas that the record knows, in the order in which they came up."""
+        return tuple(dict.fromkeys(p.area for p in self.positions.values() if p.area))
+
+
+def zone(area: str) -> str:
+    """Return the subject under which questions about an area are answered."""
+    return f"zone {area}"
+
+
+def cycle_of(state: State, subject: str) -> int:
+    """Return how often the subject of a check was taken apart: a check holds only for the cycle it was made in."""
+    if subject.startswith("zone "):
+        return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
+    if subject in state.joints:
+        return state.joints[subject].cycle
+    for position, known in state.positions.items():
+        if str(position) == subject:
+            return known.cycle
+    return 0

@@ -1,0 +1,162 @@
+"""What the tags of a job say: from the record to the plain values that the paper folder draws."""
+
+from __future__ import annotations
+
+from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.errors import Refusal
+from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.hardware import Line, Stack
+from tagtrack.core.places import PlaceKind
+from tagtrack.core.records import Condition, Position, TagRole
+from tagtrack.core.state import JointState, PartState, State, TagState
+from tagtrack.core.tagcode import shown, suffix
+
+
+def face_of(state: State, code: str, *, proof: str = "", by: str = "") -> TagFace:
+    """Return what the tag of this code says; refuse a code that has no meaning in this job.
+
+    `by` is initials and day, `proof` the record check number, both as the caller wants them printed.
+    """
+    tag = state.tags.get(code)
+    if tag is None:
+        raise Refusal(f"tag {shown(code)} has no meaning in this job", expected="a tag in use", came=shown(code),
+                      todo="look at the list of tags: tags")  # fmt: skip
+    match tag.role:
+        case TagRole.PART:
+            return _part(state, tag, state.parts[tag.thing], proof, by)
+        case TagRole.BAG:
+            return _bag(state, tag, Position.read(tag.thing), proof, by)
+        case TagRole.CONNECTION:
+            return _connection(state, tag, proof, by)
+        case TagRole.ZONE:
+            words = tag.thing.split()
+            side = next((side_or_none(w) for w in (words[-1], words[0]) if side_or_none(w)), None)
+            title = " ".join(w for w in words if side_or_none(w) is None) or tag.thing
+            return _plain(state, tag, FaceKind.ZONE, title, side)
+        case TagRole.PLACE:
+            return _plain(state, tag, FaceKind.PLACE, tag.thing, None)
+        case TagRole.PERSON:
+            return _plain(state, tag, FaceKind.PERSON, tag.thing, None)
+
+
+def blank_face(code: str, kind: FaceKind, title: str = "") -> TagFace:
+    """Return the face of a tag that belongs to the shop, not to a job: a blank, a place, a badge."""
+    return TagFace(code=code, kind=kind, title=title)
+
+
+def _plain(state: State, tag: TagState, kind: FaceKind, title: str, side: Side | None) -> TagFace:
+    registration, job = _aircraft(state)
+    return TagFace(code=tag.code, kind=kind, side=side, title=title, registration=registration, job=job)
+
+
+def _aircraft(state: State) -> tuple[str, str]:
+    return (state.job.registration, state.job.job) if state.job else ("", "")
+
+
+def _part(state: State, tag: TagState, part: PartState, proof: str, by: str) -> TagFace:
+    registration, job = _aircraft(state)
+    joints = state.joints_of(part.home)
+    return TagFace(
+        code=tag.code,
+        kind=FaceKind.PART,
+        side=part.home.side,
+        title=part.home.name,
+        registration=registration,
+        job=job,
+        marks=str(part.marks),
+        marks_note=f"pen {part.marks} on the part itself" if not part.marks.is_empty() else "",
+        hardware=hardware_lines(joints),
+        hardware_note=_note(joints),
+        bag=_bags_of(state, part.home),
+        warnings=_warnings(state, part.home, part),
+        by=by,
+        proof=proof,
+    )
+
+
+def _bag(state: State, tag: TagState, home: Position, proof: str, by: str) -> TagFace:
+    registration, job = _aircraft(state)
+    joints = [j for j in state.joints.values() if j.kept.kind is PlaceKind.BAG and j.kept.name == tag.code]
+    known = state.positions.get(home)
+    return TagFace(
+        code=tag.code,
+        kind=FaceKind.BAG,
+        side=home.side,
+        title=home.name,
+        registration=registration,
+        job=job,
+        hardware=hardware_lines(joints),
+        hardware_note="count at the bench" if known and known.uncounted else _note(joints),
+        bag=_number(state, home, tag.code),
+        warnings=_warnings(state, home, None),
+        by=by,
+        proof=proof,
+    )
+
+
+def _connection(state: State, tag: TagState, proof: str, by: str) -> TagFace:
+    registration, job = _aircraft(state)
+    where, _, end = tag.thing.rpartition("|")
+    home = Position.read(where)
+    known = state.ends[(home, end)]
+    letter = suffix(tag.code)
+    return TagFace(
+        code=tag.code,
+        kind=FaceKind.CONNECTION,
+        side=home.side,
+        title=home.name,
+        registration=registration,
+        job=job,
+        hardware=hardware_lines(state.joints_of(home)),
+        hardware_note=_note(state.joints_of(home)),
+        goes_to=(f"END {letter} goes to: " if letter else "goes to: ") + (known.as_found or "its own socket (keyed)"),
+        warnings=_warnings(state, home, None),
+        by=by,
+        proof=proof,
+    )
+
+
+def hardware_lines(joints: list[JointState] | tuple[JointState, ...]) -> tuple[str, ...]:
+    """Return the hardware of joints as short lines, in stack order from head to nut, counts multiplied out."""
+    return tuple(line for joint in joints for line in _stack_lines(joint.stack))
+
+
+def _stack_lines(stack: Stack) -> list[str]:
+    lines = [_multiplied(line, stack.times) for line in stack.lines]
+    if stack.grip is not None and 0 < stack.grip < len(lines):
+        lines.insert(stack.grip, "-- grip --" + (f" head {stack.head.value}" if stack.head else ""))
+    return lines
+
+
+def _multiplied(line: Line, times: int) -> str:
+    return f"{line.count * times} {line.text}" + (" (NEW at refit)" if line.once else "")
+
+
+def _note(joints: list[JointState] | tuple[JointState, ...]) -> str:
+    kept = sorted({"kept in its hole" for joint in joints if joint.kept.kind is PlaceKind.HOLE})
+    locks = sorted({f"lock: {joint.lock}" for joint in joints if joint.lock})
+    return "; ".join(kept + locks)
+
+
+def _bags_of(state: State, home: Position) -> str:
+    bags = [t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(home) and t.end is None]
+    if not bags:
+        return ""
+    return f"{len(bags)} bag{'s' if len(bags) > 1 else ''}: {', '.join(map(shown, bags))}"
+
+
+def _number(state: State, home: Position, code: str) -> str:
+    bags = [t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(home) and t.end is None]
+    return f"bag {bags.index(code) + 1} of {len(bags)}" if code in bags else "bag"
+
+
+def _warnings(state: State, home: Position, part: PartState | None) -> tuple[str, ...]:
+    known = state.positions.get(home)
+    told: list[str] = []
+    if part is not None and part.condition is not Condition.SERVICEABLE:
+        told.append(part.condition.value.upper())
+    if known is not None and known.critical:
+        told.append("CRITICAL")
+    if part is not None and part.life:
+        told.append("LIFE-LIMITED")
+    return tuple(told)

@@ -1,0 +1,124 @@
+"""Acts on disk: a journal whose documents are acts, and the folder that holds a shop's journals.
+
+A shop folder holds `shop.jsonl` (people, tags, places, jobs) and `jobs/<name>/journal.jsonl`, one for each job.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from tagtrack.core import codec
+from tagtrack.core.errors import Full, Refusal
+from tagtrack.core.events import Act, Head
+from tagtrack.journal.store import Report
+from tagtrack.journal.tiny import JournalDB
+
+SHOP_FILE = "shop.jsonl"
+JOB_FILE = "journal.jsonl"
+
+
+class ActJournal:
+    """One journal of acts. Acts are decoded once and kept."""
+
+    def __init__(self, path: Path, site: str) -> None:
+        self._db = JournalDB(path)
+        self._site = site
+        self._acts: list[Act] = []
+
+    def acts(self) -> Sequence[Act]:
+        """Return every act, oldest first."""
+        documents = self._db.documents()
+        if len(documents) < len(self._acts):
+            self._acts.clear()
+        self._acts.extend(codec.from_document(document) for document in documents[len(self._acts) :])
+        return tuple(self._acts)
+
+    def append(self, act: Act, expected: int) -> int:
+        """Put one act on disk and return its line; Conflict if others wrote after line `expected`."""
+        return self._db.append(codec.to_document(act), expected=expected)
+
+    def head(self) -> Head:
+        """Return how far the journal goes."""
+        head = self._db.head()
+        return Head(self._site, head.seq, head.sha)
+
+    def verify(self) -> Report:
+        """Return what is good of the file, and where it is damaged."""
+        return self._db.verify()
+
+    @property
+    def notices(self) -> Sequence[str]:
+        """What was put right by itself when the journal was opened or written: a torn last line set aside."""
+        return self._db.notices
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._db.close()
+
+
+class Folder:
+    """The journals of one shop folder."""
+
+    def __init__(self, root: Path, site: str) -> None:
+        self.root = root
+        self._site = site
+        self._open: dict[str, ActJournal] = {}
+
+    @classmethod
+    def create(cls, root: Path, name: str, site: str) -> Folder:
+        """Make a shop folder, its journal empty; refuse one that is a shop already."""
+        if (root / SHOP_FILE).exists():
+            raise Refusal(
+                f"{root} is a shop already", expected="a new or empty folder", came=str(root),
+                todo="use it as it is, or choose another folder",
+            )  # fmt: skip
+        _make(root / "jobs")
+        JournalDB.create(root / SHOP_FILE, "shop", name).close()
+        return cls(root, site)
+
+    def shop(self) -> ActJournal:
+        """Return the shop's own journal."""
+        return self._journal("", self.root / SHOP_FILE)
+
+    def job(self, name: str) -> ActJournal:
+        """Return the journal of a job; refuse a job that has none."""
+        path = self.job_folder(name) / JOB_FILE
+        if not path.exists():
+            raise Refusal(
+                f"the record of {name} is not there", expected=str(path), came="no such file",
+                todo="look for it in a backup; nothing can be recorded for this job meanwhile",
+            )  # fmt: skip
+        return self._journal(name, path)
+
+    def create_job(self, name: str) -> ActJournal:
+        """Make the journal of a new job; refuse one that exists."""
+        folder = self.job_folder(name)
+        _make(folder)
+        JournalDB.create(folder / JOB_FILE, "job", name).close()
+        return self._journal(name, folder / JOB_FILE)
+
+    def job_folder(self, name: str) -> Path:
+        """Return the folder of a job's journal and papers."""
+        return self.root / "jobs" / name
+
+    def close(self) -> None:
+        """Let go of every file."""
+        for journal in self._open.values():
+            journal.close()
+        self._open.clear()
+
+    def _journal(self, name: str, path: Path) -> ActJournal:
+        if name not in self._open:
+            self._open[name] = ActJournal(path, self._site)
+        return self._open[name]
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise Full(
+            f"the folder {folder} cannot be made: {problem.strerror}", expected="a folder that you may write to",
+            came=str(folder), todo="choose another folder, or have the rights mended",
+        ) from problem  # fmt: skip

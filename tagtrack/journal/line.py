@@ -1,0 +1,196 @@
+"""The format of one journal line: bytes to a document and back. No file is touched here.
+
+One line is one commit is one document. A line is a JSON object with four members and a newline:
+
+    {"doc":{...},"prev":"<64 hex>","seq":41,"sha":"<64 hex>"}
+
+`seq` is the number of the line, from 1. `prev` is the `sha` of the line before, or 64 zeros.
+`sha` is the SHA-256 of the line's own bytes before it. It stands last, at a fixed width, so a line can be
+checked without parsing it, and by hand: `tail -n 1 FILE | head -c -75 | sha256sum`. The hash of the
+line before is inside the hashed bytes, so that a line removed or exchanged is told from one cut off.
+
+Keys are sorted, spaces left out, text is UTF-8. With no fractions, ASCII keys and integers
+below 2**53 that is the canonical form of RFC 8785, which the tests check against another program.
+The hash is taken over the bytes as stored, so reading never depends on writing them again.
+
+Line 1 is a header: the name and version of the format, and the kind and name of the journal.
+
+>>> first = encode(1, NO_LINE, header("job", "N1234"))
+>>> decode(first, 1).doc["kind"]
+'job'
+"""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any, NoReturn
+
+from tagtrack.core.errors import Damaged, Fault, Refusal
+
+Document = Mapping[str, Any]
+
+FORMAT = "tagtrack-journal"
+VERSION = 1
+NO_LINE = "0" * 64
+
+# `,"sha":"` + 64 hex digits + `"}` + newline
+CHECK_WIDTH = 8 + 64 + 2 + 1
+# Exact in every JSON reader: RFC 8785 and I-JSON allow no integer beyond this.
+_LARGEST = 2**53 - 1
+# Far above any real document, far below what makes the standard parser give up.
+_DEEPEST = 60
+
+# Sorting is right for RFC 8785 only because keys are ASCII.
+_as_text = json.JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+).encode
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One verified line: its number, the check of the line before, its document, its own check."""
+
+    seq: int
+    prev: str
+    doc: dict[str, Any]
+    sha: str
+
+
+def header(kind: str, name: str) -> dict[str, Any]:
+    """Return the document of line 1 for a journal of this kind and name."""
+    return {"format": FORMAT, "kind": kind, "name": name, "version": VERSION}
+
+
+def encode(seq: int, prev: str, doc: Document) -> bytes:
+    """Return the line for the document; raise Refusal for what cannot be stored exactly."""
+    plain = dict(doc)
+    _check(plain, ())
+    text = _as_text({"doc": plain, "prev": prev, "seq": seq})
+    body = text[:-1].encode()  # the closing brace goes behind the check
+    return body + _check_of(body)
+
+
+def decode(raw: bytes, number: int) -> Line:
+    """Return what line `number` holds; raise Damaged, naming the line and what is wrong with it."""
+    body, check = raw[:-CHECK_WIDTH], raw[-CHECK_WIDTH:]
+    if check != _check_of(body):
+        raise _damaged_bytes(raw, number)
+    text = raw[:-1].decode(errors="replace")
+    try:
+        fields, end = _reader.raw_decode(text)
+    except (ValueError, RecursionError) as error:
+        raise _damaged(number, "is not a journal line", came=str(error)) from error
+    match fields:
+        case {"doc": dict(doc), "prev": str(prev), "seq": int(seq), "sha": str(sha)} if (
+            len(fields) == 4 and end == len(text) and seq is not True
+        ):
+            pass
+        case _:
+            raise _damaged(number, "is not a journal line", expected="doc, prev, seq and sha")
+    if seq != number:
+        raise _damaged(
+            number,
+            "has another line's number: a line was removed, doubled or exchanged",
+            expected=f"number {number}",
+            came=f"number {seq}",
+        )
+    return Line(seq, prev, doc, sha)
+
+
+def check_header(line: Line) -> None:
+    """Raise Fault unless this is the header of a journal that this program can read."""
+    doc = line.doc
+    if doc.get("format") != FORMAT or not all(isinstance(doc.get(key), str) for key in ("kind", "name")):
+        raise _damaged(1, "is not the header of a journal", expected=f"format {FORMAT}, a kind, a name")
+    if doc.get("version") != VERSION:
+        raise Fault(
+            "this journal was written in another version of the format",
+            expected=f"version {VERSION}",
+            came=f"version {doc.get('version')}",
+            todo="use the program version that wrote it, or a newer one",
+        )
+
+
+def _check_of(body: bytes) -> bytes:
+    return b',"sha":"' + sha256(body).hexdigest().encode() + b'"}\n'
+
+
+def _no_fraction(text: str) -> NoReturn:
+    raise ValueError(f"{text} is not a whole number")
+
+
+_reader = json.JSONDecoder(parse_float=_no_fraction, parse_constant=_no_fraction)
+
+
+def _damaged(number: int, what: str, *, expected: str = "", came: str = "") -> Damaged:
+    return Damaged(f"line {number} {what}", expected=expected, came=came)
+
+
+def _damaged_bytes(raw: bytes, number: int) -> Damaged:
+    """Say what is wrong with a line whose check does not fit: the most telling reason first."""
+    body, check = raw[:-CHECK_WIDTH], raw[-CHECK_WIDTH:]
+    if not raw.endswith(b"\n"):
+        return _damaged(number, "has no end", expected="a newline", came=f"{len(raw)} bytes without one")
+    if b"\0" in raw:
+        return _damaged(number, "holds NUL bytes", came=f"{raw.count(0)} of {len(raw)} bytes are NUL")
+    if not body or not check.startswith(b',"sha":"') or not check.endswith(b'"}\n'):
+        return _damaged(number, "does not end in its check", expected="sha and 64 hex digits")
+    return _damaged(
+        number,
+        "was changed after it was written",
+        expected=f"check {sha256(body).hexdigest()}",
+        came=f"check {check[8:72].decode(errors='backslashreplace')}",
+    )
+
+
+def _check(value: object, where: tuple[str | int, ...]) -> None:
+    """Raise Refusal if the value would not come back from JSON exactly as it is."""
+    # Exact types: a subclass, such as a member of an Enum, would come back as something else.
+    kind = type(value)
+    if isinstance(value, str) and kind is str:
+        if not value.isascii():
+            _check_text(value, where)
+    elif isinstance(value, int) and kind is int:
+        if not -_LARGEST <= value <= _LARGEST:
+            raise _unfit(where, "a whole number between -(2**53-1) and 2**53-1", repr(value))
+    elif isinstance(value, dict) and kind is dict:
+        _check_depth(where)
+        for key, inner in value.items():
+            if type(key) is not str or not key.isascii():
+                raise _unfit(where, "keys in ASCII letters", repr(key))
+            _check(inner, (*where, key))
+    elif isinstance(value, list) and kind is list:
+        _check_depth(where)
+        for index, inner in enumerate(value):
+            _check(inner, (*where, index))
+    elif value is not None and kind is not bool:
+        raise _unfit(where, "text, whole number, true, false, null, list or dict", f"{kind.__name__} {value!r}")
+
+
+def _check_text(text: str, where: tuple[str | int, ...]) -> None:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise _unfit(where, "text that UTF-8 can hold", ascii(text)) from None
+    # Two spellings of one word would be two words to every search.
+    if not unicodedata.is_normalized("NFC", text):
+        raise _unfit(where, "text in Unicode form NFC", ascii(text))
+
+
+def _check_depth(where: tuple[str | int, ...]) -> None:
+    if len(where) >= _DEEPEST:
+        raise _unfit(where[:3], f"at most {_DEEPEST} levels, one in another", "more")
+
+
+def _unfit(where: tuple[str | int, ...], expected: str, came: str) -> Refusal:
+    path = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in where).lstrip(".")
+    return Refusal(
+        f"this cannot be recorded: {path or 'the document'} would not be stored exactly",
+        expected=expected,
+        came=came if len(came) <= 80 else came[:77] + "...",
+        todo="nothing was written; this is a mistake in the program, please report it",
+    )

@@ -1,0 +1,100 @@
+"""The hardware of a tag: every line in its order, as large as they all go; or those that fit, and how many more.
+
+A line is never dropped without a word: a bag that says less than it holds is worse than one that says nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
+from tagtrack.paper.ink import Ink, Stroke, Text
+from tagtrack.paper.tag_frame import Room
+from tagtrack.paper.text import LEADING, fit, height_of, lines_in
+
+# points and columns, tried in this order; 7.5 points is the least that is read at arm's length
+_WAYS = (
+    (16, 1), (14, 1), (13, 1), (12, 1), (11, 1), (10, 1), (9.5, 1), (9, 1),
+    (9.5, 2), (9, 2), (8.5, 2), (8, 1), (8, 2), (7.5, 2),
+)  # fmt: skip
+# so few lines stand under each other as long as they can: that is how a stack is read
+_FEW = 4
+_LARGEST = _WAYS[0][0]
+_LAST = 8.0
+
+# a line may still shrink by this much before its middle is cut
+_SQUEEZE = 0.85
+
+# between two columns, in millimetres
+_GUTTER = 3.0
+
+# a count of up to three digits, which is set right-aligned under the others
+_COUNT = re.compile(r"\d{1,3}(?= )")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HardwareInk:
+    """The ink, its height in millimetres, the size in points, and how much is lost: 1 for a line cut, 2 for one not shown."""
+
+    ink: tuple[Ink, ...]
+    height: float
+    size: float
+    lost: int
+
+
+def hardware_ink(lines: tuple[str, ...], room: Room, *, scale: float) -> HardwareInk:
+    """Return the lines in the room, in the first way in which all of them fit; else as many as go, and a count."""
+    if not lines:
+        return HardwareInk(ink=(), height=0.0, size=_LARGEST * scale, lost=0)
+    shown = tuple(drawable(line) for line in lines)
+    longest = max(_indent(line, shown) + width(line, Font.BOLD, 1.0) for line in shown)
+    for points, columns in sorted(_WAYS, key=lambda way: way[1]) if len(shown) <= _FEW else _WAYS:
+        size = points * scale
+        deep = -(-len(shown) // columns)
+        fits_across = longest * size <= _column(room, columns)
+        if fits_across and height_of(deep, size) <= room.height and len(shown) >= columns:
+            return _set(shown, room, size=size, columns=columns)
+    size = _LAST * scale
+    columns = 2 if longest * size * _SQUEEZE <= _column(room, 2) else 1
+    deep = lines_in(room.height, size)
+    hidden = 0
+    if len(shown) > deep * columns:
+        kept = deep * columns - 1
+        hidden = len(shown) - kept
+        shown = shown[:kept]
+    return _set(shown, room, size=size, columns=columns, hidden=hidden)
+
+
+def _column(room: Room, columns: int) -> float:
+    return (room.width - _GUTTER * (columns - 1)) / columns
+
+
+def _indent(line: str, lines: tuple[str, ...]) -> float:
+    """Return how far the line moves in, of the size, so that its count ends under the longest count."""
+    longest = max((len(count[0]) for other in lines if (count := _COUNT.match(other))), default=0)
+    count = _COUNT.match(line)
+    return width("0" * (longest - len(count[0])), Font.BOLD, 1.0) if count else 0.0
+
+
+def _set(lines: tuple[str, ...], room: Room, *, size: float, columns: int, hidden: int = 0) -> HardwareInk:
+    """Return the lines set downwards, then in the next column; what stands last says how many more there are."""
+    more = (f"+ {hidden} more {'line' if hidden == 1 else 'lines'}: see list",) if hidden else ()
+    deep = -(-len(lines + more) // columns)
+    # a line that only counts loses more than one that is cut
+    lost = 2 * hidden
+    column, height = _column(room, columns), height_of(deep, size)
+    ink: list[Ink] = [
+        Stroke(points=((room.x + room.width / 2, room.y), (room.x + room.width / 2, room.y + height)), pen=0.2)
+    ] * (columns - 1)
+    for number, line in enumerate(lines + more):
+        at_column, row = divmod(number, deep)
+        indent = 0.0 if number == len(lines) else _indent(line, lines) * size
+        # the word that there is more shrinks as far as it must, and is never cut
+        least = 1.0 if number == len(lines) else size * _SQUEEZE
+        fitted = fit(line, Font.BOLD, room=column - indent, size=size, least=least)
+        lost += fitted.text != line
+        x = room.x + at_column * (column + _GUTTER) + indent
+        base = room.y + (CAPITAL + row * LEADING) * size * POINT
+        ink.append(Text(x=x, y=base, text=fitted.text, size=fitted.size, font=Font.BOLD))
+    return HardwareInk(ink=tuple(ink), height=height, size=size, lost=lost)

@@ -1,0 +1,171 @@
+"""A sheet as pages of ink: verdict first and large, loud sections boxed, then the rest, cautions, signatures, foot.
+
+Lengths are in millimetres, sizes in points; they are our own choices for a sheet read at a desk and filed.
+"""
+
+from __future__ import annotations
+
+from tagtrack.core.sheets import Section, Sheet, Signature, Table
+from tagtrack.paper.characters import paragraphs
+from tagtrack.paper.flow import PITCH, Flow
+from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
+from tagtrack.paper.ink import Box, Ink, Page, Stroke, Text, block_ink, frame
+from tagtrack.paper.shares import shares, weights_of
+from tagtrack.paper.text import fit, fit_block, height_of, wrap
+
+_MARGIN = 15.0
+# under the print: rule, two lines of foot, and what printers cannot reach
+_FOOT_ROOM = 13.0
+_FRAME_INSET = 3.0
+
+# room above a signature's line for a hand with a pen
+_INK_ROOM = 13.0
+# what is signed with, and its share of the width
+_BLANKS = (("Signature", 0.36), ("Name", 0.29), ("Certificate number", 0.2), ("Date", 0.15))
+
+
+def report_pages(sheet: Sheet, *, wide: float, high: float) -> tuple[Page, ...]:
+    """Return the sheet as pages of that size in millimetres, every cell whole, the foot on each."""
+    flow = Flow(left=_MARGIN, right=wide - _MARGIN, top=_MARGIN, bottom=high - _FOOT_ROOM - 4)
+    flow.on_new_page(lambda: _running_head(flow, sheet.title))
+    _head(flow, sheet)
+    for section in sheet.sections:
+        (_loud if section.loud else _plain)(flow, section)
+    _cautions(flow, sheet.cautions)
+    for signature in sheet.signatures:
+        _signature(flow, signature)
+    flow.finish()
+    total = len(flow.pages)
+    return tuple(
+        Page(width=wide, height=high, ink=(*ink, *_foot(sheet.foot, number, total, wide, high)))
+        for number, ink in enumerate(flow.pages, start=1)
+    )
+
+
+def _head(flow: Flow, sheet: Sheet) -> None:
+    title = fit_block(sheet.title, Font.BOLD, room=flow.width, height=25, size=17, least=9)
+    flow.put(*block_ink(title, Font.BOLD, x=flow.left, y=flow.y))
+    flow.y += title.height + 3
+    if sheet.verdict:
+        pad = 4.0
+        verdict = fit_block(sheet.verdict, Font.BOLD, room=flow.width - 2 * pad, height=40, size=22, least=9)
+        box_high = verdict.height + 2 * pad - 1
+        flow.put(
+            frame(flow.left + 0.5, flow.y + 0.5, flow.width - 1, box_high - 1, pen=1.0),
+            *block_ink(verdict, Font.BOLD, x=flow.left + pad, y=flow.y + pad),
+        )
+        flow.y += box_high + 3.5
+    if sheet.facts:
+        # two pairs to a row: the block is read once, and should leave the page to the findings
+        rows = [
+            tuple(part for fact in (*sheet.facts[at : at + 2], ("", ""))[:2] for part in fact)
+            for at in range(0, len(sheet.facts), 2)
+        ]
+        shape = [flow.width * share for share in (0.16, 0.34, 0.16, 0.34)]
+        fonts = (Font.REGULAR, Font.BOLD, Font.REGULAR, Font.BOLD)
+        flow.table((), rows, shape, size=8.5, fonts=fonts, ruled=False)
+        flow.y += 2
+
+
+def _running_head(flow: Flow, title: str) -> None:
+    line = fit(f"{title}, continued", Font.REGULAR, room=flow.width, size=8, least=5)
+    flow.put(Text(x=flow.left, y=flow.y + CAPITAL * line.size * POINT, text=line.text, size=line.size))
+    flow.y += 6
+
+
+def _plain(flow: Flow, section: Section) -> None:
+    flow.y += 3.5
+    flow.need(24)
+    flow.text(section.heading, Font.BOLD, 11.5)
+    flow.put(Stroke(points=((flow.left, flow.y + 0.4), (flow.right, flow.y + 0.4)), pen=0.4))
+    flow.y += 1.8
+    _body(flow, section, size=8.5)
+
+
+def _loud(flow: Flow, section: Section) -> None:
+    flow.y += 4
+    flow.need(34)
+    heading = fit_block(
+        section.heading.upper(), Font.BOLD, room=flow.width - 2 * _FRAME_INSET, height=30, size=15, least=9
+    )
+    bar = heading.height + 4.0
+    flow.open_frame(_FRAME_INSET)
+    flow.put(
+        Box(x=flow.left - _FRAME_INSET, y=flow.y, width=flow.width + 2 * _FRAME_INSET, height=bar),
+        *block_ink(heading, Font.BOLD, x=flow.left, y=flow.y + 2.2, tone=1.0),
+    )
+    flow.y += bar + 2.0
+    _body(flow, section, size=10.5)
+    flow.y += 1.5
+    flow.close_frame(_FRAME_INSET)
+    flow.y += 1.5
+
+
+def _body(flow: Flow, section: Section, *, size: float) -> None:
+    if section.note:
+        flow.text(section.note, Font.REGULAR, size, after=1.2)
+    if section.table is not None and section.table.columns:
+        table = section.table
+        fonts = [Font.REGULAR] * len(table.columns)
+        flow.table(table.columns, table.rows, _widths(table, flow.width, size), size=size, fonts=fonts)
+
+
+def _widths(table: Table, room: float, size: float) -> tuple[float, ...]:
+    """Return the columns' widths in millimetres: what they need, else shared by weight; what is spare goes to all."""
+    air = 4.0
+    needs: list[float] = []
+    for number, column in enumerate(table.columns):
+        lines = [(line, Font.REGULAR) for row in table.rows for line in paragraphs(row[number])]
+        lines += [(line, Font.BOLD) for line in paragraphs(column)]
+        needs.append(max(width(drawable(line), font, size) for line, font in lines) + air)
+    wide = shares(needs, weights_of(table.widths, len(needs)), room)
+    spare = (room - sum(wide)) / len(wide)
+    return tuple(column + spare for column in wide)
+
+
+def _cautions(flow: Flow, cautions: tuple[str, ...]) -> None:
+    if not cautions:
+        return
+    flow.y += 4
+    flow.need(18)
+    flow.text("Cautions", Font.BOLD, 8.5)
+    rows = [("•", caution) for caution in cautions]
+    flow.table((), rows, (4.0, flow.width - 4.0), size=8, fonts=(Font.REGULAR, Font.REGULAR), ruled=False)
+
+
+def _signature(flow: Flow, signature: Signature) -> None:
+    """Set who signs for what, and under it the lines for a pen, which never stand on another page."""
+    words = sum(len(wrap(line, Font.REGULAR, room=flow.width, size=9)) for line in paragraphs(signature.statement))
+    lines_high = _INK_ROOM + 8.0
+    flow.y += 4
+    flow.need(min((words + 1) * PITCH * 10 * POINT + lines_high, flow.bottom - flow.top - 20))
+    flow.text(signature.role, Font.BOLD, 10)
+    flow.text(signature.statement, Font.REGULAR, 9)
+    flow.need(lines_high)
+    flow.y += _INK_ROOM
+    x = flow.left
+    for caption, share in _BLANKS:
+        wide = flow.width * share - 4
+        known = caption == "Name" and signature.name
+        flow.put(Stroke(points=((x, flow.y), (x + wide, flow.y)), pen=0.3))
+        under = fit(f"{caption}: {signature.name}" if known else caption, Font.REGULAR, room=wide, size=8, least=5)
+        base = flow.y + 1.2 + CAPITAL * under.size * POINT
+        flow.put(Text(x=x, y=base, text=under.text, size=under.size))
+        x += flow.width * share
+    flow.y += 8.0
+
+
+def _foot(foot: str, number: int, total: int, wide: float, high: float) -> tuple[Ink, ...]:
+    """Return the rule at the bottom with the sheet's foot and the page's number."""
+    top = high - _FOOT_ROOM
+    count = f"page {number} of {total}"
+    count_wide = width(count, Font.BOLD, 8)
+    right = wide - _MARGIN
+    room = right - _MARGIN - count_wide - 6
+    words = fit_block(foot, Font.REGULAR, room=room, height=height_of(2, 8), size=8, least=5.5)
+    base = top + 2 + CAPITAL * 8 * POINT
+    return (
+        Stroke(points=((_MARGIN, top), (right, top)), pen=0.3),
+        *block_ink(words, Font.REGULAR, x=_MARGIN, y=top + 2),
+        Text(x=right - count_wide, y=base, text=count, size=8, font=Font.BOLD),
+    )

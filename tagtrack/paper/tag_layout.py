@@ -1,0 +1,212 @@
+"""The tag of a part, a bag or a connection, as ink: warnings, position, marks, hardware, and what goes where.
+
+Everything a face says is on the tag, or the tag says that there is more. Sizes are sought, not fixed: the position
+is as large as it can be while the hardware stays readable at arm's length, and what surrounds them closes up first.
+Sizes are in points on a label of 4 x 2 inches, lengths in millimetres; both shrink with a smaller label.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.paper.diagram import diagram, height_for, marks_in
+from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
+from tagtrack.paper.hardware_lines import hardware_ink
+from tagtrack.paper.ink import Ink, Stroke, block_ink, frame
+from tagtrack.paper.tag_frame import Frame, Room, frame_for
+from tagtrack.paper.text import Block, fit_block, height_of
+from tagtrack.paper.warning_rows import warning_ink
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Density:
+    """How close the tag is set: sizes in points, lengths in millimetres."""
+
+    # sizes of the position's name, largest first
+    titles: tuple[float, ...]
+    title_lines: int
+    warning_rows: int
+    # width of the drawing, 0 for none
+    drawing: float
+    marks: float
+    marks_lines: int
+    note: float
+    note_lines: int
+    gap: float
+
+
+_DENSITIES = (
+    _Density(
+        titles=(34, 30, 26, 23, 20, 18, 16, 14.5), title_lines=3, warning_rows=2,
+        drawing=16, marks=13, marks_lines=2, note=8, note_lines=3, gap=1.6,
+    ),
+    _Density(
+        titles=(16, 14.5, 13, 12), title_lines=2, warning_rows=2,
+        drawing=13, marks=9.5, marks_lines=1, note=7, note_lines=2, gap=1.3,
+    ),
+    _Density(
+        titles=(14.5, 13, 12), title_lines=2, warning_rows=2,
+        drawing=13, marks=9.5, marks_lines=2, note=7, note_lines=2, gap=1.2,
+    ),
+    _Density(
+        titles=(12, 11, 10), title_lines=2, warning_rows=3,
+        drawing=0, marks=9, marks_lines=1, note=6.5, note_lines=2, gap=1.0,
+    ),
+    _Density(
+        titles=(9,), title_lines=1, warning_rows=3,
+        drawing=0, marks=8, marks_lines=1, note=6, note_lines=1, gap=0.8,
+    ),
+)  # fmt: skip
+
+# the hardware is asked for this share of the position's size, or for what is large enough in any case
+_HARDWARE_SHARE = 0.6
+_HARDWARE_ENOUGH = 12.0
+
+# least sizes, in points, before a text is cut in its middle
+_LEAST_TITLE, _LEAST_WORDS, _LEAST_NOTE = 8.0, 6.5, 5.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stack:
+    """What was set in the main room, and the hardware's size in points."""
+
+    ink: tuple[Ink, ...]
+    # it ends inside the room
+    inside: bool
+    # how many texts or lines of it are cut, or only counted
+    lost: int
+    # the position's name is of the size that was tried
+    as_asked: bool
+    hardware: float
+
+
+def tag_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
+    """Return the ink of one removal tag on a label of that size in millimetres."""
+    around = frame_for(face, wide=wide, high=high, safe=safe)
+    return (*around.ink, *_under_code(face, around), *_main(face, around.main, around.scale))
+
+
+def _main(face: TagFace, room: Room, scale: float) -> tuple[Ink, ...]:
+    """Return the main room's ink: the loosest in which all is whole and the hardware reads well, or the next best."""
+    inside: list[_Stack] = []
+    for density in _DENSITIES:
+        for points in density.titles:
+            stack = _stacked(face, room, density, title=points, scale=scale)
+            readable = stack.hardware >= min(_HARDWARE_ENOUGH, points * _HARDWARE_SHARE) * scale - 1e-9
+            if stack.inside and not stack.lost and stack.as_asked and readable:
+                return stack.ink
+            inside += [stack] if stack.inside else []
+    if inside:
+        # of what loses least, the loosest
+        return min(inside, key=lambda stack: (stack.lost, not stack.as_asked)).ink
+    # a face with too much of everything: set close, cut where it must be, and smaller until it ends inside
+    return next(stack for stack in _smaller_and_smaller(face, room, scale) if stack.inside).ink
+
+
+def _smaller_and_smaller(face: TagFace, room: Room, scale: float) -> Iterator[_Stack]:
+    closest = _DENSITIES[-1]
+    smaller = scale
+    while True:
+        yield _stacked(face, room, closest, title=closest.titles[-1], scale=smaller)
+        smaller *= 0.93
+
+
+def _stacked(face: TagFace, room: Room, density: _Density, *, title: float, scale: float) -> _Stack:
+    """Set everything from top to bottom with a position name of that many points."""
+    gap = density.gap * scale
+    warnings, used, lost = warning_ink(face.warnings, room, rows=density.warning_rows, scale=scale)
+    rest = room.below(used + gap if used else 0.0)
+    name = _words(face.title, rest, size=title * scale, least=_LEAST_TITLE * scale, lines=density.title_lines)
+    lost += not name.whole
+    ink = (*warnings, *block_ink(name, Font.BOLD, x=rest.x, y=rest.y))
+    rest = rest.below(name.height + gap if name.lines else 0.0)
+    for part in (_goes_to, _marks):
+        part_ink, used, cut = part(face, rest, density, scale)
+        lost += cut
+        ink += part_ink
+        rest = rest.below(used + gap if used else 0.0)
+    if (face.hardware or face.hardware_note) and rest.y > room.y:
+        # a thin rule parts what the tag is about from what goes with it
+        ink += (Stroke(points=((rest.x + 0.15, rest.y), (rest.right - 0.15, rest.y)), pen=0.25),)
+        rest = rest.below(gap)
+    note = _words(
+        face.hardware_note, rest, size=density.marks * 0.8 * scale, least=_LEAST_WORDS * scale, lines=density.note_lines
+    )
+    taken = note.height + gap if note.lines else 0.0
+    list_room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
+    hardware = hardware_ink(face.hardware, list_room, scale=scale)
+    note_y = rest.y + (hardware.height + gap if face.hardware else 0.0)
+    ink += (*hardware.ink, *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
+    inside = note_y + note.height <= room.bottom + 1e-9 and rest.y + hardware.height <= room.bottom + 1e-9
+    as_asked = name.size >= title * scale - 1e-9
+    lost += (not note.whole) + hardware.lost
+    return _Stack(ink=ink, inside=inside, lost=lost, as_asked=as_asked, hardware=hardware.size)
+
+
+def _words(text: str, room: Room, *, size: float, least: float, lines: int, font: Font = Font.BOLD) -> Block:
+    """Return a text in so many lines of a size, in a smaller size if that is what it takes."""
+    return fit_block(text, font, room=room.width, height=height_of(lines, size), size=size, least=least)
+
+
+def _goes_to(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[tuple[Ink, ...], float, int]:
+    """Return where a disconnected end goes, framed, the height it takes, and how many texts were cut."""
+    if not face.goes_to:
+        return (), 0.0, 0
+    pad = density.gap * scale
+    inner = Room(x=room.x + pad, y=room.y + pad, width=room.width - 2 * pad, height=room.height)
+    block = _words(
+        face.goes_to, inner, size=1.25 * density.marks * scale, least=_LEAST_WORDS * scale, lines=density.title_lines
+    )
+    high = block.height + 2 * pad
+    outline = frame(room.x + 0.3, room.y + 0.3, room.width - 0.6, high - 0.6, pen=0.6)
+    return (outline, *block_ink(block, Font.BOLD, x=inner.x, y=inner.y)), high, int(not block.whole)
+
+
+def _marks(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[tuple[Ink, ...], float, int]:
+    """Return the marks in words, what to do with them, and the drawing beside them; then as `_goes_to` does."""
+    if not (face.marks or face.marks_note):
+        return (), 0.0, 0
+    named = marks_in(face.marks, face.side)
+    wide = density.drawing * scale if named else 0.0
+    ink = diagram(named, face.side, x=room.x, y=room.y, wide=wide) if wide else ()
+    inset = wide + 1.6 * scale if wide else 0.0
+    beside = Room(x=room.x + inset, y=room.y, width=room.width - inset, height=room.height)
+    least = _LEAST_WORDS * scale
+    words = _words(face.marks, beside, size=density.marks * scale, least=least, lines=density.marks_lines)
+    note_y = room.y + (words.height + 0.7 * scale if words.lines else 0.0)
+    note = _words(
+        face.marks_note,
+        beside,
+        size=density.note * scale,
+        least=_LEAST_NOTE * scale,
+        lines=density.note_lines,
+        font=Font.REGULAR,
+    )
+    ink += block_ink(words, Font.BOLD, x=beside.x, y=room.y)
+    ink += block_ink(note, Font.REGULAR, x=beside.x, y=note_y)
+    used = max(note_y + note.height - room.y, height_for(wide))
+    return ink, used, (not words.whole) + (not note.whole)
+
+
+def _under_code(face: TagFace, around: Frame) -> tuple[Ink, ...]:
+    """Return what the tag is, whose aircraft, which job, and who took it off when, under the code."""
+    room, scale = around.under_code, around.scale
+    # "bag 1 of 2" says by itself that it is a bag
+    bag = drawable(face.bag)
+    is_bag = face.kind is FaceKind.BAG and bool(bag)
+    high = 4.4 * scale
+    chip_room = Room(x=room.x, y=room.y, width=room.width - 2 * scale, height=high)
+    chip = _words((bag if is_bag else face.kind.value).upper(), chip_room, size=9.5 * scale, least=5, lines=1)
+    chip_y = room.y + (high - CAPITAL * chip.size * POINT) / 2
+    chip_x = room.x + (room.width - max(width(line, Font.BOLD, chip.size) for line in chip.lines)) / 2
+    outline = frame(room.x + 0.2, room.y + 0.2, room.width - 0.4, high - 0.4, pen=0.4)
+    ink: tuple[Ink, ...] = (outline, *block_ink(chip, Font.BOLD, x=chip_x, y=chip_y))
+    rows = (
+        ("" if is_bag else bag, Font.BOLD, 9.0),
+        (face.registration, Font.BOLD, 12.5),
+        (face.job, Font.REGULAR, 9.0),
+        (face.by, Font.BOLD, 8.5),
+    )
+    return ink + around.rows(rows, below=high + 1.3 * scale)

@@ -1,0 +1,49 @@
+"""A file that is either there whole or not there: nobody ever prints half a sheet of tags."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from tagtrack.core.errors import Full
+
+
+def write_atomically(path: Path, content: bytes) -> None:
+    """Put the bytes under that name, whole and on disk, replacing what was there; else raise `Full`, nothing changed.
+
+    The bytes go into a new file beside it, are flushed to disk, and the new file takes over the name in one step.
+    """
+    beside: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
+        beside = Path(name)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        # a temporary file is made for its owner alone; paper is for the whole shop
+        beside.chmod(0o644)
+        beside.replace(path)
+        _flush_folder(path.parent)
+    except OSError as trouble:
+        if beside is not None:
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
+        raise Full(
+            f"{path} could not be written",
+            expected="a folder that is there, may be written to, and has room",
+            came=trouble.strerror or str(trouble),
+            todo="close the file if it is open in another program, make room, or give another folder",
+        ) from trouble
+
+
+def _flush_folder(folder: Path) -> None:
+    """Bring the new name itself to disk, where the system can: Windows cannot open a folder, some shares refuse."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,209 @@
+"""The shop and its work orders, opened: what is true now, and the one way to add to it.
+
+Every verb is a function from what is true to events. `commit` runs it on the newest picture, folds the act before
+it is written (so that what cannot be is refused while nothing has happened), appends it, and only then answers. When
+somebody else wrote in between, the verb is run again on the newer picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from tagtrack.core import codec
+from tagtrack.core.errors import Conflict, Refusal
+from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
+from tagtrack.core.fold import advance, fold
+from tagtrack.core.records import TagEnd, TagRole, Via
+from tagtrack.core.shopbook import ShopState, fold_shop
+from tagtrack.core.spelling import nearest
+from tagtrack.core.state import State
+from tagtrack.core.tagcode import issuable, with_check
+from tagtrack.shop.ports import Means, Record, Records, Who
+
+# so many codes are set aside for a job at a time; one line in the shop's record each time
+RESERVE = 64
+_TRIES = 50
+
+
+class Shop:
+    """The shop's own record: people, tags given out, places, jobs."""
+
+    def __init__(self, records: Records, means: Means) -> None:
+        self.records = records
+        self.means = means
+        self._record = records.shop()
+        self._acts: tuple[Act, ...] = ()
+        self._state = ShopState()
+
+    @property
+    def state(self) -> ShopState:
+        """What the shop's record says now."""
+        acts = tuple(self._record.acts())
+        if len(acts) != len(self._acts):
+            self._acts, self._state = acts, fold_shop(acts)
+        return self._state
+
+    def head(self) -> Head:
+        """Return how far the shop's record goes."""
+        return self._record.head()
+
+    def commit(self, who: Who, make: Callable[[ShopState], Sequence[Event]]) -> Act:
+        """Record what `make` decides on the newest picture; run it again where somebody wrote in between."""
+        for _ in range(_TRIES):
+            state = self.state
+            expected = self._record.head().seq
+            if len(self._record.acts()) != len(self._acts):
+                continue
+            act = _act(self.means, who, tuple(make(state)))
+            fold_shop((*self._acts, act))
+            try:
+                self._record.append(act, expected)
+            except Conflict:
+                continue
+            return act
+        raise _too_busy()
+
+    def issue(self, who: Who, count: int, job: str = "") -> tuple[str, ...]:
+        """Give out so many fresh codes, to a job or as blanks, and return them."""
+
+        def make(state: ShopState) -> Sequence[Event]:
+            fresh: dict[str, None] = {}
+            while len(fresh) < count:
+                body = self.means.new_body()
+                if issuable(body) and body not in state.issued:
+                    fresh[with_check(body)] = None
+            return (TagsIssued(tuple(fresh), job),)
+
+        event = self.commit(who, make).events[0]
+        assert isinstance(event, TagsIssued)  # noqa: S101 - made three lines above
+        return event.codes
+
+    def open(self, name: str) -> Job:
+        """Return the work order of that name; refuse an unknown one, offering the nearest."""
+        if name not in self.state.jobs:
+            near = nearest(name, self.state.jobs)
+            raise Refusal(
+                f"there is no work order '{name}'",
+                expected=", ".join(list(self.state.jobs)[-5:]) or "a work order opened before",
+                came=name or "nothing",
+                todo=f"did you mean {near[0]}?" if near else "open one: tagtrack open JOB REGISTRATION",
+            )
+        return Job(self, name, self.records.job(name))
+
+
+class Job:
+    """One work order on the bench."""
+
+    def __init__(self, shop: Shop, name: str, record: Record) -> None:
+        self.shop = shop
+        self.name = name
+        self._record = record
+        self._acts: list[Act] = []
+        self._state = State()
+        self._head = record.head()
+        self.refresh()
+
+    @property
+    def acts(self) -> Sequence[Act]:
+        """Every act of the work order, oldest first."""
+        return self._acts
+
+    @property
+    def state(self) -> State:
+        """What the record says, as of the last `refresh` or commit."""
+        return self._state
+
+    @property
+    def head(self) -> Head:
+        """How far the record went at the last `refresh` or commit."""
+        return self._head
+
+    def refresh(self) -> State:
+        """Read what others have added since, and return what is true now."""
+        head = self._record.head()
+        if head != self._head or not self._acts:
+            acts = self._record.acts()
+            fresh = list(acts[len(self._acts) :])
+            if self._acts and not any(isinstance(e, Reversed) for act in fresh for e in act.events):
+                for act in fresh:
+                    self._state = advance(self._state, act)
+            else:
+                self._state = fold(acts)
+            self._acts.extend(fresh)
+            self._head = head
+        return self._state
+
+    def commit(self, who: Who, make: Callable[[State], Sequence[Event]], *, after_sign_off: bool = False) -> Act:
+        """Record what `make` decides on the newest picture; run it again where somebody wrote in between."""
+        for _ in range(_TRIES):
+            state = self.refresh()
+            if state.signed is not None and not after_sign_off:
+                raise Refusal(
+                    f"{self.name} is signed off",
+                    expected="an open work order",
+                    came="something more to record",
+                    todo="undo the sign-off first, with a reason: undo sign-off",
+                )
+            act = _act(self.shop.means, who, tuple(make(state)))
+            undoing = any(isinstance(event, Reversed) for event in act.events)
+            after = fold([*self._acts, act]) if undoing else advance(state, act)
+            try:
+                self._record.append(act, self._head.seq)
+            except Conflict:
+                continue
+            self._acts.append(act)
+            self._state, self._head = after, self._record.head()
+            return act
+        raise _too_busy()
+
+    def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
+        """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
+        for _ in range(2):
+            bodies = {tag[:7] for tag in state.tags} | {tag[:7] for tag in skip}
+            for body, job in self.shop.state.issued.items():
+                if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
+                    return with_check(body)
+            self.shop.issue(who, RESERVE, self.name)
+        raise AssertionError("codes were just set aside")
+
+    def opened(self) -> JobOpened:
+        """Return how the work order was opened."""
+        if self._state.job is None:
+            raise Refusal(f"{self.name} was never opened", todo="open it: tagtrack open JOB REGISTRATION")
+        return self._state.job
+
+    def open_tags(self) -> tuple[str, ...]:
+        """Return the tags of this job that are not back: on parts, bags, connections, and zone cards."""
+        ours = (TagRole.PART, TagRole.BAG, TagRole.CONNECTION, TagRole.ZONE)
+        return tuple(t.code for t in self._state.tags.values() if t.role in ours and t.end is None)
+
+    def voided(self, code: str) -> bool:
+        """Return whether the tag was declared void, here or in the shop."""
+        known = self._state.tags.get(code)
+        return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
+
+
+def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
+    act = Act(
+        id=means.new_id(),
+        site=means.site,
+        by=who.initials,
+        at=means.clock(),
+        via=Via(who.via),
+        version=means.version,
+        events=events,
+        device_at=who.device_at,
+        despite=who.despite,
+    )
+    # what is written must be readable: the codec is asked before the disk is
+    codec.from_document(codec.to_document(act))
+    return act
+
+
+def _too_busy() -> Refusal:
+    return Refusal(
+        "others kept writing; nothing was recorded",
+        expected="a moment without another write",
+        came=f"{_TRIES} others in between",
+        todo="do it again",
+    )

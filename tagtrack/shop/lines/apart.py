@@ -1,0 +1,225 @@
+"""Words for taking apart: off, same, loosened, aside, drilled, found, disconnect, put, setting, point."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, TagBound, TakenOff
+from tagtrack.core.hardware import Stack, parse, parse_flat
+from tagtrack.core.records import JointStep, Position, TagRole, When, position
+from tagtrack.core.spelling import clean
+from tagtrack.core.tagcode import read, shown
+from tagtrack.shop import fastening, opening, removing
+from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
+from tagtrack.shop.lines.talk import Bench, Reply, done
+from tagtrack.shop.naming import existing, known_as
+from tagtrack.shop.ports import Who
+from tagtrack.shop.removing import Keep, Removal
+
+
+def off(bench: Bench, who: Who, text: str) -> Reply:
+    """`off POSITION SIDE; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]; in hole`."""
+    return _taken(bench, who, removal(text, keep=_usual(bench)))
+
+
+def _usual(bench: Bench) -> Keep:
+    # who scans blank tags will scan one for the bag too; else both codes are set aside and printed later
+    return Keep.TRAY if bench.blank else Keep.BAG
+
+
+def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
+    said = replace(said, area=said.area or bench.area, tag=said.tag or bench.blank)
+    act = removing.take_off(bench.job, who, said)
+    off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
+    loose = bool(said.hardware) and said.keep is Keep.TRAY
+    bench.blank, bench.last_off, bench.subject = "", off_at, off_at
+    bench.loose = off_at if loose else None
+    return done(act, f"OFF  {off_at}", *_what_to_do(bench, act, loose=loose))
+
+
+def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:
+    told: list[str] = []
+    for event in act.events:
+        if isinstance(event, TakenOff):
+            told += [f"     {joint.stack}" for joint in event.found]
+            once = [line for joint in event.found for line in joint.stack.lines if line.once]
+            told += [f"     throw away, new at refit: {line.text}" for line in once]
+        if isinstance(event, TagBound):
+            bench.to_print += 1
+            what = "bag tag" if event.role is TagRole.BAG else "tag"
+            told.append(f"     {what} {shown(event.tag)}")
+    if loose:
+        told.append("     scan the bag's tag, or say: hole")
+    return told
+
+
+def same(bench: Bench, who: Who, text: str) -> Reply:
+    """`same`, `same POSITION SIDE`, `same POSITION SIDE; 11 AN525-10R8`: like the other side, mirrored."""
+    parts = clauses(text)
+    changed = parse_flat("; ".join(parts[1:])) if len(parts) > 1 else ()
+    if parts and not parts[0][0].isdigit():
+        where = known_as(bench.job.refresh(), position(parts[0]))
+    else:
+        changed = parse_flat("; ".join(parts)) if parts else ()
+        if bench.last_off is None or bench.last_off.side is Side.CENTRE:
+            raise Refusal("same as what?", expected="something taken off the other side just before",
+                          came="same", todo="same POSITION SIDE")  # fmt: skip
+        where = bench.last_off.mirrored
+    said = removing.like_other_side(bench.job.refresh(), where, changed)
+    keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
+    return _taken(bench, who, replace(said, keep=keep))
+
+
+def hole(bench: Bench, who: Who, text: str) -> Reply:
+    """`hole`: the hardware just taken off was put back into its own hole."""
+    if bench.loose is None or text:
+        raise Refusal("no loose hardware waits for a place", expected="something just taken off", came="hole",
+                      todo="say it with the removal: off POSITION; 4 AN525-10R8; in hole")  # fmt: skip
+    act = fastening.into_hole(bench.job, who, removing.tray(bench.loose), bench.loose)
+    bench.loose = None
+    return done(act, "     kept in its hole")
+
+
+def loosened(bench: Bench, who: Who, text: str) -> Reply:
+    """`loosened POSITION SIDE; 2 AN3-5A`: backed off or slackened, nothing came off."""
+    said = replace(removal(text, keep=Keep.STAYS), keep=Keep.STAYS, hardware_only=True, area=bench.area)
+    act = removing.take_off(bench.job, who, said)
+    here = next(e.position for e in act.events if isinstance(e, TakenOff))
+    if said.hardware:
+        act = fastening.set_step(bench.job, who, here, JointStep.LOOSENED)
+    bench.subject = here
+    return done(act, f"LOOSENED  {here}: open until it is tight again")
+
+
+def aside(bench: Bench, who: Who, text: str) -> Reply:
+    """`aside POSITION SIDE; 2 AN3-5A; in hole`: moved out of the way, still on the aircraft, no tag."""
+    said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
+    act = removing.take_off(bench.job, who, said)
+    here = next(e.position for e in act.events if isinstance(e, TakenOff))
+    bench.subject, bench.loose = here, here if said.hardware and said.keep is Keep.TRAY else None
+    return done(act, f"ASIDE  {here}: open until it is back")
+
+
+def drilled(bench: Bench, who: Who, text: str) -> Reply:
+    """`drilled POSITION SIDE; 14 MS20470AD4-4`: destroyed by removal; a new count goes in, chips come out."""
+    said = replace(removal(text, keep=Keep.SCRAP), keep=Keep.SCRAP, hardware_only=True, area=bench.area)
+    if not said.hardware:
+        raise Refusal("what was drilled out?", expected="a count and callout", came=text,
+                      todo="drilled POSITION SIDE; 14 MS20470AD4-4")  # fmt: skip
+    act = removing.take_off(bench.job, who, said)
+    here = next(e.position for e in act.events if isinstance(e, TakenOff))
+    bench.subject = here
+    return done(act, f"DESTROYED  {here}: recover chips and stems, then say: chips out {here}")
+
+
+def found(bench: Bench, who: Who, text: str) -> Reply:
+    """`found POSITION SIDE; 2x [...]`: hardware that was to be counted at the bench."""
+    parts = clauses(text)
+    if len(parts) < 2:
+        raise Refusal("what was counted?", expected="found POSITION SIDE; 4 AN525-10R8", came=text or "nothing",
+                      todo="type position and count")  # fmt: skip
+    here = existing(bench.job.refresh(), position(parts[0])).position
+    act = removing.counted_at_bench(bench.job, who, here, parse("; ".join(parts[1:])))
+    return done(act, f"COUNTED  {here}: {'; '.join(parts[1:])}")
+
+
+def disconnect(bench: Bench, who: Who, text: str) -> Reply:
+    """`disconnect POSITION SIDE; keyed; goes to J3` or `; A: terminal 3; B: terminal 4; function; critical`."""
+    parts = clauses(text)
+    if not parts:
+        raise Refusal("what is disconnected?", expected="its name and side", came="nothing",
+                      todo="disconnect tail light plug CENTRE; keyed")  # fmt: skip
+    here = position(parts[0])
+    ends: dict[str, str] = {}
+    hardware: tuple[Stack, ...] = ()
+    under: tuple[Position, ...] = ()
+    function = critical = False
+    keep, keyed_to = Keep.TRAY, ""
+    for clause in parts[1:]:
+        word, _, rest = clause.partition(" ")
+        if clause[:2].upper() in ("A:", "B:"):
+            ends[clause[0].upper()] = clause[2:].strip()
+        elif word.casefold() == "keyed":
+            ends.setdefault("", "")
+        elif clause.casefold().startswith(("goes to ", "to ")):
+            keyed_to = clause.split("to ", 1)[1].strip()
+        elif word.casefold() == "function":
+            function = True
+        elif word.casefold() == "critical":
+            critical = True
+        elif word.casefold() == "under":
+            under = positions(rest)
+        elif clause.casefold() in ("in hole", "hole"):
+            keep = Keep.HOLE
+        else:
+            hardware = (*hardware, *parse(clause))
+    if keyed_to or not ends:
+        ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
+    act = opening.disconnect(
+        bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
+        function=function, under=under, critical=critical,
+    )  # fmt: skip
+    bench.blank, bench.subject = "", here
+    codes = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
+    bench.to_print += len(codes)
+    return done(act, f"DISCONNECTED  {here}", *codes)
+
+
+def put(bench: Bench, who: Who, text: str) -> Reply:
+    """`put 2 blue caps at POSITION`: on the aircraft for the time being; it must come off again."""
+    what, _, where = text.partition(" at ")
+    line = one_line(what)
+    spot = where.strip() or (str(bench.at) if bench.at else bench.area)
+    if not spot:
+        raise Refusal("where was it put?", expected="put 2 blue caps at POSITION", came=text,
+                      todo="say where, or scan the zone card first")  # fmt: skip
+    last = spot.split()[-1]
+    if side_or_none(last) is not None:
+        spot = str(known_as(bench.job.refresh(), position(spot)))
+    act = opening.put_aboard(bench.job, who, line, spot)
+    return done(act, f"ABOARD  {line} at {spot}: to come off again")
+
+
+def take(bench: Bench, who: Who, text: str) -> Reply:
+    """`take 2 blue caps`: off the aircraft again."""
+    what, _, where = text.partition(" at ")
+    line = one_line(what)
+    spot = where.strip()
+    if spot and side_or_none(spot.split()[-1]) is not None:
+        spot = str(known_as(bench.job.refresh(), position(spot)))
+    act = opening.take_ashore(bench.job, who, line, spot)
+    return done(act, f"OFF THE AIRCRAFT  {line}")
+
+
+def setting(bench: Bench, who: Who, text: str) -> Reply:
+    """`setting POSITION SIDE; as found 3.5 threads` and later `; as left 3.5 threads because ...`."""
+    said, why = because(text)
+    parts = clauses(said)
+    when = next((w for w in When if len(parts) == 2 and parts[1].casefold().startswith(w.value)), None)
+    if when is None:
+        raise Refusal("what was read?", expected="setting POSITION SIDE; as found VALUE (or: as left VALUE)",
+                      came=text or "nothing", todo="type the value behind 'as found' or 'as left'")  # fmt: skip
+    here = known_as(bench.job.refresh(), position(parts[0]))
+    act = opening.note_setting(
+        bench.job, who, here, when, parts[1][len(when.value) :].strip(" :"), why=why, area=bench.area
+    )
+    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}")
+
+
+def point(bench: Bench, who: Who, text: str) -> Reply:
+    """`point POSITION SIDE; under COVER SIDE`: to be looked at while it can be reached."""
+    parts = clauses(text)
+    under = tuple(p for c in parts[1:] if c.casefold().startswith("under ") for p in positions(c[6:]))
+    if not parts:
+        raise Refusal("look at what?", expected="point POSITION SIDE", came="nothing", todo="name it")
+    here = position(parts[0])
+    act = opening.name_point(bench.job, who, here, area=bench.area, under=under)
+    return done(act, f"TO LOOK AT  {here}")
+
+
+def blank_tag(bench: Bench, text: str) -> str:
+    """Return the code of a fresh tag, taken in hand."""
+    bench.blank = read(clean(text))
+    return bench.blank

@@ -1,0 +1,228 @@
+"""Words for putting back: scanned codes, the part in hand, which way it sits, trial fits, connections."""
+
+from __future__ import annotations
+
+from tagtrack.core import places
+from tagtrack.core.axes import side_or_none
+from tagtrack.core.errors import Refusal
+from tagtrack.core.hardware import text_of
+from tagtrack.core.index import Index
+from tagtrack.core.marks import Marks, parse_seen
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.records import Access, Condition, Position, position
+from tagtrack.core.state import PartState, State
+from tagtrack.core.tagcode import looks_like_code, shown
+from tagtrack.shop import fastening, opening, refitting
+from tagtrack.shop.lines.clauses import clauses
+from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+from tagtrack.shop.tagging import Meaning, Means, claim, meaning
+
+# never the recorded ways themselves: that would be an invitation to read the answer off the screen
+_WAYS = "type them in that order: UP DOWN FWD AFT INBD OUTBD"
+
+
+def scanned(bench: Bench, who: Who, text: str) -> Reply:
+    """Answer a scanned or typed code: take the thing in hand, or the place, person or zone as where and who."""
+    found = meaning(bench.job, text)
+    match found.means:
+        case Means.PERSON:
+            bench.initials = found.thing
+            return note(f"BY  {bench.job.shop.state.people[found.thing]}")
+        case Means.ZONE:
+            bench.area, bench.at, bench.part = found.thing, None, ""
+            return note(f"ZONE  {found.thing}")
+        case Means.PLACE:
+            return _placed(bench, who, found.thing)
+        case Means.PART:
+            return _part_in_hand(bench, found.thing)
+        case Means.BAG:
+            return _bag_in_hand(bench, found)
+        case Means.CONNECTION:
+            position_text, _, end = found.thing.rpartition("|")
+            return _connected(bench, who, Position.read(position_text), end, "")
+        case Means.FREE:
+            return _fresh_tag(bench, who, found)
+
+
+def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
+    claim(bench.job, who, found.code)
+    if bench.loose is not None:
+        here = bench.loose
+        from_tray = _tray(bench.job.state, here)
+        act = fastening.into_bag(bench.job, who, from_tray, found.code, here)
+        bench.loose = None
+        return done(act, f"     bag {shown(found.code)}: hardware of {here}")
+    bench.blank = found.code
+    return note(f"NEW TAG  {shown(found.code)}", "     what came off? off POSITION SIDE; its hardware")
+
+
+def _tray(state: State, here: Position) -> Place:
+    return next(j.kept for j in state.joints_of(here) if j.kept.kind is PlaceKind.SPOT)
+
+
+def _placed(bench: Bench, who: Who, spot: str) -> Reply:
+    state = bench.job.refresh()
+    part = bench.part or next((p.identity for p in state.parts.values() if p.home == bench.last_off), "")
+    if not part:
+        raise Refusal(f"what is put at {spot}?", expected="a part scanned just before", came=f"the place {spot}",
+                      todo="scan the part's tag, then the place")  # fmt: skip
+    act = refitting.move_part(bench.job, who, part, spot)
+    bench.part = ""
+    return done(act, f"MOVED  {state.parts[part].home}: {spot}")
+
+
+def _part_in_hand(bench: Bench, identity: str) -> Reply:
+    state = bench.job.refresh()
+    part = state.parts[identity]
+    bench.part, bench.subject = identity, part.home
+    if part.at is not None and not part.trial:
+        bench.part = ""
+        return note(f"{part.home}: on already. Go on with its hardware")
+    told = [f"IN HAND  {part.home}" + (" (CRITICAL)" if _critical(state, part.home) else "")]
+    here = _here(bench, state, part)
+    if here is not None and here != part.home:
+        return wrong(None, f"STOP: this is the {part.home}.", f"You are at {bench.at or bench.area}.",
+                     "Put it down and fetch the right one.")  # fmt: skip
+    if part.condition is not Condition.SERVICEABLE:
+        return wrong(None, f"STOP: {part.home} is marked {part.condition.value}: {part.condition_reason}",
+                     "fit a replacement: replace")  # fmt: skip
+    told.append(_how(state, part))
+    return ask(*told)
+
+
+def _how(state: State, part: PartState) -> str:
+    asked = [mark.feature for mark in part.marks.each]
+    if asked and (_critical(state, part.home) or part.home.mirrored in state.positions):
+        return f"     which way do they point, {' and '.join(asked)}? {_WAYS}"
+    return "     say: on    (or scan the place where you put it)"
+
+
+def _critical(state: State, here: Position) -> bool:
+    known = state.positions.get(here)
+    return known is not None and known.critical
+
+
+def _here(bench: Bench, state: State, part: PartState, told_side: str | None = None) -> Position | None:
+    """Return the position that the person stands at, or None where that is not known."""
+    home = state.positions[part.home]
+    twin = state.positions.get(part.home.mirrored)
+    side = side_or_none(told_side) if told_side else None
+    if side is not None:
+        return Position(part.home.name, side)
+    if bench.at is not None:
+        return bench.at
+    if not bench.area:
+        return None
+    both = twin is not None and twin.position != part.home and twin.area == home.area
+    if home.area == bench.area:
+        return None if both else part.home
+    if twin is not None and twin.position != part.home and twin.area == bench.area:
+        return twin.position
+    raise Refusal(
+        f"STOP: this is the {part.home}. You are in zone {bench.area}",
+        expected=f"a part of {bench.area}", came=f"a part of {home.area or 'no zone'}",
+        todo="put it down; or scan the zone card of where you are, or say: at POSITION",
+    )  # fmt: skip
+
+
+def on(bench: Bench, who: Who, text: str) -> Reply:
+    """`on`, `on POSITION SIDE`, `up fwd`, `left up fwd`, `trial up fwd`: the part in hand goes on."""
+    state = bench.job.refresh()
+    words = text.split()
+    trial = bool(words) and words[0].casefold() == "trial"
+    words = words[1:] if trial else words
+    identity = bench.part or _named_part(state, words)
+    part = state.parts[identity]
+    said_side = words[0] if words and side_or_none(words[0]) and len(words) > len(part.marks.each) else None
+    ways = words[1:] if said_side else words
+    if not bench.part:
+        ways = []
+    here = _here(bench, state, part, said_side) if bench.part else part.home
+    if here is None:
+        return ask(f"     at which side, LEFT or RIGHT, and which way do the marks point? {_WAYS}"
+                   if bench.area else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
+    seen = parse_seen(" ".join(ways), part.marks, here.side) if ways else Marks()
+    asked = not part.marks.is_empty() and (_critical(state, here) or part.home.mirrored in state.positions)
+    if asked and seen.is_empty() and not trial:
+        return ask(_how(state, part))
+    act = refitting.install(bench.job, who, identity, here, seen, trial=trial)
+    bench.part, bench.subject = "", here
+    told = [f"{'TRIAL FIT' if trial else 'ON'}  {here}" + (f"  ({seen})" if not seen.is_empty() else "")]
+    told += _hardware_of(bench.job.state, here)
+    return wrong(act, *told, "     recorded although it is wrong") if who.despite else done(act, *told)
+
+
+def _named_part(state: State, words: list[str]) -> str:
+    """Return the part that was typed by its position: only what was moved aside, or kept without a tag, may be."""
+    if not words:
+        raise Refusal("which part?", expected="a tag scanned just before", came="on", todo="scan its tag")
+    here = existing(state, position(" ".join(words))).position
+    part = state.part_from(here)
+    if part is None:
+        raise Refusal(f"no part of {here} is off", expected="a part that is off", came=str(here), todo="status")
+    if part.tag and state.tags[part.tag].end is None:
+        raise Refusal(
+            f"the {here} has a tag", expected=f"its tag {shown(part.tag)}, scanned or typed: memory is not evidence",
+            came="its name", todo="scan the tag; if the tag is lost: reprint CODE because ...",
+        )  # fmt: skip
+    return part.identity
+
+
+def _hardware_of(state: State, here: Position) -> list[str]:
+    told: list[str] = []
+    for joint in state.joints_of(here):
+        lots = state.holdings.get(joint.kept, {})
+        where = "in its hole" if joint.kept.kind is PlaceKind.HOLE else places.told(joint.kept)
+        if lots:
+            told.append(f"     {joint.stack}: {where}")
+    return told
+
+
+def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
+    state = bench.job.refresh()
+    bench.bag = Place(PlaceKind.BAG, found.code)
+    bench.subject = Position.read(found.thing)
+    lots = state.holdings.get(bench.bag, {})
+    inside = text_of({item.name: n for item, n in lots.items()}) if lots else "empty"
+    stop = []
+    part = Index.of(state).belonging(bench.subject)
+    if part is not None and part.at is None:
+        stop = [f"     note: the {bench.subject} itself is not on yet"]
+    return ask(f"BAG of {bench.subject}: {inside}", *stop, "     all in?  say: all in tight safe   or: in 3 AN960-10")
+
+
+def connect(bench: Bench, who: Who, text: str) -> Reply:
+    """`connect CODE` or `connect POSITION SIDE; A; terminal 4`; without a terminal: where it came from."""
+    parts = clauses(text)
+    if not parts:
+        raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
+    end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
+    terminal = next((c for c in parts[1:] if c.upper() not in ("A", "B")), "")
+    if looks_like_code(parts[0]):
+        found = meaning(bench.job, parts[0])
+        where, _, end = found.thing.rpartition("|")
+        here = Position.read(where)
+    else:
+        here = existing(bench.job.refresh(), position(parts[0])).position
+    return _connected(bench, who, here, end, terminal)
+
+
+def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) -> Reply:
+    act = opening.connect(bench.job, who, here, end, terminal)
+    bench.subject = here
+    state = bench.job.state.ends[(here, end)]
+    head = f"CONNECTED  {here}" + (f" end {end}" if end else "") + (f" at {state.terminal}" if state.terminal else "")
+    if state.terminal != state.as_found:
+        return wrong(act, head, f"     it came from {state.as_found}: say why, or put it there")
+    asks = bench.job.state.positions[here].asks
+    return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")
+
+
+def temporarily(bench: Bench, who: Who, text: str) -> Reply:
+    """`temporarily POSITION SIDE held by 2 screws`: a cover on some of its fasteners, still open."""
+    where, _, held = text.partition(" held by ")
+    here = position(where)
+    act = opening.set_access(bench.job, who, here, Access.TEMPORARILY_ON, held)
+    return done(act, f"TEMPORARILY ON  {here}: still open")

@@ -1,0 +1,223 @@
+"""Words for closing up: complete, check, next, status, answer, inspect, look, tags back, void, undo, sign off."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from tagtrack.core.check_rest import ROWS
+from tagtrack.core.errors import Refusal
+from tagtrack.core.findings import GROUPS, Finding
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import CheckRole, Position, position
+from tagtrack.core.tagcode import looks_like_code, read, shown
+from tagtrack.shop import closing, opening, tagging
+from tagtrack.shop.lines.clauses import because, clauses
+from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, note, wrong
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+
+
+def finding_lines(findings: Sequence[Finding]) -> list[str]:
+    """Return findings as lines for a screen, grouped by what to do, the most dangerous first."""
+    told: list[str] = []
+    for heading, kinds in GROUPS:
+        mine = [f for f in findings if f.kind in kinds]
+        if mine:
+            told.append(f"{heading.upper()}")
+        for f in mine:
+            where = str(f.position) if f.position else f.area or "the whole job"
+            told.append(f"  {f.short}  {f.kind.value:<22} {where}: {f.thing}")
+            told.append(f"          expected {f.expected}; seen {f.seen}")
+            if f.answer:
+                told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
+            else:
+                told.append(f"          -> {f.advice}")
+    return told
+
+
+def check(bench: Bench, who: Who, text: str) -> Reply:
+    """`check`, or `check AREA`: what is still open counts as a finding."""
+    del who
+    state = bench.job.refresh()
+    area = closing.area_of(state, text) if text else ""
+    outcome = reconcile(state, area=area)
+    if outcome.clean:
+        answered = finding_lines(outcome.findings)
+        return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
+    return Reply(Tone.WRONG, (f"{len(outcome.unanswered)} FINDINGS", *finding_lines(outcome.findings)))
+
+
+def status(bench: Bench, who: Who, text: str) -> Reply:
+    """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
+    del who, text
+    outcome = reconcile(bench.job.refresh(), asked=False)
+    told = [f"WRONG NOW: {len(outcome.unanswered)}", *finding_lines(outcome.unanswered)] if outcome.unanswered else []
+    open_lines = [f"  {f.position or f.area}: {f.thing}: {f.seen}" for f in outcome.open]
+    return Reply(
+        Tone.WRONG if outcome.unanswered else Tone.NOTE,
+        (*told, f"OPEN: {len(outcome.open)}", *open_lines),
+    )
+
+
+def next_steps(bench: Bench, who: Who, text: str) -> Reply:
+    """`next`: what can go on now, and what waits for what."""
+    del who, text
+    steps = closing.next_steps(bench.job.refresh())
+    told = ["CAN GO ON NOW", *(f"  {p}" for p in steps.now or ("nothing",))]
+    if steps.waiting:
+        told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
+    return note(*told)
+
+
+def complete(bench: Bench, who: Who, text: str) -> Reply:
+    """`complete AREA`: the work there is finished; what is still open is a finding from now on."""
+    act, outcome = closing.declare_complete(bench.job, who, text or bench.area)
+    if outcome.clean:
+        return done(act, f"COMPLETE  {text or bench.area}: clean")
+    return wrong(act, f"COMPLETE  {text or bench.area}: {len(outcome.unanswered)} findings",
+                 *finding_lines(outcome.unanswered))  # fmt: skip
+
+
+def answer(bench: Bench, who: Who, text: str, *, by_design: bool = False) -> Reply:
+    """`answer 3F9A2C because one was missing as found`: a named person's answer to a finding."""
+    said, why = because(text)
+    mark, _, rest = said.partition(" ")
+    act = closing.rule(bench.job, who, mark, why or rest, by_design=by_design)
+    return done(act, f"ANSWERED  {mark.upper()}: {why or rest}")
+
+
+def design(bench: Bench, who: Who, text: str) -> Reply:
+    """`design 3F9A2C because the right fairing has a lamp`: it is so by the design of the type."""
+    return answer(bench, who, text, by_design=True)
+
+
+def inspect(bench: Bench, who: Who, text: str) -> Reply:
+    """`inspect POSITION SIDE; assembly: ...; locking: ...; not available: REASON; again: ...`."""
+    parts = clauses(text)
+    if len(parts) < 2:
+        raise Refusal(
+            "what was seen?", expected=f"inspect POSITION SIDE; {ROWS[0][0]}: what was seen; {ROWS[1][0]}: ...",
+            came=text or "nothing", todo=f"rows: {', '.join(row for row, _ in ROWS)}",
+        )  # fmt: skip
+    here = existing(bench.job.refresh(), position(parts[0])).position
+    rows = [(row.strip().casefold(), seen.strip()) for row, _, seen in (c.partition(":") for c in parts[1:])]
+    role = CheckRole.INDEPENDENT
+    if rows[0][0] == "not available":
+        act = closing.not_available(bench.job, who, here, rows[0][1])
+        return wrong(act, f"NO SECOND PERSON  {here}: {rows[0][1]}", "     printed large on the report")
+    if rows[0][0] == "again":
+        role, rows = CheckRole.REINSPECTED, rows[1:]
+    act = closing.inspect(bench.job, who, here, rows, role)
+    return done(act, f"INSPECTED  {here}: {', '.join(row for row, _ in rows)}" + _rows_left(bench, here))
+
+
+def _rows_left(bench: Bench, here: Position) -> str:
+    left = [f.thing.split(" of ")[0] for f in reconcile(bench.job.state).unanswered
+            if f.position == here and f.kind.value == "not-inspected"]  # fmt: skip
+    return f"; still to answer: {', '.join(left)}" if left else ""
+
+
+def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
+    """`look POSITION SIDE: what you saw`, `look POSITION SIDE: not opened, because sealed`."""
+    where, _, seen = text.partition(":")
+    here = existing(bench.job.refresh(), position(where)).position
+    act = opening.answer_row(bench.job, who, here, row, seen)
+    return done(act, f"LOOKED  {here}: {seen.strip()}")
+
+
+def function(bench: Bench, who: Who, text: str) -> Reply:
+    """`function POSITION SIDE: what it did`."""
+    return look(bench, who, text, row="function")
+
+
+def chips(bench: Bench, who: Who, text: str) -> Reply:
+    """`chips out POSITION SIDE: how`: chips and stems recovered."""
+    where, _, how = text.removeprefix("out ").partition(":")
+    here = existing(bench.job.refresh(), position(where)).position
+    act = opening.chips_out(bench.job, who, here, how.strip() or "recovered")
+    return done(act, f"CHIPS OUT  {here}")
+
+
+def tags(bench: Bench, who: Who, text: str) -> Reply:
+    """`tags`, `tags back 52`, `tags back CODE CODE`."""
+    bench.job.refresh()
+    out = bench.job.open_tags()
+    rest = re.sub(r"(?i)^back ?", "", text)
+    if not rest and not text:
+        return note(f"{len(out)} TAGS OUT", *(f"  {shown(code)}  {_on(bench, code)}" for code in out))
+    if rest.strip().isdigit() and len(rest.strip()) <= 4:
+        act = tagging.all_back(bench.job, who, int(rest))
+        return done(act, f"TAGS BACK  {int(rest)}, all of them")
+    codes = _codes(rest)
+    act = tagging.back(bench.job, who, codes)
+    return done(act, f"TAGS BACK  {len(codes)}; still out: {len(bench.job.open_tags())}")
+
+
+def _codes(text: str) -> list[str]:
+    words = text.replace(",", " ").split()
+    found: list[str] = []
+    while words:
+        for size in (3, 2, 1):
+            candidate = " ".join(words[:size])
+            if looks_like_code(candidate):
+                found.append(read(candidate))
+                words = words[size:]
+                break
+        else:
+            raise Refusal(f"'{words[0]}' is no tag code", expected="tags back 52, or tags back CODE CODE", came=text,
+                          todo="scan or type the codes")  # fmt: skip
+    return found
+
+
+def _on(bench: Bench, code: str) -> str:
+    tag = bench.job.state.tags[code]
+    part = bench.job.state.parts.get(tag.thing)
+    return f"{tag.role.value}: {part.home if part else tag.thing.replace('|', ' end ')}"
+
+
+def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
+    """`void CODE because torn off`; `reprint CODE because lost` gives the thing a new tag."""
+    said, why = because(text)
+    act = tagging.void(bench.job, who, read(said), why, by_tag=by_tag)
+    fresh = [e.tag for e in act.events if hasattr(e, "role") and hasattr(e, "tag")]
+    bench.to_print += len(fresh)
+    return done(act, f"VOID  {shown(read(said))}", *(f"     new tag {shown(code)}: print it" for code in fresh))
+
+
+def reprint(bench: Bench, who: Who, text: str) -> Reply:
+    """`reprint CODE because lost`."""
+    return void(bench, who, text, by_tag=True)
+
+
+def seen(bench: Bench, who: Who, text: str) -> Reply:
+    """`seen CODE at POSITION`: a tag of another job really is on this aircraft."""
+    code, _, where = text.partition(" at ")
+    act = tagging.stranger(bench.job, who, code, where or bench.area or "not said")
+    return wrong(act, f"SEEN  {shown(read(code))}: not this job")
+
+
+def undo(bench: Bench, who: Who, text: str) -> Reply:
+    """`undo`: your last step; `undo ID`: that one, as long as nothing rests on it."""
+    wanted = text.strip()
+    if wanted.casefold() in ("sign-off", "sign off"):
+        wanted = bench.job.acts[-1].id
+    act, gone = closing.undo(bench.job, who, wanted)
+    kinds = ", ".join(type(e).__name__ for e in gone.events[:2])
+    bench.part, bench.bag, bench.loose = "", None, None
+    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {_WORDS.get(kinds.split(', ')[0], kinds)}")
+
+
+_WORDS = {
+    "TakenOff": "taken off", "PositionNamed": "taken off", "Installed": "put on", "HardwareInstalled": "hardware in",
+    "JointSet": "tight or safetied", "Moved": "moved", "ConnectionSet": "connected", "Checked": "answered",
+    "Ruled": "answered", "Lost": "lost", "LossStep": "search", "TagEnded": "tags", "SignedOff": "signed off",
+    "SettingNoted": "setting", "BackSet": "what is to go back", "Recounted": "recount", "ConditionSet": "condition",
+}  # fmt: skip
+
+
+def sign(bench: Bench, who: Who, text: str) -> Reply:
+    """`sign off`: closes the work order as reconciled; refused while a finding stands."""
+    second = re.sub(r"(?i)^off ?(with )?", "", text)
+    act = closing.sign_off(bench.job, who, second)
+    return Reply(Tone.DONE, (f"RECONCILED  {bench.job.name}, record check number {bench.job.head}",), act, ends=True)

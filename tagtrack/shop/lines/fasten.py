@@ -1,0 +1,137 @@
+"""Words for hardware going back: all in, in, new, used instead, added, back, tight, safe."""
+
+from __future__ import annotations
+
+import re
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.hardware import parse_flat, text_of
+from tagtrack.core.index import Index
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.reconcile import of_position
+from tagtrack.core.records import JointStep, Position
+from tagtrack.shop import fastening
+from tagtrack.shop.fastening import Put
+from tagtrack.shop.lines.clauses import because, one_line
+from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.ports import Who
+
+_FINISH = re.compile(
+    r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*"
+    r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe)[^,;]+?))?)?"
+    r"[ ,]*(?P<safe>safe|safetied)?$"
+)
+
+
+def finish(bench: Bench, who: Who, text: str) -> Reply:
+    """`all in`, `all in new tight safe`, `tight`, `tight 2`, `tight 25 in-lb`, `tight per data safe`."""
+    match = _FINISH.match(text)
+    if match is None or not any(match.groupdict().values()):
+        raise Refusal(f"'{text}' is not understood", expected="all in [new] [tight [VALUE]] [safe]", came=text,
+                      todo="for example: all in tight safe")  # fmt: skip
+    here = subject(bench)
+    told: list[str] = []
+    loud = False
+    act = None
+    if match["all"] or match["new"]:
+        source = _source(bench, here) if match["all"] else None
+        result = fastening.all_in(bench.job, who, source, here, new=bool(match["new"]))
+        act, loud = result.act, _told_put(result, told)
+    if match["tight"]:
+        act = fastening.set_step(bench.job, who, here, JointStep.TIGHT, count=int(match["count"] or 0),
+                                 value=(match["torque"] or "").strip())  # fmt: skip
+    if match["safe"]:
+        act = fastening.set_step(bench.job, who, here, JointStep.SAFETIED)
+    told += _what_is_open(bench, here)
+    head = f"{text.upper()}  {here}"
+    return wrong(act, head, *told) if loud else done(act, head, *told)
+
+
+def _source(bench: Bench, here: Position) -> Place | None:
+    state = bench.job.refresh()
+    if bench.bag is not None:
+        belongs = any(j.kept == bench.bag and here in j.positions for j in state.joints.values())
+        if belongs:
+            return bench.bag
+    kept = {j.kept for j in state.joints_of(here) if j.kept in state.holdings}
+    bags = [place for place in kept if place.kind is PlaceKind.BAG]
+    if bags:
+        raise Refusal(
+            f"the hardware of {here} is in {places.told(bags[0])}", expected="its bag, scanned: memory is not evidence",
+            came="no bag scanned", todo="scan the bag's tag, then say: all in",
+        )  # fmt: skip
+    return None
+
+
+def subject(bench: Bench) -> Position:
+    """Return the position whose hardware is being worked; refuse where nothing is in hand."""
+    here = bench.subject or bench.at
+    if here is None:
+        raise Refusal("of what?", expected="a part or bag scanned just before", came="nothing in hand",
+                      todo="scan its tag, or say: at POSITION SIDE")  # fmt: skip
+    return here
+
+
+def _told_put(result: Put, told: list[str]) -> bool:
+    if result.short:
+        told.append(f"SHORT  {text_of(result.short)} still to go in. Find it; never fit a guess")
+    if result.new_needed:
+        told.append(f"     still to go in, NEW: {text_of(result.new_needed)}   then say: new")
+    if result.over:
+        told.append(f"OVER  {text_of(result.over)} more than came off here. Which joint lacks it?")
+    return bool(result.short or result.over)
+
+
+def _what_is_open(bench: Bench, here: Position) -> list[str]:
+    # only this position's own business; the whole job is asked by `check`
+    mine = [f for f in of_position(Index.of(bench.job.state), here) if f.answer is None]
+    return [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine[:4]]
+
+
+def some_in(bench: Bench, who: Who, text: str) -> Reply:
+    """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
+    here = subject(bench)
+    result = fastening.put_in(bench.job, who, parse_flat(text), here)
+    told: list[str] = []
+    loud = _told_put(result, told)
+    return (wrong if loud else done)(result.act, f"IN  {text}: {here}", *told)
+
+
+def new(bench: Bench, who: Who, text: str) -> Reply:
+    """`new 2 MS24665-132`: so many from stock; `new` alone: every piece that is used once."""
+    if not text:
+        return finish(bench, who, "new")
+    here = subject(bench)
+    result = fastening.put_in(bench.job, who, parse_flat(text), here, new=True)
+    told: list[str] = []
+    loud = _told_put(result, told)
+    return (wrong if loud else done)(result.act, f"NEW  {text}: {here}", *told)
+
+
+def used(bench: Bench, who: Who, text: str) -> Reply:
+    """`used 1 AN960-10L instead of 1 AN960-10 because it lines up the cotter hole`."""
+    said, why = because(text)
+    actual, found, instead = said.partition(" instead of ")
+    if not found:
+        raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
+                      todo="name both")  # fmt: skip
+    here = subject(bench)
+    act = fastening.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
+    return done(act, f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it")
+
+
+def added(bench: Bench, who: Who, text: str) -> Reply:
+    """`added 1 AN960-10 because the cotter hole did not line up`."""
+    said, why = because(text)
+    here = subject(bench)
+    act = fastening.added(bench.job, who, one_line(said), here, why)
+    return done(act, f"ADDED  {said}: {here}")
+
+
+def goes_back(bench: Bench, who: Who, text: str) -> Reply:
+    """`back 12 AN525-10R8 because one was missing as found`: what is to go back is not what was found."""
+    said, why = because(text)
+    here = subject(bench)
+    act = fastening.set_to_go_back(bench.job, who, parse_flat(said), here, why)
+    return done(act, f"TO GO BACK  {said}: {here}")

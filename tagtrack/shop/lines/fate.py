@@ -1,0 +1,161 @@
+"""Words for what does not simply go back: replace, scrap, stock, send, condition, lost, case, recount."""
+
+from __future__ import annotations
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.hardware import parse_flat
+from tagtrack.core.marks import Marks, parse_seen
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.records import Condition, LossOutcome
+from tagtrack.core.tagcode import looks_like_code
+from tagtrack.shop import fastening, losing, refitting
+from tagtrack.shop.lines.clauses import because, clauses, one_line
+from tagtrack.shop.lines.fasten import subject
+from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.ports import Who
+from tagtrack.shop.tagging import Means, meaning
+
+
+def replace_part(bench: Bench, who: Who, text: str) -> Reply:
+    """`replace; pn 1234; sn 5; up fwd`: a new part from stock in place of the one in hand."""
+    state = bench.job.refresh()
+    old = _in_hand(bench, "replace")
+    number = serial = ""
+    seen = Marks()
+    for clause in clauses(text):
+        word, _, rest = clause.partition(" ")
+        if word.casefold() == "pn":
+            number = rest.strip()
+        elif word.casefold() == "sn":
+            serial = rest.strip()
+        else:
+            seen = parse_seen(clause, state.parts[old].marks, state.parts[old].home.side)
+    act = refitting.replace_part(bench.job, who, old, number, serial, seen)
+    home = state.parts[old].home
+    bench.subject = home
+    return done(act, f"REPLACED  {home}", "     the old one: scrap because ..., or send to ... because ...")
+
+
+def _in_hand(bench: Bench, word: str) -> str:
+    if not bench.part:
+        raise Refusal(f"{word} what?", expected="a part's tag scanned just before", came="nothing in hand",
+                      todo="scan its tag first")  # fmt: skip
+    return bench.part
+
+
+def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
+    """`scrap because cracked` for the part in hand; `scrap 1 AN960-10 because bent` from the bag in hand."""
+    said, why = because(text)
+    where = places.told(target)
+    if said and said[0].isdigit():
+        here = subject(bench)
+        state = bench.job.refresh()
+        lines = parse_flat(said)
+        source = next((j.kept for j in state.joints_of(here) if j.kept in state.holdings), bench.bag)
+        if source is None:
+            raise Refusal("from where?", expected="a bag scanned just before", came=said, todo="scan the bag's tag")
+        act = fastening.dispose_hardware(bench.job, who, lines, source, target, why)
+        return done(act, f"{where.upper()}  {said}")
+    identity = _in_hand(bench, "what becomes of")
+    home = bench.job.refresh().parts[identity].home
+    act = refitting.dispose_part(bench.job, who, identity, target, why)
+    bench.part = ""
+    return done(act, f"{where.upper()}  the {home}")
+
+
+def condition(bench: Bench, who: Who, text: str) -> Reply:
+    """`condition unserviceable because cracked`: of the part in hand."""
+    said, why = because(text)
+    told = next((c for c in Condition if c.value == said.casefold()), None)
+    if told is None:
+        raise Refusal(f"'{said}' is no condition", expected=", ".join(c.value for c in Condition), came=said,
+                      todo="condition unserviceable because ...")  # fmt: skip
+    identity = _in_hand(bench, "condition of")
+    act = refitting.set_condition(bench.job, who, identity, told, why)
+    return done(act, f"{told.value.upper()}  the {bench.job.state.parts[identity].home}")
+
+
+def scrap(bench: Bench, who: Who, text: str) -> Reply:
+    """`scrap because cracked`, `scrap 1 AN960-10 because bent`."""
+    return dispose(bench, who, text, places.SCRAP)
+
+
+def stock(bench: Bench, who: Who, text: str) -> Reply:
+    """`stock 1 AN960-10 because not needed`: back into the shop's stock."""
+    return dispose(bench, who, text, places.STOCK)
+
+
+def send(bench: Bench, who: Who, text: str) -> Reply:
+    """`send to overhaul shop because worn`: the part in hand leaves the shop."""
+    said, why = because(text)
+    to = said.removeprefix("to ").strip()
+    if not to:
+        raise Refusal("sent to whom?", expected="send to NAME because ...", came=text, todo="name the receiver")
+    return dispose(bench, who, f"because {why}", Place(PlaceKind.SENT, to))
+
+
+def _bag(bench: Bench, code: str) -> Place:
+    found = meaning(bench.job, code)
+    if found.means is not Means.BAG:
+        raise Refusal(f"that is a {found.means.value} tag", expected="a bag's tag", came=code, todo="scan the bag")
+    return Place(PlaceKind.BAG, found.code)
+
+
+def lost(bench: Bench, who: Who, text: str) -> Reply:
+    """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
+    said, _, area = text.partition(" in ")
+    what, _, origin = said.partition(" from ")
+    areas = (area.strip() or bench.area,) if area.strip() or bench.area else ()
+    if not what.strip():
+        identity = bench.part
+        if not identity:
+            raise Refusal("what is lost?", expected="lost 1 AN960-10; or the part in hand", came="lost", todo="say it")
+        act = losing.lose_part(bench.job, who, identity, areas)
+        bench.part = ""
+    else:
+        origin = origin.strip()
+        if origin.casefold() == "stock":
+            source = places.STOCK
+        elif looks_like_code(origin):
+            source = _bag(bench, origin)
+        else:
+            here = subject(bench)
+            state = bench.job.refresh()
+            kept = (j.kept for j in state.joints_of(here) if j.kept in state.holdings)
+            source = next(kept, bench.bag or places.STOCK)
+        act = losing.lose(bench.job, who, one_line(what), source, areas)
+    case = list(bench.job.state.losses)[-1]
+    return wrong(act, f"LOST  case {case}. Stop, tell the others, search now.",
+                 f"     case {case} searched WHERE: how;   case {case} found: where;   nothing closes up until it is")
+
+
+def case(bench: Bench, who: Who, text: str) -> Reply:
+    """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 accepted by NAME: how`."""
+    head, _, how = text.partition(":")
+    number, _, rest = head.partition(" ")
+    words = rest.strip().casefold()
+    outcome = next((o for o in LossOutcome if words.startswith(o.value)), None)
+    if outcome is None:
+        raise Refusal("what became of it?", expected=" or ".join(o.value for o in LossOutcome), came=text or "nothing",
+                      todo="case L1 searched tail: mirror and lamp")
+    tail = rest.strip()[len(outcome.value):].strip()
+    second = tail.removeprefix("by ").strip() if tail.startswith("by ") else ""
+    areas = (tail,) if tail and not second else ()
+    act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second)
+    told = "     it lies on the bench: put it in, or back into its bag" if outcome is LossOutcome.FOUND else ""
+    return done(act, f"CASE {number.upper()}  {outcome.value}", told)
+
+
+def recount(bench: Bench, who: Who, text: str) -> Reply:
+    """`recount CODE 3 AN960-10`: the bag was counted again."""
+    words = text.split()
+    for size in (1, 2, 3):
+        code = " ".join(words[:size])
+        if looks_like_code(code) and len(words) > size + 1 and words[size].isdigit():
+            place = _bag(bench, code)
+            spec = " ".join(words[size + 1 :])
+            act = fastening.recount(bench.job, who, place, spec, int(words[size]))
+            return done(act, f"RECOUNTED  {places.told(place)}: {words[size]} {spec}")
+    raise Refusal("recount what?", expected="recount CODE 3 AN960-10", came=text or "nothing",
+                  todo="the bag's code, the count, the callout")

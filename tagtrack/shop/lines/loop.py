@@ -1,0 +1,196 @@
+"""The scan loop: one line in, one answer out, whoever or whatever typed it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from tagtrack.core.axes import direction_or_none, side_or_none
+from tagtrack.core.errors import Fault, Objection, Refusal
+from tagtrack.core.records import Via, position
+from tagtrack.core.spelling import clean, nearest, reason
+from tagtrack.core.tagcode import looks_like_code
+from tagtrack.shop import setup
+from tagtrack.shop.desk import Job
+from tagtrack.shop.lines import apart, back, close, fasten, fate
+from tagtrack.shop.lines.clauses import because
+from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+
+Word = Callable[[Bench, Who, str], Reply]
+
+
+def _by(bench: Bench, who: Who, text: str) -> Reply:
+    """`by KT`: somebody else works now."""
+    person = bench.job.shop.state.person(text)
+    setup.join(bench.job, who, person.initials)
+    bench.initials = person.initials
+    bench.part = ""
+    return note(f"BY  {person}")
+
+
+def _zone(bench: Bench, who: Who, text: str) -> Reply:
+    """`zone tail LEFT`: where you work; scanning a zone card says the same."""
+    del who
+    bench.area, bench.at = clean(text), None
+    return note(f"ZONE  {bench.area}" if text else "no zone")
+
+
+def _at(bench: Bench, who: Who, text: str) -> Reply:
+    """`at POSITION SIDE`: the exact spot you stand at."""
+    del who
+    bench.at = existing(bench.job.refresh(), position(text)).position
+    bench.subject = bench.at
+    return note(f"AT  {bench.at}")
+
+
+def _help(bench: Bench, who: Who, text: str) -> Reply:
+    """`help`: every word of the loop."""
+    del bench, who, text
+    told = [word.__doc__.split("\n")[0].rstrip(".") for word in dict.fromkeys(WORDS.values()) if word.__doc__]
+    return note("SCAN a tag, or type:", *(f"  {line.replace('`', '')}" for line in told))
+
+
+def _leave(bench: Bench, who: Who, text: str) -> Reply:
+    """`quit`: leave the loop; everything answered so far is recorded."""
+    del bench, who, text
+    return Reply(Tone.NOTE, ("everything answered above is recorded",), ends=True)
+
+
+WORDS: Mapping[str, Word] = {
+    "by": _by,
+    "zone": _zone,
+    "at": _at,
+    "off": apart.off,
+    "same": apart.same,
+    "hole": apart.hole,
+    "loosened": apart.loosened,
+    "aside": apart.aside,
+    "drilled": apart.drilled,
+    "found": apart.found,
+    "disconnect": apart.disconnect,
+    "put": apart.put,
+    "take": apart.take,
+    "setting": apart.setting,
+    "point": apart.point,
+    "on": back.on,
+    "trial": lambda bench, who, text: back.on(bench, who, f"trial {text}"),
+    "all": lambda bench, who, text: fasten.finish(bench, who, f"all {text}"),
+    "tight": lambda bench, who, text: fasten.finish(bench, who, f"tight {text}".strip()),
+    "safe": lambda bench, who, text: fasten.finish(bench, who, f"safe {text}".strip()),
+    "in": fasten.some_in,
+    "new": fasten.new,
+    "used": fasten.used,
+    "added": fasten.added,
+    "back": fasten.goes_back,
+    "connect": back.connect,
+    "replace": fate.replace_part,
+    "temporarily": back.temporarily,
+    "scrap": fate.scrap,
+    "stock": fate.stock,
+    "send": fate.send,
+    "condition": fate.condition,
+    "lost": fate.lost,
+    "dropped": fate.lost,
+    "case": fate.case,
+    "recount": fate.recount,
+    "complete": close.complete,
+    "check": close.check,
+    "status": close.status,
+    "next": close.next_steps,
+    "answer": close.answer,
+    "design": close.design,
+    "inspect": close.inspect,
+    "look": close.look,
+    "function": close.function,
+    "chips": close.chips,
+    "tags": close.tags,
+    "void": close.void,
+    "reprint": close.reprint,
+    "seen": close.seen,
+    "undo": close.undo,
+    "sign": close.sign,
+    "help": _help,
+    "quit": _leave,
+    "done": _leave,
+}
+
+
+class Loop:
+    """One person's conversation with one work order."""
+
+    def __init__(self, job: Job, initials: str, via: Via = Via.TYPED) -> None:
+        person = job.shop.state.person(initials)
+        setup.join(job, Who(person.initials, via), person.initials)
+        self.bench = Bench(job, person.initials, via)
+
+    @property
+    def prompt(self) -> str:
+        """Who works, where, and what is in hand: shown before each line."""
+        bench = self.bench
+        where = str(bench.at) if bench.at else bench.area
+        held = str(bench.job.state.parts[bench.part].home) if bench.part else ""
+        return " | ".join(part for part in (bench.initials, where, f"in hand: {held}" if held else "") if part)
+
+    def line(self, text: str) -> Reply:
+        """Answer one line. Trouble becomes an answer too; nothing a person types ends the loop by itself."""
+        said = clean(text)
+        pending, self.bench.pending = self.bench.pending, None
+        try:
+            if pending is not None:
+                first, _, rest = said.replace(",", " ", 1).partition(" ")
+                if first.casefold() in ("yes", "y", "really"):
+                    why = because(rest)[1] or rest
+                    return pending(self.bench.who(reason(why)))
+                if first.casefold() in ("no", "n"):
+                    return note("nothing was recorded")
+            return self._answer(said)
+        except Objection as objection:
+            word = self._word(said)
+            if word is None:
+                return Reply(Tone.WRONG, objection.lines())
+            self.bench.pending = word
+            return ask(*objection.lines(), "really so? type: yes, because ...     else: no")
+        except Refusal as refusal:
+            self.bench.pending = pending if _wants_reason(said, pending) else None
+            return Reply(Tone.WRONG, refusal.lines())
+        except Fault:
+            raise
+
+    def _answer(self, said: str) -> Reply:
+        word = self._word(said)
+        if word is None:
+            return note("scan a tag, or type a word; help lists them")
+        return word(self.bench.who())
+
+    def _word(self, said: str) -> Callable[[Who], Reply] | None:
+        """Return what the line asks for, ready to be done by somebody; None for an empty line."""
+        if not said:
+            return None
+        first, _, rest = said.partition(" ")
+        word = WORDS.get(first.casefold().rstrip(",;:"))
+        if word is not None and not (looks_like_code(said) and word is back.on):
+            chosen = word
+            return lambda who: chosen(self.bench, who, rest.strip())
+        if looks_like_code(said):
+            return lambda who: back.scanned(self.bench, who, said)
+        if self.bench.part and all(direction_or_none(w) or side_or_none(w) for w in said.replace(",", " ").split()):
+            return lambda who: back.on(self.bench, who, said.replace(",", " "))
+        if self.bench.part and direction_or_none(said.rsplit(maxsplit=1)[-1]):
+            return lambda who: back.on(self.bench, who, said)
+        near = nearest(first, WORDS)
+        offer = f"did you mean '{near[0]}'?" if near else "type: help"
+
+        def unknown(who: Who) -> Reply:
+            del who
+            raise Refusal(f"'{first}' is no word of the loop", expected="a tag code, or a word such as off, same, on, "
+                          "all in, tight, check", came=said[:60], todo=offer)  # fmt: skip
+
+        return unknown
+
+
+def _wants_reason(said: str, pending: object) -> bool:
+    # "yes" without a usable reason: the question stays open
+    return pending is not None and said.split(" ", maxsplit=1)[0].casefold().rstrip(",") in ("yes", "y", "really")
+
+

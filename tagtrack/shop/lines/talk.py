@@ -1,0 +1,91 @@
+"""What the loop and a person say to each other: the answer to a line, and what is in hand between two lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum, unique
+
+from tagtrack.core.events import Act
+from tagtrack.core.places import Place
+from tagtrack.core.records import Position, Via
+from tagtrack.shop.desk import Job
+from tagtrack.shop.ports import Who
+
+
+@unique
+class Tone(Enum):
+    """How loud an answer is."""
+
+    # done, recorded
+    DONE = "done"
+    # nothing recorded yet: go on
+    NOTE = "note"
+    # a question stands
+    ASK = "ask"
+    # wrong: stop
+    WRONG = "wrong"
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """The answer to one line."""
+
+    tone: Tone
+    lines: tuple[str, ...]
+    act: Act | None = None
+    # the work order was signed off, or the person leaves
+    ends: bool = False
+
+
+def done(act: Act | None, *lines: str) -> Reply:
+    """Return the answer to something that was recorded."""
+    return Reply(Tone.DONE, tuple(line for line in lines if line), act)
+
+
+def note(*lines: str) -> Reply:
+    """Return an answer that records nothing."""
+    return Reply(Tone.NOTE, tuple(line for line in lines if line))
+
+
+def ask(*lines: str) -> Reply:
+    """Return a question."""
+    return Reply(Tone.ASK, tuple(line for line in lines if line))
+
+
+def wrong(act: Act | None, *lines: str) -> Reply:
+    """Return an answer to something that was recorded although it is wrong, or that must be heard."""
+    return Reply(Tone.WRONG, tuple(line for line in lines if line), act)
+
+
+@dataclass(slots=True)
+class Bench:
+    """What is in hand between two lines. One per person at work; it holds nothing that is not also on disk."""
+
+    job: Job
+    initials: str
+    via: Via = Via.TYPED
+    # the area of the zone card last scanned
+    area: str = ""
+    # the exact position, where one was named
+    at: Position | None = None
+    # the part just scanned, by identity
+    part: str = ""
+    # the position whose hardware is being worked
+    subject: Position | None = None
+    # the bag just scanned, or the tray of the last removal
+    bag: Place | None = None
+    # a fresh tag scanned before its part came off
+    blank: str = ""
+    # the last position taken off with loose hardware, waiting for its bag
+    loose: Position | None = None
+    # the last removal, for "same"
+    last_off: Position | None = None
+    # what was asked and waits for "yes, because ..."
+    pending: Callable[[Who], Reply] | None = None
+    # printed since the loop began: codes that need a label
+    to_print: int = 0
+
+    def who(self, despite: str = "") -> Who:
+        """Return who works now."""
+        return Who(self.initials, self.via, despite)

@@ -1,0 +1,100 @@
+"""Losses: dropped or missing in one act, without blame; searched; found, proved not aboard, or accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, Event, LossStep, Lost
+from tagtrack.core.hardware import Line
+from tagtrack.core.places import Item, Move, Place, PlaceKind
+from tagtrack.core.records import LossOutcome
+from tagtrack.core.spelling import clean, reason
+from tagtrack.core.state import LossState, State
+from tagtrack.shop.desk import Job
+from tagtrack.shop.ports import Who
+
+
+def lose(job: Job, who: Who, line: Line, source: Place, areas: Sequence[str]) -> Act:
+    """Record that pieces are not where they should be; from the place where they last were. Return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        item = _lot(state, line, source)
+        case = f"L{len(state.losses) + 1}"
+        move = Move(item, line.count, source, Place(PlaceKind.LOST, case))
+        return (Lost(case, line.text, tuple(clean(a) for a in areas), (move,)),)
+
+    return job.commit(who, make)
+
+
+def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
+    """Record that a part is not where it should be; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.parts[identity]
+        case = f"L{len(state.losses) + 1}"
+        move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
+        return (Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)),)
+
+    return job.commit(who, make)
+
+
+def _lot(state: State, line: Line, source: Place) -> Item:
+    lots = state.holdings.get(source, {})
+    for item in (places.used(line.spec), places.new(line.spec)):
+        if lots.get(item, 0) >= line.count:
+            return item
+    if source == places.STOCK:
+        return places.new(line.spec)
+    raise Refusal(
+        f"{line} was not in {places.told(source)}",
+        expected=", ".join(f"{n} {i.name}" for i, n in lots.items()) or "nothing is there, by the record",
+        came=str(line),
+        todo="say where it was last: lost 1 AN960-10 from BAG; a new one: lost 1 AN960-10 from stock",
+    )
+
+
+def step(
+    job: Job, who: Who, case: str, outcome: LossOutcome, how: str, *, areas: Sequence[str] = (), second: str = "",
+    back_to: Place = places.BENCH,
+) -> Act:  # fmt: skip
+    """Record a step of the search. Any outcome but 'found' needs the name of a second person. Return the act."""
+    told = reason(how)
+
+    def make(state: State) -> Sequence[Event]:
+        loss = _case(state, case)
+        if not loss.stands:
+            raise Refusal(f"case {loss.case} is closed: {loss.outcome.value if loss.outcome else ''}",
+                          expected="a case that stands", came=case, todo="nothing to do")  # fmt: skip
+        moves: tuple[Move, ...] = ()
+        if outcome is LossOutcome.FOUND:
+            moves = (Move(loss.item, loss.count, Place(PlaceKind.LOST, loss.case), back_to),)
+        if outcome in (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED):
+            _second(state, who, second)
+        return (LossStep(loss.case, outcome, told, tuple(clean(a) for a in areas), clean(second), moves),)
+
+    return job.commit(who, make)
+
+
+def _case(state: State, case: str) -> LossState:
+    found = state.losses.get(clean(case).upper())
+    if found is None:
+        raise Refusal(
+            f"there is no case '{case}'", expected=", ".join(state.losses) or "no loss was recorded",
+            came=case or "nothing", todo="look at the list: check",
+        )  # fmt: skip
+    return found
+
+
+def _second(state: State, who: Who, second: str) -> None:
+    named = clean(second)
+    me = state.people.get(who.initials)
+    mine = {who.initials.casefold(), me.name.casefold() if me else ""}
+    if not any(c.isalpha() for c in named) or named.casefold() in mine:
+        raise Refusal(
+            "a second person has to accept that",
+            expected="the name of somebody else: another mechanic, the owner",
+            came=named or "nobody",
+            todo="ask somebody, and type the name",
+        )

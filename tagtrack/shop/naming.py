@@ -1,0 +1,57 @@
+"""Which position a person means, and what is already known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.records import Position
+from tagtrack.core.spelling import nearest, same
+from tagtrack.core.state import PositionState, State
+from tagtrack.shop.ports import Who
+
+
+def known_as(state: State, position: Position) -> Position:
+    """Return the position with its name spelled as the job already spells it, on either side."""
+    for known in state.positions:
+        if same(known.name) == same(position.name):
+            return Position(known.name, position.side)
+    return position
+
+
+def fresh(state: State, position: Position, who: Who) -> Position:
+    """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
+    spelled = known_as(state, position)
+    if spelled.name in {known.name for known in state.positions} or who.despite:
+        return spelled
+    near = nearest(position.name, {known.name for known in state.positions})
+    if near:
+        raise Objection(
+            f"'{position.name}' is new, but much like '{near[0]}'",
+            kind="near-miss",
+            expected=f"{near[0]} {position.side.value}, if that is meant",
+            came=str(position),
+            todo="type it again as it should be; if it really is another position, say why",
+        )
+    return position
+
+
+def existing(state: State, position: Position) -> PositionState:
+    """Return what is known of a position; refuse an unknown one, offering the nearest."""
+    spelled = known_as(state, position)
+    found = state.positions.get(spelled)
+    if found is not None:
+        return found
+    offers = [str(p) for p in state.positions if same(p.name) == same(position.name)]
+    offers = offers or list(nearest(str(position), map(str, state.positions)))
+    raise Refusal(
+        f"no '{position}' came off in this job",
+        expected=_listed(state.positions),
+        came=str(position),
+        todo=f"did you mean {offers[0]}?" if offers else "look at the list: status",
+    )
+
+
+def _listed(positions: Iterable[Position]) -> str:
+    names = [str(p) for p in positions]
+    return "; ".join(names[:6]) + (f"; and {len(names) - 6} more" if len(names) > 6 else "") or "nothing is off yet"

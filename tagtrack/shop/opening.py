@@ -1,0 +1,199 @@
+"""What is opened without a part coming off: connections parted, settings read, points looked at, things put aboard."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import (
+    AccessSet,
+    Act,
+    Checked,
+    ConnectionSet,
+    Event,
+    Moved,
+    PositionNamed,
+    SettingNoted,
+    TagBound,
+    TakenOff,
+)
+from tagtrack.core.hardware import Line, Stack
+from tagtrack.core.marks import Marks
+from tagtrack.core.order import refuse_circle
+from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind
+from tagtrack.core.records import Access, CheckRole, Position, Role, TagRole, When
+from tagtrack.core.spelling import clean, name, reason
+from tagtrack.core.state import State
+from tagtrack.core.tagcode import suffixed
+from tagtrack.shop.desk import Job
+from tagtrack.shop.naming import existing, fresh
+from tagtrack.shop.ports import Who
+from tagtrack.shop.removing import Keep, Removal, hardware_of
+from tagtrack.shop.tagging import claim, usable_blank
+
+KEYED = ""
+
+
+def disconnect(
+    job: Job, who: Who, position: Position, ends: Mapping[str, str], *, tag: str = "", area: str = "",
+    hardware: tuple[Stack, ...] = (), keep: Keep = Keep.STAYS, function: bool = False,
+    under: tuple[Position, ...] = (), critical: bool = False,
+) -> Act:  # fmt: skip
+    """Record that a connection was parted.
+
+    `ends` maps each end to where it goes: one keyed plug has the single end '' (one tag); ends that can be exchanged
+    are A and B (a tag each, of one body). `function`: its function is to be checked once it is made again.
+    """
+    if set(ends) not in ({KEYED}, {"A", "B"}):
+        raise Refusal(
+            "a connection has one keyed plug, or the ends A and B", expected="keyed; or A: terminal 3; B: terminal 4",
+            came=", ".join(f"{e}: {t}" for e, t in ends.items()) or "nothing",
+            todo="say where each end goes",
+        )  # fmt: skip
+    if tag:
+        claim(job, who, tag)
+
+    def make(state: State) -> Sequence[Event]:
+        here = fresh(state, position, who)
+        already = state.ends.get((here, next(iter(ends))))
+        if already is not None and not already.made:
+            raise Refusal(f"{here} is disconnected already", expected="a connection that is made", came=str(here),
+                          todo="connect it again with: connect TAG")  # fmt: skip
+        asks = ("function",) if function else ()
+        events: list[Event] = [PositionNamed(here, Role.CONNECTION, area, asks=asks, critical=critical)]
+        for cover in under:
+            over = fresh(state, cover, who)
+            refuse_circle(state, over, (here,))
+            events.append(PositionNamed(over, closes_up=(here,)))
+        events += [ConnectionSet(here, end, clean(terminal), made=False) for end, terminal in ends.items()]
+        body = usable_blank(job, state, tag) if tag else job.code(who, state)
+        for end in ends:
+            code = suffixed(body, end) if end else body
+            events.append(TagBound(code, TagRole.CONNECTION, f"{here}|{end}"))
+        if hardware:
+            joints, moves = hardware_of(state, here, Removal(position=here, hardware=hardware, keep=keep))
+            events.append(TakenOff(here, None, Marks(), joints, moves=moves))
+        return events
+
+    return job.commit(who, make)
+
+
+def connect(job: Job, who: Who, position: Position, end: str, terminal: str = "") -> Act:
+    """Record that one end was made again; without a terminal, where it came from. Return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        known = state.ends.get((position, end))
+        if known is None:
+            raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
+                          came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
+        at = clean(terminal) or known.as_found
+        if known.made and known.terminal == at:
+            raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
+                          expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
+        return (ConnectionSet(position, end, at, made=True),)
+
+    return job.commit(who, make)
+
+
+def note_setting(
+    job: Job, who: Who, position: Position, when: When, value: str, *, why: str = "", area: str = ""
+) -> Act:
+    """Record a setting as found or as left; a difference wants a reason. Return the act."""
+    read = name(value, what="value")
+
+    def make(state: State) -> Sequence[Event]:
+        here = fresh(state, position, who) if when is When.AS_FOUND else position
+        if when is When.AS_LEFT and here not in state.settings:
+            raise Refusal(f"no setting '{here}' was read as found", expected="; ".join(map(str, state.settings)),
+                          came=str(here), todo="type the name as it was given")  # fmt: skip
+        told = reason(why) if why else ""
+        named = (PositionNamed(here, Role.POINT, area),) if here not in state.positions else ()
+        return (*named, SettingNoted(here, when, read, told))
+
+    return job.commit(who, make)
+
+
+def name_point(job: Job, who: Who, position: Position, *, area: str = "", under: tuple[Position, ...] = ()) -> Act:
+    """Record a place that is to be looked at while it can be reached; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        here = fresh(state, position, who)
+        covers = [PositionNamed(fresh(state, cover, who), closes_up=(here,)) for cover in under]
+        return (PositionNamed(here, Role.POINT, area, asks=("look",)), *covers)
+
+    return job.commit(who, make)
+
+
+def answer_row(job: Job, who: Who, position: Position, row: str, observation: str) -> Act:
+    """Record what was seen at a point, or of a function, by the person at work; return the act."""
+    seen = reason(observation)
+
+    def make(state: State) -> Sequence[Event]:
+        known = existing(state, position)
+        if row not in known.asks:
+            raise Refusal(f"nobody asked for '{row}' of {known.position}", expected=", ".join(known.asks) or "nothing",
+                          came=row, todo="look at what is asked: check")  # fmt: skip
+        return (Checked(str(known.position), row, seen, CheckRole.PERFORMER),)
+
+    return job.commit(who, make)
+
+
+def put_aboard(job: Job, who: Who, line: Line, where: str) -> Act:
+    """Record that temporary items were put ON the aircraft: caps, plugs, pins, tools, rags. Return the act."""
+    move = Move(Item(ItemKind.TEMPORARY, line.text), line.count, STOCK, _aboard(where))
+    return job.commit(who, lambda _: (Moved("put on the aircraft", (move,)),))
+
+
+def take_ashore(job: Job, who: Who, line: Line, where: str = "") -> Act:
+    """Record that temporary items came off the aircraft again; without a place, from the one where they are."""
+
+    def make(state: State) -> Sequence[Event]:
+        item = _temporary(state, line)
+        known = [p for p, lots in state.holdings.items() if p.kind is PlaceKind.ABOARD and item in lots]
+        source = _aboard(where) if where else known[0]
+        if not where and len(known) > 1 and line.count != sum(state.holdings[p][item] for p in known):
+            raise Refusal(
+                f"{item.name} is aboard at {len(known)} places", expected=" or ".join(p.name for p in known),
+                came=str(line), todo=f"say where: take {line} at {known[0].name}",
+            )  # fmt: skip
+        if not where and len(known) > 1:
+            moves = [Move(item, state.holdings[p][item], p, STOCK) for p in known]
+        else:
+            moves = [Move(item, line.count, source, STOCK)]
+        return (Moved("taken off the aircraft", tuple(moves)),)
+
+    return job.commit(who, make)
+
+
+def _aboard(where: str) -> Place:
+    return Place(PlaceKind.ABOARD, name(where, what="place on the aircraft"))
+
+
+def _temporary(state: State, line: Line) -> Item:
+    aboard = {i for p, lots in state.holdings.items() if p.kind is PlaceKind.ABOARD for i in lots}
+    for item in aboard:
+        if item.name.casefold() == line.text.casefold():
+            return item
+    raise Refusal(
+        f"no '{line.text}' is aboard", expected=", ".join(sorted(i.name for i in aboard)) or "nothing is aboard",
+        came=str(line), todo="name it as it was put on",
+    )  # fmt: skip
+
+
+def set_access(job: Job, who: Who, position: Position, state_: Access, held_by: str = "") -> Act:
+    """Record how a cover stands: temporarily on by some of its fasteners is still open. Return the act."""
+    return job.commit(who, lambda state: (AccessSet(existing(state, position).position, state_, clean(held_by)),))
+
+
+def chips_out(job: Job, who: Who, position: Position, observation: str) -> Act:
+    """Record that chips and stems of destroyed fasteners were recovered; return the act."""
+    seen = reason(observation)
+
+    def make(state: State) -> Sequence[Event]:
+        drilled = [j for j in state.joints_of(existing(state, position).position) if j.destroyed]
+        if not drilled:
+            raise Refusal(f"nothing was destroyed at {position}", expected="a position where something was drilled out",
+                          came=str(position), todo="check the position")  # fmt: skip
+        return tuple(Checked(j.identity, "chips", seen) for j in drilled)
+
+    return job.commit(who, make)

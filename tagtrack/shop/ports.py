@@ -1,0 +1,69 @@
+"""What the shop is handed from outside: records, a clock, a source of codes; and who is at work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from tagtrack.core.events import Act, Head
+from tagtrack.core.records import Via
+
+
+class Record(Protocol):
+    """One append-only record: the shop's own, or one job's."""
+
+    def acts(self) -> Sequence[Act]:
+        """Return every act, oldest first; a Fault tells of damage."""
+        ...
+
+    def append(self, act: Act, expected: int) -> int:
+        """Put one act on disk and return its line; Conflict if others wrote after line `expected`.
+
+        An act whose id is already there is not written again: its line is returned.
+        """
+        ...
+
+    def head(self) -> Head:
+        """Return how far the record goes."""
+        ...
+
+
+class Records(Protocol):
+    """All records of one shop."""
+
+    def shop(self) -> Record:
+        """Return the shop's own record."""
+        ...
+
+    def job(self, name: str) -> Record:
+        """Return the record of a job; refuse a job that has none."""
+        ...
+
+    def create_job(self, name: str) -> Record:
+        """Make the record of a new job; refuse one that exists."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """Where time, identities and codes come from, and what this site and program are called."""
+
+    # UTC now, as 2026-03-02T14:05:09Z
+    clock: Callable[[], str]
+    # a fresh identity for an act
+    new_id: Callable[[], str]
+    # a fresh seven-character body of a tag code, issuable or not
+    new_body: Callable[[], str]
+    site: str
+    version: str
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Who does it, how it came in, and the reason where it is done although it was told to be wrong."""
+
+    initials: str
+    via: Via = Via.TYPED
+    despite: str = ""
+    device_at: str = ""

@@ -1,0 +1,141 @@
+"""Putting parts back at their positions, replacing them, moving them about, and what becomes of the old ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tagtrack.core import marks as marking
+from tagtrack.core import places
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved
+from tagtrack.core.index import Index
+from tagtrack.core.marks import Marks, Sits
+from tagtrack.core.order import under
+from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.reconcile import of_position, unfinished
+from tagtrack.core.records import Condition, PartOff, Position
+from tagtrack.core.spelling import name, reason
+from tagtrack.core.state import PartState, State
+from tagtrack.shop.desk import Job
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+
+
+def install(
+    job: Job, who: Who, identity: str, at: Position, seen: Marks = Marks(), *, trial: bool = False
+) -> Act:
+    """Record that a part went on. What is wrong is asked first, and recorded only with a reason; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.parts[identity]
+        here = existing(state, at).position
+        if not who.despite:
+            object_if_wrong(state, part, here, seen, trial=trial)
+        if part.at == here and not part.trial:
+            raise Refusal(
+                f"the {here} is on already", expected="a part that is off", came="the same part again",
+                todo="go on with its bag; or take it off first",
+            )  # fmt: skip
+        source = part.place
+        target = Place(PlaceKind.POSITION, str(here))
+        moves = () if source == target else (Move(places.part(identity), 1, source, target),)
+        return (Installed(here, identity, seen, trial=trial, moves=moves),)
+
+    return job.commit(who, make)
+
+
+def object_if_wrong(state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False) -> None:
+    """Raise the Objection that a mechanic must hear now: wrong place, wrong way round, unserviceable, too early."""
+    if part.home != here:
+        other = "the OTHER SIDE'S part" if part.home == here.mirrored else "the wrong part"
+        raise Objection(
+            f"STOP: {other}. This is the {part.home}",
+            kind="swapped",
+            expected=f"the part that belongs at {here}",
+            came=f"the part of {part.home}",
+            todo="put it down and fetch the right one",
+        )
+    comparison = marking.compare(part.marks, seen, here.side)
+    if not seen.is_empty() and comparison.sits is not Sits.SAME:
+        word = "WRONG WAY ROUND" if comparison.sits is Sits.TURNED else "WRONG HAND, or a misread mark"
+        raise Objection(
+            f"STOP: {word}",
+            kind="turned",
+            expected=str(part.marks),
+            came=str(seen),
+            todo=comparison.mend,
+        )
+    if part.condition is not Condition.SERVICEABLE:
+        raise Objection(
+            f"STOP: this part is marked {part.condition.value}",
+            kind="unserviceable",
+            expected="a serviceable part",
+            came=f"{part.condition.value}: {part.condition_reason}",
+            todo="keep it apart; fit a replacement: replace TAG",
+        )
+    if trial:
+        return
+    below = under(state, here)
+    index = Index.of(state)
+    owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below)) if below else []
+    if owing:
+        raise Objection(
+            f"STOP: it closes up what is not finished: {'; '.join(map(str, owing))}",
+            kind="closed-before-complete",
+            expected="all that it closes up finished first",
+            came=f"{len(owing)} not finished",
+            todo="finish those first; to try the fit or hold it on a few screws, say: trial, or temporarily on",
+        )
+
+
+def replace_part(job: Job, who: Who, old: str, number: str = "", serial: str = "", seen: Marks = Marks()) -> Act:
+    """Record that a new part from stock went on in place of an old one; the old one keeps its own fate."""
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.parts[old]
+        if part.at is not None:
+            raise Refusal(f"the {part.home} is still on", expected="the old part off first", came="a replacement",
+                          todo="take it off, or check which part is meant")  # fmt: skip
+        fresh = PartOff(f"p{len(state.parts) + 1}", number or part.number, serial)
+        target = Place(PlaceKind.POSITION, str(part.home))
+        move = Move(places.part(fresh.identity), 1, places.STOCK, target)
+        return (Installed(part.home, fresh.identity, seen, replaces=old, new=fresh, moves=(move,)),)
+
+    return job.commit(who, make)
+
+
+def set_condition(job: Job, who: Who, identity: str, condition: Condition, why: str) -> Act:
+    """Record what a person says of a part's condition, and why; return the act."""
+    told = reason(why)
+    return job.commit(who, lambda _: (ConditionSet(identity, condition, told),))
+
+
+def dispose_part(job: Job, who: Who, identity: str, target: Place, why: str) -> Act:
+    """Record what becomes of a part that does not go back: scrap, sent out, returned to stock."""
+    told = reason(why)
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.parts[identity]
+        events: list[Event] = [Moved(told, (Move(places.part(identity), 1, part.place, target),))]
+        if target == places.SCRAP:
+            events.append(ConditionSet(identity, Condition.SCRAP, told))
+        return events
+
+    return job.commit(who, make)
+
+
+def move_part(job: Job, who: Who, identity: str, spot: str) -> Act:
+    """Record that a part was put somewhere else in the shop; return the act."""
+    target = Place(PlaceKind.SPOT, name(spot, what="place"))
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.parts[identity]
+        if part.place == target:
+            raise Refusal(f"the {part.home} is at {spot} already", expected="another place", came=spot,
+                          todo="nothing to do")  # fmt: skip
+        if part.at is not None:
+            raise Refusal(f"the {part.home} is on the aircraft", expected="a part that is off", came=spot,
+                          todo="take it off first")  # fmt: skip
+        return (Moved(f"put at {target.name}", (Move(places.part(identity), 1, part.place, target),)),)
+
+    return job.commit(who, make)

@@ -1,0 +1,338 @@
+"""Taking things off: parts with their hardware, whole or moved aside; counting at the bench; same as the other side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum, unique
+
+from tagtrack.core import places
+from tagtrack.core.axes import Direction, Side
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, Event, PerData, PositionNamed, TagBound, TakenOff
+from tagtrack.core.hardware import Line, Stack, total_lines
+from tagtrack.core.marks import Marks, checked
+from tagtrack.core.order import refuse_circle
+from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
+from tagtrack.core.state import JointState, PartState, State
+from tagtrack.shop.desk import Job
+from tagtrack.shop.naming import fresh
+from tagtrack.shop.ports import Who
+from tagtrack.shop.tagging import claim, usable_blank
+
+
+@unique
+class Keep(Enum):
+    """Where the hardware goes when it comes off."""
+
+    # a tagged bag
+    BAG = "bag"
+    # back into its own hole or fitting
+    HOLE = "hole"
+    # loose, beside the part, until a bag is scanned
+    TRAY = "tray"
+    # in a bag, counted later at the bench
+    LATER = "later"
+    # drilled, cut, scraped off
+    SCRAP = "scrap"
+    # it stays where it is: loosened only
+    STAYS = "stays"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removal:
+    """What a person says when something comes off. Only the position and how its hardware is kept are compulsory."""
+
+    position: Position
+    marks: Marks = Marks()
+    mount: Direction | None = None
+    either_way: bool = False
+    critical: bool = False
+    area: str = ""
+    closes_up: tuple[Position, ...] = ()
+    # covers that lie over it
+    under: tuple[Position, ...] = ()
+    parent: Position | None = None
+    number: str = ""
+    serial: str = ""
+    life: str = ""
+    hardware: tuple[Stack, ...] = ()
+    lock: str = ""
+    # other positions that the same hardware clamps
+    clamps: tuple[Position, ...] = ()
+    keep: Keep = Keep.TRAY
+    # codes; empty: take one that is set aside for the job
+    tag: str = ""
+    bag: str = ""
+    put: str = ""
+    requirement: Requirement = Requirement()
+    aside: bool = False
+    # only its hardware came off, or was loosened: the part itself stays
+    hardware_only: bool = False
+
+
+def tray(position: Position) -> Place:
+    """Return the place of hardware that lies loose beside its part."""
+    return Place(PlaceKind.SPOT, f"loose, beside {position}")
+
+
+def take_off(job: Job, who: Who, removal: Removal) -> Act:
+    """Record that something came off, with its hardware, its tag and its bag; return the act."""
+    for code in (removal.tag, removal.bag):
+        if code:
+            claim(job, who, code)
+    return job.commit(who, lambda state: _removal(job, who, state, removal))
+
+
+def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
+    position = fresh(state, removal.position, who)
+    closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
+    clamps = tuple(fresh(state, p, who) for p in removal.clamps)
+    if closes_up:
+        refuse_circle(state, position, closes_up)
+    checked(removal.marks, position.side)
+    _refuse_no_side(removal.mount, position)
+    again = _belonging(state, position)
+    _refuse_twice(position, again, removal)
+    said = removal.hardware or removal.aside or removal.keep in (Keep.LATER, Keep.STAYS)
+    if not said and not state.joints_of(position):
+        raise Refusal(
+            f"what holds {position}?",
+            expected="its hardware by count: 2x [AN3-5A AN960-10 | AN960-10 MS21044N3], or 4 AN525-10R8",
+            came="nothing",
+            todo="type it behind a semicolon, or say 'count later', or 'none' if nothing holds it",
+        )
+    events: list[Event] = [
+        PositionNamed(
+            position, area=removal.area, parent=removal.parent, closes_up=closes_up, critical=removal.critical,
+            mount=removal.mount, either_way=removal.either_way,
+        )
+    ]  # fmt: skip
+    for cover in removal.under:
+        over = fresh(state, cover, who)
+        refuse_circle(state, over, (position,))
+        events.append(PositionNamed(over, closes_up=(position,)))
+    events += [PositionNamed(p) for p in clamps if p not in state.positions]
+    if removal.requirement.lines:
+        events.append(PerData(position, removal.requirement))
+    bag = _bag(job, who, state, removal)
+    part = None if removal.hardware_only else _part(state, again, removal)
+    joints = _joints(state, position, clamps, removal)
+    moves = _part_moves(again, part, position, removal)
+    moves += _hardware_moves(state, position, joints, removal, bag)
+    events.append(
+        TakenOff(position, part, removal.marks, joints, uncounted=removal.keep is Keep.LATER, aside=removal.aside,
+                 moves=tuple(moves))
+    )  # fmt: skip
+    if part is not None and not removal.aside:
+        tag = usable_blank(job, state, removal.tag) if removal.tag else job.code(who, state, skip=frozenset({bag}))
+        events.append(TagBound(tag, TagRole.PART, part.identity))
+    if bag and bag not in state.tags:
+        events.append(TagBound(bag, TagRole.BAG, str(position)))
+    return events
+
+
+def _refuse_no_side(mount: Direction | None, position: Position) -> None:
+    if mount in (Direction.INBD, Direction.OUTBD) and position.side is Side.CENTRE:
+        raise Refusal(
+            f"{mount.value} does not exist on the centre line" if mount else "",
+            expected="mount UP, DOWN, FWD, AFT, LEFT or RIGHT", came=mount.value if mount else "",
+            todo="say which way the face points by which the part is bolted on",
+        )  # fmt: skip
+
+
+def _belonging(state: State, position: Position) -> PartState | None:
+    """Return the part that is here now, or that belongs here."""
+    return state.part_at(position) or state.part_from(position)
+
+
+def _refuse_twice(position: Position, part: PartState | None, removal: Removal) -> None:
+    if part is not None and not removal.hardware_only and part.at is None:
+        raise Refusal(
+            f"the {position} is already off",
+            expected="something that is still on the aircraft",
+            came=f"the {position}, which is at {places.told(part.place)}",
+            todo="check the side; or scan its tag to put it back",
+        )
+
+
+def _part(state: State, again: PartState | None, removal: Removal) -> PartOff:
+    if again is not None:
+        return PartOff(again.identity, again.number, again.serial, again.life)
+    return PartOff(f"p{len(state.parts) + 1}", removal.number, removal.serial, removal.life)
+
+
+def _bag(job: Job, who: Who, state: State, removal: Removal) -> str:
+    if removal.keep not in (Keep.BAG, Keep.LATER):
+        return ""
+    if not removal.bag:
+        # the part's tag is taken first from those set aside, so the bag takes another
+        return job.code(who, state, skip=frozenset({removal.tag} if removal.tag else ()))
+    known = state.tags.get(removal.bag)
+    if known is not None and known.role is TagRole.BAG and known.end is None:
+        return removal.bag
+    return usable_blank(job, state, removal.bag)
+
+
+def _joints(
+    state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
+) -> tuple[FoundJoint, ...]:
+    if not removal.hardware:
+        return tuple(
+            FoundJoint(j.identity, j.positions, j.stack, j.lock, j.destroyed)
+            for j in state.joints_of(position)
+            if _inside(state, j)
+        )
+    known = {j.identity for j in state.joints_of(position) if _inside(state, j)}
+    if known:
+        raise Refusal(
+            f"the hardware of {position} is known already",
+            expected="no hardware, to take off what was put back; or a recount",
+            came=", ".join(map(str, removal.hardware)),
+            todo="leave the hardware out",
+        )
+    number = len(state.joints)
+    destroyed = removal.keep is Keep.SCRAP
+    return tuple(
+        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed)
+        for i, stack in enumerate(removal.hardware, start=1)
+    )
+
+
+def _inside(state: State, joint: JointState) -> bool:
+    return bool(state.holdings.get(Place(PlaceKind.JOINT, joint.identity)))
+
+
+def _part_moves(
+    again: PartState | None, part: PartOff | None, position: Position, removal: Removal
+) -> list[Move]:
+    if part is None:
+        return []
+    item = places.part(part.identity)
+    here = Place(PlaceKind.POSITION, str(position))
+    spot = places.ASIDE if removal.aside else Place(PlaceKind.SPOT, removal.put or "bench")
+    first = [] if again is not None else [Move(item, 1, places.UNCOUNTED, here)]
+    return [*first, Move(item, 1, here, spot)]
+
+
+def _hardware_moves(
+    state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
+) -> list[Move]:
+    moves: list[Move] = []
+    for joint in joints:
+        here = Place(PlaceKind.JOINT, joint.identity)
+        target = _target(removal.keep, position, joint.identity, bag)
+        lots = state.holdings.get(here)
+        if lots:
+            # put back before, and taken apart again: what is in it now comes out
+            if target is not None:
+                moves += [Move(item, count, here, target) for item, count in lots.items()]
+            continue
+        for line in total_lines(joint.stack):
+            item = places.used(line.spec)
+            moves.append(Move(item, line.count, places.UNCOUNTED, here))
+            if target is not None:
+                # a piece that is used once is thrown away at once; a new one is asked for at refit
+                moves.append(Move(item, line.count, here, places.SCRAP if line.once else target))
+    return moves
+
+
+def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
+    match keep:
+        case Keep.BAG | Keep.LATER:
+            return Place(PlaceKind.BAG, bag)
+        case Keep.HOLE:
+            return Place(PlaceKind.HOLE, joint)
+        case Keep.TRAY:
+            return tray(position)
+        case Keep.SCRAP:
+            return places.SCRAP
+        case Keep.STAYS:
+            return None
+
+
+def hardware_of(state: State, position: Position, removal: Removal) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
+    """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
+    joints = _joints(state, position, removal.clamps, removal)
+    return joints, tuple(_hardware_moves(state, position, joints, removal, removal.bag))
+
+
+def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
+    """Record the count of hardware that went into a bag uncounted; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        known = state.positions.get(position)
+        if known is None or not known.uncounted:
+            raise Refusal(
+                f"{position} has nothing left to count",
+                expected="a position whose hardware was to be counted at the bench", came=str(position),
+                todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
+            )  # fmt: skip
+        bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
+        removal = Removal(position=position, hardware=stacks, keep=Keep.BAG if bag else Keep.TRAY)
+        joints = _joints(state, position, (), removal)
+        moves = _hardware_moves(state, position, joints, removal, bag)
+        return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
+
+    return job.commit(who, make)
+
+
+def like_other_side(state: State, position: Position, changed: tuple[Line, ...] = ()) -> Removal:
+    """Return the removal that the other side's record describes, mirrored, with changed counts taken over."""
+    twin = position.mirrored
+    known = state.positions.get(twin)
+    part = state.part_from(twin)
+    if known is None or position.side is Side.CENTRE or not known.cycle:
+        raise Refusal(
+            f"there is no other side of {position} to be the same as",
+            expected=f"{twin}, recorded before" if position.side is not Side.CENTRE else "a left or right position",
+            came=str(position),
+            todo="type this one in full",
+        )
+    joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
+    counts = {line.spec: line for line in changed}
+    stacks = tuple(_changed(joint.stack, counts) for joint in joints)
+    if counts:
+        extra = next(iter(counts.values()))
+        raise Refusal(
+            f"the other side has no {extra.text}",
+            expected=", ".join(str(line) for joint in joints for line in joint.found),
+            came=str(extra),
+            todo="type the whole hardware for this side",
+        )
+    kept = joints[0].kept.kind if joints else PlaceKind.SPOT
+    keep = {PlaceKind.BAG: Keep.BAG, PlaceKind.HOLE: Keep.HOLE}.get(kept, Keep.TRAY)
+    return Removal(
+        position=position,
+        marks=part.marks if part else Marks(),
+        mount=known.mount,
+        either_way=known.either_way,
+        critical=known.critical,
+        closes_up=tuple(p.mirrored for p in known.closes_up),
+        number=part.number if part else "",
+        hardware=stacks,
+        lock=joints[0].lock if joints else "",
+        clamps=tuple(p.mirrored for p in joints[0].positions[1:]) if joints else (),
+        keep=Keep.LATER if known.uncounted else keep,
+        put=part.place.name if part and part.place.kind is PlaceKind.SPOT else "",
+        aside=part is not None and part.place == places.ASIDE,
+        hardware_only=part is None,
+    )
+
+
+def _changed(stack: Stack, counts: dict[str, Line]) -> Stack:
+    """Return the stack with the changed counts; each is taken out of `counts` once it was used."""
+    lines: list[Line] = []
+    for line in stack.lines:
+        changed = counts.get(line.spec) if stack.grip is None else None
+        lines.append(replace(line, count=changed.count) if changed else line)
+        if changed:
+            counts.pop(line.spec)
+    times = stack.times
+    head = counts.get(stack.lines[0].spec)
+    if stack.grip is not None and head is not None:
+        # in an ordered stack the count of the head piece tells how many stacks there are
+        times = head.count
+        counts.pop(stack.lines[0].spec)
+    return replace(stack, lines=tuple(lines), times=times)

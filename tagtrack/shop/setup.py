@@ -1,0 +1,75 @@
+"""Setting up: people, and opening a work order."""
+
+from __future__ import annotations
+
+import re
+
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, JobOpened, PersonNoted
+from tagtrack.core.records import Person
+from tagtrack.core.spelling import clean, name
+from tagtrack.shop.desk import RESERVE, Job, Shop
+from tagtrack.shop.ports import Who
+
+# a job's name becomes a folder on any system, also one that ignores case or dislikes punctuation
+_JOB = re.compile(r"^[A-Z0-9][A-Z0-9._-]{0,39}$")
+_RESERVED = frozenset({"CON", "PRN", "AUX", "NUL", *(f"COM{i}" for i in range(10)), *(f"LPT{i}" for i in range(10))})
+
+
+def note_person(
+    shop: Shop, who: Who, *, initials: str, full_name: str, certificate: str = "", certificate_kind: str = ""
+) -> Person:
+    """Record somebody who works here, or a changed fact about him or her; initials are unique in the shop."""
+    short = clean(initials).upper()
+    if not (1 <= len(short) <= 4 and short.isalpha()):
+        raise Refusal(
+            f"'{initials}' are no initials", expected="one to four letters", came=initials or "nothing",
+            todo="choose initials that nobody else here has",
+        )  # fmt: skip
+    person = Person(short, name(full_name, what="name"), clean(certificate), clean(certificate_kind))
+    before = shop.state.people.get(short)
+    if before is not None and before.name != person.name:
+        raise Refusal(
+            f"the initials {short} belong to {before.name}", expected="initials that nobody else here has",
+            came=person.name, todo="choose others: a third letter will do",
+        )  # fmt: skip
+    if before != person:
+        shop.commit(who, lambda _: (PersonNoted(person),))
+    return person
+
+
+def open_job(
+    shop: Shop, who: Who, *, job: str, registration: str, make: str = "", model: str = "", serial: str = "",
+    task: str = "", kind: str = "", data: tuple[str, ...] = (),
+) -> Job:  # fmt: skip
+    """Open a work order: its own record, its people copied in so that it stands alone, codes set aside for its tags."""
+    named = clean(job).upper().replace(" ", "-")
+    if not _JOB.match(named) or named.split(".")[0] in _RESERVED or named.endswith("."):
+        raise Refusal(
+            f"'{job}' cannot name a work order", expected="up to 40 letters, figures, dots and hyphens",
+            came=job or "nothing", todo="for example WO-2026-014",
+        )  # fmt: skip
+    person = shop.state.person(who.initials)
+    if named in shop.state.jobs:
+        raise Refusal(f"work order {named} exists already", expected="a new name", came=named,
+                      todo=f"go on with it: --job {named}; or choose another name")  # fmt: skip
+    opened = JobOpened(
+        named, name(registration, what="registration", longest=20).upper(), clean(make), clean(model), clean(serial),
+        clean(task), clean(kind), tuple(clean(d) for d in data if clean(d)),
+    )  # fmt: skip
+    record = shop.records.create_job(named)
+    work_order = Job(shop, named, record)
+    people = tuple(PersonNoted(p) for p in shop.state.people.values())
+    work_order.commit(Who(person.initials, who.via), lambda _: (opened, *people))
+    # told to the shop last: a crash before this leaves a folder that opening again reports and nothing else
+    shop.commit(who, lambda _: (opened,))
+    shop.issue(who, RESERVE, named)
+    return work_order
+
+
+def join(job: Job, who: Who, initials: str) -> Act | None:
+    """Make sure that a person of the shop is known in the job's own record; None where he or she was already."""
+    person = job.shop.state.person(initials)
+    if job.refresh().people.get(person.initials) == person:
+        return None
+    return job.commit(who, lambda _: (PersonNoted(person),))

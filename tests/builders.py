@@ -1,0 +1,118 @@
+"""Shops, jobs and records for tests: in memory, with a clock that ticks and codes that repeat from a seed."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from hashlib import sha256
+
+from tagtrack.core import codec
+from tagtrack.core.errors import Conflict, Refusal
+from tagtrack.core.events import Act, Head
+from tagtrack.core.tagcode import ALPHABET, BODY
+from tagtrack.shop import setup
+from tagtrack.shop.desk import Job, Shop
+from tagtrack.shop.lines.loop import Loop
+from tagtrack.shop.lines.talk import Reply, Tone
+from tagtrack.shop.ports import Means, Who
+
+
+class MemoryRecord:
+    """A record that is lost when the test ends; it stores documents, so the codec is always in the way."""
+
+    def __init__(self) -> None:
+        self.documents: list[dict[str, object]] = []
+        self._acts: list[Act] = []
+
+    def acts(self) -> Sequence[Act]:
+        while len(self._acts) < len(self.documents):
+            self._acts.append(codec.from_document(self.documents[len(self._acts)]))
+        return tuple(self._acts)
+
+    def append(self, act: Act, expected: int) -> int:
+        if expected != len(self.documents):
+            raise Conflict("others wrote")
+        self.documents.append(codec.to_document(act))
+        return len(self.documents)
+
+    def head(self) -> Head:
+        return Head("test", len(self.documents), sha256(repr(self.documents[-1:]).encode()).hexdigest())
+
+
+class MemoryRecords:
+    def __init__(self) -> None:
+        self.every: dict[str, MemoryRecord] = {"": MemoryRecord()}
+
+    def shop(self) -> MemoryRecord:
+        return self.every[""]
+
+    def job(self, name: str) -> MemoryRecord:
+        return self.every[name]
+
+    def create_job(self, name: str) -> MemoryRecord:
+        if name in self.every:
+            raise Refusal("exists")
+        self.every[name] = MemoryRecord()
+        return self.every[name]
+
+
+def means(seed: int = 1) -> Means:
+    chance = random.Random(seed)
+    ticks = iter(range(10**9))
+
+    def clock() -> str:
+        minutes, seconds = divmod(next(ticks), 60)
+        return f"2026-03-02T{8 + minutes // 60:02}:{minutes % 60:02}:{seconds:02}Z"
+
+    return Means(
+        clock=clock,
+        new_id=lambda: f"{chance.getrandbits(40):010x}",
+        new_body=lambda: "".join(chance.choice(ALPHABET) for _ in range(BODY)),
+        site="test",
+        version="test",
+    )
+
+
+def shop(seed: int = 1) -> Shop:
+    made = Shop(MemoryRecords(), means(seed))
+    who = Who("KT")
+    setup.note_person(made, who, initials="KT", full_name="Kari Testad", certificate="1001", certificate_kind="A&P")
+    setup.note_person(made, who, initials="MB", full_name="Mo Beispiel", certificate="1002", certificate_kind="IA")
+    return made
+
+
+def job(seed: int = 1, name: str = "WO-1") -> Job:
+    return setup.open_job(shop(seed), Who("KT"), job=name, registration="X-TEST", make="Invented", model="Demo 2")
+
+
+class Play:
+    """Plays lines into a loop and remembers what they came to."""
+
+    def __init__(self, opened: Job | None = None, initials: str = "KT") -> None:
+        self.job = opened or job()
+        self.loop = Loop(self.job, initials)
+        self.count = 0
+
+    def __call__(self, line: str, tone: Tone | None = Tone.DONE) -> Reply:
+        """Play one line; the tone is what is expected of the answer (None: any)."""
+        self.count += 1
+        reply = self.loop.line(line)
+        assert tone is None or reply.tone is tone, f"{line!r}: {reply.tone} {reply.lines}"
+        return reply
+
+    def tag(self, position: str) -> str:
+        """Return the code of the part tag of a position."""
+        state = self.job.state
+        part = next(p for p in state.parts.values() if str(p.home) == position and not p.replaced_by)
+        return part.tag
+
+    def bag(self, position: str) -> str:
+        """Return the code of the bag of a position."""
+        tags = self.job.state.tags.values()
+        return next(t.code for t in tags if t.role.value == "bag" and t.thing == position)
+
+    def kinds(self, **how: object) -> list[str]:
+        """Return the kinds of the findings of a check, in order."""
+        from tagtrack.core.reconcile import reconcile
+
+        return [f.kind.value for f in reconcile(self.job.refresh(), **how).unanswered]  # type: ignore[arg-type]
