@@ -44,7 +44,7 @@ def guarded(work: Callable[[], None]) -> int:
         return Exit.CLEAN
     except OSError as problem:
         where = f": {problem.filename}" if problem.filename else ""
-        _say("FAULT", (f"{problem.strerror or problem}{where}", "do:       look at the disk, the folder and your rights"))
+        _say("FAULT", (f"{problem.strerror or problem}{where}", "do:       look at disk, folder and your rights"))
         return Exit.FAULT
     except Exception as crash:  # noqa: BLE001 - no traceback reaches a user; this is the last place to see to that
         _say("CRASH", (f"the program failed: {type(crash).__name__}: {crash}",

@@ -44,7 +44,7 @@ class JobOpened:
     serial: str = ""
     task: str = ""
     # repair, inspection, alteration
-    kind: str = ""
+    work: str = ""
     data: tuple[str, ...] = ()
 
 

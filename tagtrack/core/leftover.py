@@ -133,7 +133,8 @@ def _left_over(index: Index, outcome: Reconciliation) -> Section:
         return Section(heading="Left over", note="No hardware of this job lies in a bag, on the bench or on a shelf.")
     return Section(
         heading="Left over",
-        table=Table(columns=("Where", "Count", "Spec", "Came from", "Reason"), rows=tuple(rows), widths=(3, 1, 3, 4, 4)),
+        table=Table(columns=("Where", "Count", "Spec", "Came from", "Reason"), rows=tuple(rows),
+                    widths=(3, 1, 3, 4, 4)),
         loud=any(row[-1] in ("UNEXPLAINED", "NO ANSWER") for row in rows),
     )
 
@@ -170,8 +171,9 @@ def _replaced(index: Index, outcome: Reconciliation) -> Section | None:
         return None
     return Section(
         heading="Replaced and scrapped",
-        table=Table(columns=("What", "Old", "New", "Old one is", "Condition"), rows=tuple(rows), widths=(4, 3, 3, 3, 4)),
-    )
+        table=Table(columns=("What", "Old", "New", "Old one is", "Condition"), rows=tuple(rows),
+                    widths=(4, 3, 3, 3, 4)),
+    )  # fmt: skip
 
 
 def _parts(index: Index, outcome: Reconciliation) -> Section | None:
@@ -267,7 +269,9 @@ def _signatures(state: State) -> tuple[Signature, ...]:
             role="Work done by",
             statement="I did or supervised the work recorded here, and every item above is accounted for.",
         ),
-        Signature(role="Looked at by a second person", statement="I looked at the critical positions above.", name=signed),
+        Signature(
+            role="Looked at by a second person", statement="I looked at the critical positions above.", name=signed
+        ),
         Signature(
             role="Accepted by the certificated person responsible",
             statement="I have read this report. The maintenance record entry is made separately.",

@@ -11,7 +11,7 @@ from pathlib import Path
 from tagtrack.core import codec
 from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.events import Act, Head
-from tagtrack.journal.store import Report
+from tagtrack.journal.chain import Report
 from tagtrack.journal.tiny import JournalDB
 
 SHOP_FILE = "shop.jsonl"

@@ -35,11 +35,12 @@ _COUNT = re.compile(r"\d{1,3}(?= )")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HardwareInk:
-    """The ink, its height in millimetres, the size in points, and how much is lost: 1 for a line cut, 2 for one not shown."""
+    """The ink, its height in millimetres, the size in points, and how much is lost."""
 
     ink: tuple[Ink, ...]
     height: float
     size: float
+    # 1 for each line that is cut, 2 for each that is only counted
     lost: int
 
 

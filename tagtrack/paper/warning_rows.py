@@ -5,7 +5,7 @@ from __future__ import annotations
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.ink import Box, Ink, Text
 from tagtrack.paper.tag_frame import Room
-from tagtrack.paper.text import fit
+from tagtrack.paper.text import Line, fit
 
 # points, largest first: one row is better than two of larger letters, and any size is better than one hidden
 _IN_ONE_ROW = (13.0, 12.0, 11.0, 10.0, 9.0)
@@ -25,31 +25,50 @@ def warning_ink(
     """
     if not warnings:
         return (), 0.0, 0
-    words = tuple(drawable(warning).upper() for warning in warnings)
+    words = tuple(drawable(warning.upper()) for warning in warnings)
     pad, gap = _PAD * scale, _GAP * scale
     tries = [(points * scale, 1) for points in _IN_ONE_ROW] + [(points * scale, rows) for points in _IN_ROWS]
     for size, most in tries:
         set_in = _rows(words, room.width, size, pad, gap)
         if len(set_in) <= most:
             break
-    lost = 0
+    hidden = 0
     if len(set_in) > rows:
-        lost = sum(len(row) for row in set_in[rows:])
-        set_in = _with_rest(set_in[:rows], len(words))
+        set_in = set_in[:rows]
+        # the box that counts the hidden ones takes the place of the last that show; one alone in its row is cut
+        last = set_in[-1]
+        while len(last) > 1 and len(_rows((*last, _more(len(words))), room.width, size, pad, gap)) > 1:
+            last.pop()
+        hidden = len(words) - sum(len(row) for row in set_in)
     high = CAPITAL * size * POINT * (1 + 2 * _AIR)
     ink: list[Ink] = []
+    lost = 2 * hidden
     for number, row in enumerate(set_in):
         x, y = room.x, room.y + number * (high + gap)
-        free = room.width
+        more = _more(hidden) if hidden and number == len(set_in) - 1 else ""
+        # it is never cut: what stands before it is
+        kept_free = width(more, Font.BOLD, size) + 2 * pad + gap if more else 0.0
         for word in row:
-            line = fit(word, Font.BOLD, room=min(free, room.width) - 2 * pad, size=size, least=_LEAST * scale)
-            lost += line.text != word
-            base = y + (high + CAPITAL * line.size * POINT) / 2
-            ink.append(Box(x=x, y=y, width=line.width + 2 * pad, height=high))
-            ink.append(Text(x=x + pad, y=base, text=line.text, size=line.size, font=Font.BOLD, tone=1.0))
-            x += line.width + 2 * pad + gap
-            free = room.right - x
+            fitted = fit(word, Font.BOLD, room=room.right - kept_free - x - 2 * pad, size=size, least=_LEAST * scale)
+            lost += fitted.text != word
+            ink += _box(fitted, x, y, high=high, pad=pad)
+            x += fitted.width + 2 * pad + gap
+        if more:
+            ink += _box(fit(more, Font.BOLD, room=kept_free, size=size, least=size), x, y, high=high, pad=pad)
     return tuple(ink), len(set_in) * (high + gap) - gap, lost
+
+
+def _more(count: int) -> str:
+    return f"+{count} MORE"
+
+
+def _box(line: Line, x: float, y: float, *, high: float, pad: float) -> tuple[Ink, Ink]:
+    """Return a line in white on a black box, from the box's top left corner."""
+    base = y + (high + CAPITAL * line.size * POINT) / 2
+    return (
+        Box(x=x, y=y, width=line.width + 2 * pad, height=high),
+        Text(x=x + pad, y=base, text=line.text, size=line.size, font=Font.BOLD, tone=1.0),
+    )
 
 
 def _rows(words: tuple[str, ...], room: float, size: float, pad: float, gap: float) -> list[list[str]]:
@@ -65,12 +84,3 @@ def _rows(words: tuple[str, ...], room: float, size: float, pad: float, gap: flo
         left -= needed + gap
     return rows
 
-
-def _with_rest(rows: list[list[str]], total: int) -> list[list[str]]:
-    """Put how many warnings are hidden in place of the last that shows, unless it is the only one of its row."""
-    last = rows[-1]
-    if len(last) > 1:
-        last.pop()
-    shown = sum(len(row) for row in rows)
-    last.append(f"+{total - shown} MORE")
-    return rows

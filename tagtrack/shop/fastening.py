@@ -92,8 +92,14 @@ def put_in(job: Job, who: Who, lines: Sequence[Line], position: Position, *, new
 
 
 def _kept_with(state: State, joint: JointState, item: Item, line: Line) -> Place:
-    if places.held(state.holdings, joint.kept, item) >= 1:
+    if places.held(state.holdings, joint.kept, item) >= line.count:
         return joint.kept
+    if places.held(state.holdings, places.BENCH, item) >= line.count:
+        # found again after a loss: it lies on the bench
+        return places.BENCH
+    if places.held(state.holdings, places.SCRAP, item) >= 1:
+        # thrown away when it came off, and now put back all the same: the record says so, and the check finds it
+        return places.SCRAP
     raise Refusal(
         f"no {line.text} is recorded in {places.told(joint.kept)}",
         expected=text_of({i.name: n for i, n in state.holdings.get(joint.kept, {}).items()}),
@@ -158,6 +164,37 @@ def _result(job: Job, act: Act, touched: set[str]) -> Put:
             if more > 0:
                 over[spec] = over.get(spec, 0) + more
     return Put(act, short, fresh, over)
+
+
+def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> Act:
+    """Record that hardware came out of a position's joints again: what came off to its bag, what was new to stock."""
+
+    def make(state: State) -> Sequence[Event]:
+        moves: list[Move] = []
+        for line in lines:
+            left = line.count
+            for joint in _joints(state, None, position):
+                here = Place(PlaceKind.JOINT, joint.identity)
+                for item in (places.new(line.spec), places.used(line.spec)):
+                    share = min(left, places.held(state.holdings, here, item))
+                    if share:
+                        moves.append(Move(item, share, here, _returns_to(joint, item)))
+                        left -= share
+            if left:
+                raise Refusal(
+                    f"there are not {line} in the joints of {position}",
+                    expected=f"at most {line.count - left} {line.text}", came=str(line), todo="count again",
+                )  # fmt: skip
+        return (Moved("taken out again", tuple(moves)),)
+
+    return job.commit(who, make)
+
+
+def _returns_to(joint: JointState, item: Item) -> Place:
+    if item.kind is ItemKind.NEW:
+        return places.STOCK
+    once = any(line.spec == item.name and line.once for line in joint.back)
+    return places.SCRAP if once else joint.kept
 
 
 def used_instead(job: Job, who: Who, actual: Line, instead: Line, position: Position, why: str) -> Act:
@@ -230,6 +267,25 @@ def _exchanged(back: Sequence[Line], actual: Line, instead: Line) -> tuple[Line,
         raise Refusal(f"there are not {instead} to stand in for", expected=", ".join(map(str, back)),
                       came=str(instead), todo="count again")  # fmt: skip
     return _merged([*(line for line in kept if line.count), actual])
+
+
+def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
+    """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise."""
+    loose = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
+    items = (places.used(line.spec), places.new(line.spec))
+    holding = [
+        place
+        for place in dict.fromkeys((*likely, *state.holdings))
+        if place.kind in loose and any(places.held(state.holdings, place, item) >= line.count for item in items)
+    ]
+    first = [place for place in holding if place in likely]
+    if first or len(holding) == 1:
+        return (first or holding)[0]
+    raise Refusal(
+        f"which {line}?" if holding else f"no {line} lies in the shop",
+        expected=" or ".join(places.told(p) for p in holding) or "a piece in a bag, in its hole or on the bench",
+        came=str(line), todo="scan its bag first" if holding else "look at what is open: status",
+    )  # fmt: skip
 
 
 def into_bag(job: Job, who: Who, source: Place, bag: str, position: Position) -> Act:

@@ -39,6 +39,8 @@ def assert_sound(face, stock):
     safe = stock.safe
     for mark in ink:
         left, top, right, bottom = extent(mark)
+        assert left <= right
+        assert top <= bottom
         assert left >= safe - HAIR, mark
         assert right <= stock.width - safe + HAIR, mark
         assert top >= safe - HAIR, mark
@@ -135,6 +137,25 @@ def test_warnings_are_inverse_and_what_is_hidden_of_them_is_counted():
     white = [mark.text for mark in face_ink(many, STOCKS[1]) if isinstance(mark, Text) and mark.tone == 1.0]
     assert white[-1] == f"+{20 - (len(white) - 1)} MORE"
     assert white[0] == "WARNING NUMBER 0"
+
+
+@pytest.mark.parametrize("stock", [*STOCKS, SMALL], ids=lambda stock: stock.name)
+def test_warnings_each_wider_than_the_label_leave_room_for_the_count_of_the_hidden(stock):
+    face = replace(RICH, warnings=tuple(f"{n} DO NOT ROTATE THE PROPELLER WHILE THIS TAG IS ON" * 3 for n in range(9)))
+    assert_sound(face, stock)
+    white = [mark for mark in face_ink(face, stock) if isinstance(mark, Text) and mark.tone == 1.0]
+    assert white[-1].text == f"+{9 - (len(white) - 1)} MORE"
+    assert all(mark.size > 4 for mark in white)
+
+
+@given(st.lists(st.text("WÄ i", min_size=1, max_size=40), max_size=14).map(tuple), st.sampled_from([*STOCKS, SMALL]))
+@settings(max_examples=60, deadline=None)
+def test_shown_and_counted_warnings_are_all_the_warnings(warnings, stock):
+    face = replace(RICH, warnings=tuple(f"x{warning}" for warning in warnings))
+    assert_sound(face, stock)
+    white = [mark.text for mark in face_ink(face, stock) if isinstance(mark, Text) and mark.tone == 1.0]
+    counted = int(white.pop().split()[0]) if white and white[-1].endswith(" MORE") else 0
+    assert len(white) + counted == len(warnings)
 
 
 @pytest.mark.parametrize("face", [ZONE, PLACE, PERSON])

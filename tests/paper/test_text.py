@@ -150,6 +150,6 @@ def test_a_font_file_that_is_gone_is_a_fault_with_its_name():
         "except Fault as fault:\n"
         "    print(fault)\n"
     )
-    said = subprocess.run([sys.executable, "-c", script], capture_output=True, check=True, text=True, encoding="utf-8").stdout
+    said = subprocess.run([sys.executable, "-c", script], capture_output=True, check=True, text=True).stdout
     assert "DejaVuSans.ttf cannot be read" in said
     assert "do:" in said

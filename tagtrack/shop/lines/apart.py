@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.check_parts import pairs
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Stack, parse, parse_flat
+from tagtrack.core.index import Index
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import read, shown
@@ -36,7 +38,17 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     loose = bool(said.hardware) and said.keep is Keep.TRAY
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    return done(act, f"OFF  {off_at}", *_what_to_do(bench, act, loose=loose))
+    return done(act, f"OFF  {off_at}", *_what_to_do(bench, act, loose=loose), *_pair(bench, off_at))
+
+
+def _pair(bench: Bench, here: Position) -> list[str]:
+    """Return what differs between this position and its twin, to be answered once both sides are off."""
+    return [
+        f"     PAIR DIFFERS  {f.thing}: {f.expected}; {f.seen}\n         why? design {f.short} because ...,"
+        f" or answer {f.short} because ...;  one was missing: back 12 AN525-10R8 because ..."
+        for f in pairs(Index.of(bench.job.state))
+        if f.position is not None and f.position.name == here.name and f.key not in bench.job.state.rulings
+    ]
 
 
 def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act
 from tagtrack.core.findings import GROUPS, Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
@@ -52,11 +53,11 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
     outcome = reconcile(bench.job.refresh(), asked=False)
-    told = [f"WRONG NOW: {len(outcome.unanswered)}", *finding_lines(outcome.unanswered)] if outcome.unanswered else []
+    wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *finding_lines(outcome.unanswered)]
     open_lines = [f"  {f.position or f.area}: {f.thing}: {f.seen}" for f in outcome.open]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
-        (*told, f"OPEN: {len(outcome.open)}", *open_lines),
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *open_lines),
     )
 
 
@@ -203,13 +204,25 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
     if wanted.casefold() in ("sign-off", "sign off"):
         wanted = bench.job.acts[-1].id
     act, gone = closing.undo(bench.job, who, wanted)
-    kinds = ", ".join(type(e).__name__ for e in gone.events[:2])
     bench.part, bench.bag, bench.loose = "", None, None
-    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {_WORDS.get(kinds.split(', ')[0], kinds)}")
+    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}")
+
+
+def told(act: Act) -> str:
+    """Return a recorded step in shop words, as it is listed."""
+    for event in act.events:
+        word = _WORDS.get(type(event).__name__, "")
+        about = getattr(event, "position", None) or getattr(event, "subject", "") or getattr(event, "reason", "")
+        if word and not (word == "named" and len(act.events) > 1):
+            return f"{word}: {about}" if about else word
+    return ""
 
 
 _WORDS = {
-    "TakenOff": "taken off", "PositionNamed": "taken off", "Installed": "put on", "HardwareInstalled": "hardware in",
+    "JobOpened": "work order opened", "PersonNoted": "person noted", "PositionNamed": "named", "PerData": "data",
+    "TagBound": "tag in use", "Reversed": "undone", "Seen": "strange tag seen", "AccessSet": "cover",
+    "Attached": "picture",
+    "TakenOff": "taken off", "Installed": "put on", "HardwareInstalled": "hardware in",
     "JointSet": "tight or safetied", "Moved": "moved", "ConnectionSet": "connected", "Checked": "answered",
     "Ruled": "answered", "Lost": "lost", "LossStep": "search", "TagEnded": "tags", "SignedOff": "signed off",
     "SettingNoted": "setting", "BackSet": "what is to go back", "Recounted": "recount", "ConditionSet": "condition",

@@ -6,6 +6,7 @@ import re
 
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
+from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import parse_flat, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
@@ -16,6 +17,9 @@ from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines.clauses import because, one_line
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.ports import Who
+
+# what must be heard at once, beside short and over
+_WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*"
@@ -92,10 +96,15 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
     here = subject(bench)
-    result = fastening.put_in(bench.job, who, parse_flat(text), here)
+    return _told_some(bench, here, fastening.put_in(bench.job, who, parse_flat(text), here), f"IN  {text}: {here}")
+
+
+def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
     told: list[str] = []
     loud = _told_put(result, told)
-    return (wrong if loud else done)(result.act, f"IN  {text}: {here}", *told)
+    at_once = [f for f in of_position(Index.of(bench.job.state), here) if f.kind in _WRONG_HARDWARE and not f.answer]
+    told += [f"{f.kind.value.upper()}  expected {f.expected}; seen {f.seen}: {f.advice}" for f in at_once]
+    return (wrong if loud or at_once else done)(result.act, head, *told)
 
 
 def new(bench: Bench, who: Who, text: str) -> Reply:
@@ -104,9 +113,14 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
         return finish(bench, who, "new")
     here = subject(bench)
     result = fastening.put_in(bench.job, who, parse_flat(text), here, new=True)
-    told: list[str] = []
-    loud = _told_put(result, told)
-    return (wrong if loud else done)(result.act, f"NEW  {text}: {here}", *told)
+    return _told_some(bench, here, result, f"NEW  {text}: {here}")
+
+
+def out(bench: Bench, who: Who, text: str) -> Reply:
+    """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
+    here = subject(bench)
+    act = fastening.take_out(bench.job, who, parse_flat(text), here)
+    return done(act, f"OUT  {text}: {here}")
 
 
 def used(bench: Bench, who: Who, text: str) -> Reply:

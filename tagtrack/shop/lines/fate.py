@@ -49,12 +49,11 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
     said, why = because(text)
     where = places.told(target)
     if said and said[0].isdigit():
-        here = subject(bench)
         state = bench.job.refresh()
         lines = parse_flat(said)
-        source = next((j.kept for j in state.joints_of(here) if j.kept in state.holdings), bench.bag)
-        if source is None:
-            raise Refusal("from where?", expected="a bag scanned just before", came=said, todo="scan the bag's tag")
+        likely = [bench.bag] if bench.bag else []
+        likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
+        source = fastening.lying(state, lines[0], likely)
         act = fastening.dispose_hardware(bench.job, who, lines, source, target, why)
         return done(act, f"{where.upper()}  {said}")
     identity = _in_hand(bench, "what becomes of")

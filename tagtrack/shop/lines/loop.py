@@ -80,6 +80,7 @@ WORDS: Mapping[str, Word] = {
     "safe": lambda bench, who, text: fasten.finish(bench, who, f"safe {text}".strip()),
     "in": fasten.some_in,
     "new": fasten.new,
+    "out": fasten.out,
     "used": fasten.used,
     "added": fasten.added,
     "back": fasten.goes_back,

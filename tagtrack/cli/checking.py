@@ -1,0 +1,152 @@
+"""Commands that look: status, next, check, sign-off, log, verify."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import click
+
+from tagtrack.cli.options import BY, JOB
+from tagtrack.cli.outcome import Exit
+from tagtrack.cli.screen import show
+from tagtrack.cli.wiring import initials_of, job_of, opened_shop
+from tagtrack.core.events import Head, Reversed
+from tagtrack.core.findings import Finding
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import position
+from tagtrack.shop import closing
+from tagtrack.shop.lines import close
+from tagtrack.shop.lines.talk import Bench
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+
+
+@click.command()
+@JOB
+@click.pass_obj
+def status(shop_folder: str | None, job: str | None) -> None:
+    """What is off, and what is wrong now. Nothing is asked of areas that are still being worked."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        show(close.status(Bench(job_of(shop, job), ""), Who(""), ""))
+
+
+@click.command("next")
+@JOB
+@click.pass_obj
+def next_(shop_folder: str | None, job: str | None) -> None:
+    """What can go on now, and what waits for what."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        show(close.next_steps(Bench(job_of(shop, job), ""), Who(""), ""))
+
+
+@click.command()
+@JOB
+@click.option("--area", default="", help="Only this area.")
+@click.option("--closing", "cover", default="", metavar="POSITION", help="Only what this cover closes up.")
+@click.option("--json", "as_json", is_flag=True, help="For programs.")
+@click.pass_obj
+def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_json: bool) -> int:  # noqa: FBT001
+    """Reconcile what came off with what went back. Exit code 0: clean; 3: a finding stands without an answer."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        opened = job_of(shop, job)
+        state = opened.refresh()
+        outcome = reconcile(
+            state,
+            area=closing.area_of(state, area) if area else "",
+            closing=existing(state, position(cover)).position if cover else None,
+        )
+        if as_json:
+            click.echo(json.dumps(_document(opened.name, opened.head, outcome.clean, outcome.open, outcome.findings),
+                                  ensure_ascii=False, indent=1))  # fmt: skip
+        else:
+            scope = area or (f"what {cover} closes up" if cover else "the whole job")
+            count = len(outcome.unanswered)
+            head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
+            click.secho(head, bold=True)
+            for line in close.finding_lines(outcome.findings):
+                click.echo(line)
+            click.echo(f"record check number {opened.head}")
+        return Exit.CLEAN if outcome.clean else Exit.FINDINGS
+
+
+def _document(
+    job: str, head: Head, clean: bool, still_open: tuple[Finding, ...], findings: tuple[Finding, ...]  # noqa: FBT001
+) -> dict[str, Any]:
+    return {
+        "job": job,
+        "heads": [{"site": head.site, "seq": head.seq, "hash": head.hash}],
+        "clean": clean,
+        "open": [_plain(f) for f in still_open],
+        "findings": [_plain(f) for f in findings],
+    }
+
+
+def _plain(finding: Finding) -> dict[str, Any]:
+    answer = finding.answer
+    return {
+        "key": finding.key,
+        "kind": finding.kind.value,
+        "severity": finding.severity.value,
+        "position": finding.position.name if finding.position else None,
+        "side": finding.position.side.value if finding.position else None,
+        "thing": finding.thing,
+        "expected": finding.expected,
+        "seen": finding.seen,
+        "acts": list(finding.acts),
+        "advice": finding.advice,
+        "answer": {"ruling": answer.ruling.value, "reason": answer.reason, "by": answer.by, "at": answer.at}
+        if answer
+        else None,
+    }
+
+
+@click.command("sign-off")
+@JOB
+@BY
+@click.option("--second", default="", help="The second person, where one signs too.")
+@click.pass_obj
+def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: str) -> None:
+    """Close the work order as reconciled. Refused while a finding stands without an answer."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        opened = job_of(shop, job)
+        closing.sign_off(opened, Who(initials_of(shop, by)), second)
+        click.echo(f"RECONCILED  {opened.name}, record check number {opened.head}")
+        click.echo("reconciled is no release to service; print the report: tagtrack report")
+
+
+@click.command()
+@JOB
+@click.pass_obj
+def log(shop_folder: str | None, job: str | None) -> None:
+    """Every recorded step of the work order, oldest first; undone ones are marked."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        opened = job_of(shop, job)
+        undone = {e.act for act in opened.acts for e in act.events if isinstance(e, Reversed)}
+        for act in opened.acts:
+            mark = "x" if act.id in undone else " "
+            despite = f"   DESPITE: {act.despite}" if act.despite else ""
+            click.echo(f"{mark} {act.id}  {act.at}  {act.by:<4} {close.told(act)}{despite}")
+
+
+@click.command()
+@JOB
+@click.pass_obj
+def verify(shop_folder: str | None, job: str | None) -> None:
+    """Check the record itself: every line against its own check sum and its predecessor's."""
+    with opened_shop(shop_folder) as (shop, folder, _):
+        names = [job.strip().upper()] if job else list(shop.state.jobs)
+        bad = 0
+        for label, record in (("the shop", folder.shop()), *((name, folder.job(name)) for name in names)):
+            result = record.verify()
+            if result.damage is None:
+                click.echo(f"{label:<16} good, record check number {record.head()}")
+            else:
+                bad += 1
+                where = result.damage
+                click.echo(f"{label:<16} DAMAGED at line {where.line}, byte {where.byte}: {where.trouble}")
+        if bad:
+            from tagtrack.core.errors import Damaged
+
+            raise Damaged(f"{bad} of {len(names) + 1} records are damaged", expected="every line good",
+                          came="see above", todo="restore that file from a backup; what is good can still be read")

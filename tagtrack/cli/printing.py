@@ -1,0 +1,232 @@
+"""Commands that print: labels, blanks, zone cards, place codes, badges, templates, the report."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from io import BytesIO
+from pathlib import Path
+
+import click
+
+from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
+from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, today
+from tagtrack.core.errors import Refusal
+from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.leftover import report as leftover_report
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.tagcode import read
+from tagtrack.core.tagwords import blank_face, face_of
+from tagtrack.shop import tagging
+from tagtrack.shop.desk import Job
+from tagtrack.shop.ports import Who
+
+_USUAL = {"letter": "letter-4x2in-10up", "a4": "a4-99x68mm-8up"}
+
+
+def faces(job: Job, codes: Sequence[str]) -> list[TagFace]:
+    """Return what the tags of these codes say, with initials and day of the step that gave each its meaning."""
+    state, proof = job.refresh(), str(job.head)
+    made = {act.id: f"{act.by} {act.at[:10]}" for act in job.acts}
+    return [face_of(state, code, proof=proof, by=made.get(state.tags[code].act, "") if code in state.tags else "")
+            for code in codes]  # fmt: skip
+
+
+def write_tags(
+    tags: Sequence[TagFace], path: Path, *, template: str, shop_labels: Path | None, start: int, proof: str, png: bool
+) -> list[Path]:
+    """Write the tags as PDF, with previews if asked, and return the files."""
+    from tagtrack.paper.fonts import missing_characters
+    from tagtrack.paper.labels import tags_pdf
+    from tagtrack.paper.template import load
+
+    stock = load(template, shop=shop_labels)
+    lacking = missing_characters(*(text for tag in tags for text in (tag.title, tag.registration, *tag.hardware)))
+    if lacking:
+        click.echo(f"note: the font lacks {' '.join(lacking)}; each prints as a box", err=True)
+    out = BytesIO()
+    tags_pdf(tags, stock, out=out, start=start, proof=proof)
+    return write_pdf(out.getvalue(), path, png=png)
+
+
+def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
+    """Write a PDF whole or not at all, with a PNG preview of each page beside it if asked; return the files."""
+    from tagtrack.paper.whole_file import write_atomically
+
+    write_atomically(path, pdf)
+    written = [path]
+    if png:
+        from tagtrack.paper.preview import pages_as_png
+
+        for number, page in enumerate(pages_as_png(pdf, dpi=110), start=1):
+            preview = path.with_name(f"{path.stem}-{number}.png")
+            write_atomically(preview, page)
+            written.append(preview)
+    return written
+
+
+def _print(settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, *, template: str | None, start: int,
+           png: bool, proof: str = "") -> None:  # fmt: skip
+    written = write_tags(
+        tags, path, template=template or _USUAL[settings.paper], shop_labels=root / "labels", start=start,
+        proof=proof, png=png,
+    )  # fmt: skip
+    click.echo(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}: {', '.join(map(str, written))}")
+
+
+@click.command()
+@click.argument("codes", nargs=-1)
+@JOB
+@TEMPLATE
+@START
+@OUT
+@PNG
+@click.option("--last", type=click.IntRange(min=1), help="Only the last so many tags.")
+@click.pass_obj
+def labels(
+    shop_folder: str | None, codes: tuple[str, ...], job: str | None, template: str | None, start: int,
+    out: str | None, png: bool, last: int | None,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """Print the tags of a work order as PDF: all that are out, the last few, or those of CODES."""
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job)
+        wanted = [read(code) for code in codes] or list(opened.open_tags())
+        wanted = wanted[-last:] if last else wanted
+        if not wanted:
+            raise Refusal(f"no tag of {opened.name} is out", expected="something taken off", came="nothing",
+                          todo="take something off first: tagtrack scan")  # fmt: skip
+        path = Path(out) if out else folder.job_folder(opened.name) / "tags.pdf"
+        _print(settings, folder.root, faces(opened, wanted), path, template=template, start=start, png=png,
+               proof=f"{opened.name}  {opened.head}")  # fmt: skip
+
+
+@click.command()
+@click.argument("count", type=click.IntRange(1, 500))
+@TEMPLATE
+@START
+@OUT
+@PNG
+@BY
+@click.pass_obj
+def blanks(
+    shop_folder: str | None, count: int, template: str | None, start: int, out: str | None,
+    png: bool, by: str | None,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """Print COUNT blank tags. Each gets its meaning when it is first scanned."""
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        codes = shop.issue(Who(initials_of(shop, by)), count)
+        tags = [blank_face(code, FaceKind.BLANK) for code in codes]
+        path = Path(out) if out else folder.root / "blank-tags.pdf"
+        _print(settings, folder.root, tags, path, template=template, start=start, png=png)
+
+
+@click.command()
+@click.argument("area", nargs=-1, required=True)
+@JOB
+@TEMPLATE
+@OUT
+@PNG
+@BY
+@click.pass_obj
+def zone(
+    shop_folder: str | None, area: tuple[str, ...], job: str | None, template: str | None, out: str | None,
+    png: bool, by: str | None,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """Make and print the zone card of AREA (for example: tail LEFT), to hang outside the aircraft."""
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job)
+        act = tagging.hang_zone_card(opened, Who(initials_of(shop, by)), " ".join(area))
+        code = next(event.tag for event in act.events if hasattr(event, "tag"))
+        path = Path(out) if out else folder.job_folder(opened.name) / f"zone-{code}.pdf"
+        _print(settings, folder.root, faces(opened, [code]), path, template=template, start=1, png=png)
+
+
+@click.command()
+@click.argument("name", nargs=-1, required=True)
+@TEMPLATE
+@OUT
+@PNG
+@BY
+@click.pass_obj
+def place(
+    shop_folder: str | None, name: tuple[str, ...], template: str | None, out: str | None,
+    png: bool, by: str | None,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """Make and print the code of a shelf, table or trolley: scan a part, then the place."""
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        spot = " ".join(name)
+        code = tagging.name_place(shop, Who(initials_of(shop, by)), spot)
+        path = Path(out) if out else folder.root / f"place-{code}.pdf"
+        tags = [blank_face(code, FaceKind.PLACE, spot)]
+        _print(settings, folder.root, tags, path, template=template, start=1, png=png)
+
+
+@click.command()
+@click.argument("initials")
+@TEMPLATE
+@OUT
+@PNG
+@BY
+@click.pass_obj
+def badge(
+    shop_folder: str | None, initials: str, template: str | None, out: str | None, png: bool, by: str | None  # noqa: FBT001
+) -> None:
+    """Make and print a person's badge: scan it to say who works now."""
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        person = shop.state.person(initials)
+        code = tagging.badge(shop, Who(initials_of(shop, by)), person.initials)
+        path = Path(out) if out else folder.root / f"badge-{person.initials}.pdf"
+        _print(settings, folder.root, [blank_face(code, FaceKind.PERSON, str(person))], path, template=template,
+               start=1, png=png)  # fmt: skip
+
+
+@click.command()
+@click.pass_obj
+def templates(shop_folder: str | None) -> None:
+    """List the label templates: the program's, and those in the shop's labels folder."""
+    from tagtrack.paper.template import names
+
+    shop_labels = None
+    if shop_folder:
+        shop_labels = Path(shop_folder) / "labels"
+    for name in names(shop=shop_labels):
+        click.echo(name)
+
+
+@click.command()
+@JOB
+@OUT
+@PNG
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper size; the shop's setting otherwise.")
+@click.option("--text", "as_text", is_flag=True, help="Show it here as text; write nothing.")
+@click.pass_obj
+def report(
+    shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
+) -> None:
+    """The leftover-hardware report of a work order, as PDF and as plain text beside it."""
+    from tagtrack.paper.report_text import report_text
+
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job)
+        if as_text:
+            click.echo(report_text(leftover_report(opened.refresh(), reconcile(opened.state), opened.head,
+                                                   printed=today())), nl=False)  # fmt: skip
+            return
+        path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
+        written = write_report(opened, path, paper=paper or settings.paper, day=today(), png=png)
+        click.echo(", ".join(map(str, written)))
+
+
+def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
+    """Write the report as PDF and text, with previews if asked; return the files."""
+    from tagtrack.paper.report_pdf import Paper, report_pdf
+    from tagtrack.paper.report_text import report_text
+    from tagtrack.paper.whole_file import write_atomically
+
+    sheet = leftover_report(job.refresh(), reconcile(job.state), job.head, printed=day)
+    out = BytesIO()
+    report_pdf(sheet, out=out, paper=Paper(paper))
+    text = path.with_suffix(".txt")
+    write_atomically(text, report_text(sheet).encode())
+    return [*write_pdf(out.getvalue(), path, png=png), text]
+
+

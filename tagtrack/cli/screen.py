@@ -1,0 +1,22 @@
+"""How the answers of the scan loop look in a terminal: words first, loudness second, colour last and never alone."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from tagtrack.shop.lines.talk import Reply, Tone
+
+_MARK = {Tone.DONE: " ok ", Tone.NOTE: "    ", Tone.ASK: "  ? ", Tone.WRONG: "!!! "}
+
+
+def show(reply: Reply) -> None:
+    """Print one answer; a wrong one rings the bell where a person listens."""
+    first, *rest = reply.lines or ("",)
+    loud = reply.tone is Tone.WRONG
+    if loud and sys.stdout.isatty():
+        click.echo("\a", nl=False)
+    click.secho(_MARK[reply.tone] + first, bold=reply.tone is not Tone.NOTE, reverse=loud)
+    for line in "\n".join(rest).splitlines():
+        click.echo("    " + line)
