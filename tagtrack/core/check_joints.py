@@ -7,18 +7,18 @@ from collections.abc import Mapping
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.places import ItemKind, Place, PlaceKind
+from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState
 
 # how a joint may be locked without a further act
 _LOCKS_ITSELF = frozenset({"none", "self-locking"})
 
 
-def inside(index: Index, joint: JointState) -> tuple[dict[str, int], dict[str, int]]:
+def inside(holdings: Holdings, joint: JointState) -> tuple[dict[str, int], dict[str, int]]:
     """Return what is in the joint by spec: all of it, and the part of it that came off (not new)."""
     every: dict[str, int] = {}
     old: dict[str, int] = {}
-    for item, count in index.state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
+    for item, count in holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
         every[item.name] = every.get(item.name, 0) + count
         if item.kind is ItemKind.USED:
             old[item.name] = count
@@ -38,6 +38,14 @@ def needs_safety(index: Index, joint: JointState) -> bool:
     return critical or any(line.once for line in joint.back)
 
 
+def told_tight(joint: JointState) -> str:
+    """Return how much of the joint is tight, in shop words."""
+    fasteners = joint.stack.fasteners
+    if fasteners == 1:
+        return "tight" if joint.tight else "not tight"
+    return f"{joint.tight} of {fasteners} tight"
+
+
 def joints(index: Index, known: PositionState) -> list[Finding]:
     """Return what is wrong with the joints that belong to this position; a shared joint is told at its first."""
     found: list[Finding] = []
@@ -48,7 +56,7 @@ def joints(index: Index, known: PositionState) -> list[Finding]:
 
 
 def _joint(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
-    every, old = inside(index, joint)
+    every, old = inside(index.state.holdings, joint)
     wanted = to_go_back(joint)
     if not every and wanted and not all(index.is_back(position) for position in joint.positions):
         # the part is told as missing, its hardware as lying where it lies; the empty joint adds nothing
@@ -115,11 +123,11 @@ def _reused(joint: JointState, known: PositionState, old: Mapping[str, int]) -> 
 def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     found: list[Finding] = []
     thing = joint.stack.lines[0].text
-    times = joint.stack.times
+    fasteners = joint.stack.fasteners
     # a joint destroyed by removal (rivets, sealant) has nothing to tighten
-    if joint.tight < times and not joint.destroyed:
+    if joint.tight < fasteners and not joint.destroyed:
         found.append(
-            _tell(joint, known, Kind.NOT_TIGHT, thing=thing, expected="tight", seen=f"{joint.tight} of {times} tight",
+            _tell(joint, known, Kind.NOT_TIGHT, thing=thing, expected="tight", seen=told_tight(joint),
                   advice="tighten per the data and say so: tight")
         )  # fmt: skip
     if not joint.safe and needs_safety(index, joint):

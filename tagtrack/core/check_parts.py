@@ -67,7 +67,7 @@ def _off(index: Index, part: PartState) -> list[Finding]:
         seen, advice = "lost", "search for it; a replacement does not end the search"
     else:
         kept = {joint.kept for joint in index.joints.get(part.home, [])}
-        bags = sorted(told(place) for place in kept if place in index.state.holdings)
+        bags = sorted(index.lies(place) for place in kept if place in index.state.holdings)
         with_it = f"; its hardware: {', '.join(bags)}" if bags else ""
         seen, advice = f"at {told(part.place)}", f"fetch it and put it back{with_it}"
     return [

@@ -125,7 +125,8 @@ def left_over(index: Index) -> list[Finding]:
             found.append(
                 Finding(kind=Kind.LEFT_OVER, position=home, area=index.area(home) if home else "", thing=told(place),
                         expected="nothing left in it", seen=inside,
-                        advice="put it where it belongs, return it to stock, or scrap it and say why",
+                        advice=f"{index.lies(place)}: put it where it belongs, return it to stock, or scrap it and "
+                        "say why",
                         acts=joint.acts if joint else ())
             )  # fmt: skip
     return found

@@ -269,11 +269,11 @@ class ConditionSet:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A tag was scanned where it has no business; what it was is told in words."""
+    """A tag was scanned at a place. `verdict` tells what is wrong with that; empty: a bag was put there."""
 
     code: str
     where: str
-    verdict: str
+    verdict: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,6 +299,7 @@ class Reversed:
     """An earlier act is undone. Both stay in the record."""
 
     act: str
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from tagtrack.core import events as e
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
-from tagtrack.core.places import SETTLED, ItemKind, Move, PlaceKind
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, When
 from tagtrack.core.state import (
     CheckState,
@@ -65,18 +66,30 @@ def _apply(state: State, act: Act) -> None:
 
 # -- movements ----------------------------------------------------------------------------------------------------
 
+# where hardware that came out of a joint can be kept until it goes back
+_KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
+
 
 def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
+    touched: dict[str, Place | None] = {}
+    opened: set[str] = set()
     for move in moves:
         places.moved(state.holdings, move)
         if move.item.kind is ItemKind.PART:
             _move_part(state, act, move)
-        if move.source.kind is PlaceKind.JOINT:
-            joint = replace(state.joints[move.source.name], tight=0, torque="", safe=False)
-            kept = joint.kept if move.target.kind in SETTLED else move.target
-            _touch_joint(state, act, replace(joint, kept=kept), apart=True)
         if move.target.kind is PlaceKind.JOINT:
-            _touch_joint(state, act, state.joints[move.target.name])
+            touched.setdefault(move.target.name, None)
+        if move.source.kind is PlaceKind.JOINT:
+            opened.add(move.source.name)
+            kept = move.target if move.target.kind in _KEPT else touched.get(move.source.name)
+            touched[move.source.name] = kept
+    for name, kept in touched.items():
+        joint = state.joints[name]
+        # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
+        apart = name in opened or bool(joint.tight or joint.safe)
+        empty = Place(PlaceKind.JOINT, name) not in state.holdings
+        open_joint = replace(joint, tight=0, torque="", safe=False, kept=kept or joint.kept)
+        _touch_joint(state, act, open_joint, apart=apart, emptied=name in opened and empty)
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:
@@ -99,18 +112,18 @@ def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
 
 def _touch_position(state: State, act: Act, position: Position, *, apart: bool = False) -> PositionState:
     known = state.positions.get(position) or PositionState(position=position)
-    known = replace(
-        known,
-        performers=frozenset({act.by}) if apart else known.performers | {act.by},
-        cycle=known.cycle + apart,
-        acts=_seen_in(known.acts, act),
-    )
+    known = replace(known, cycle=known.cycle + apart, acts=_seen_in(known.acts, act))
     state.positions[position] = known
     return known
 
 
-def _touch_joint(state: State, act: Act, joint: JointState, *, apart: bool = False) -> None:
-    state.joints[joint.identity] = replace(joint, cycle=joint.cycle + apart, acts=_seen_in(joint.acts, act))
+def _touch_joint(state: State, act: Act, joint: JointState, *, apart: bool = False, emptied: bool = False) -> None:
+    state.joints[joint.identity] = replace(
+        joint,
+        cycle=joint.cycle + apart,
+        performers=frozenset({act.by}) if emptied else joint.performers | {act.by},
+        acts=_seen_in(joint.acts, act),
+    )
     for position in joint.positions:
         _touch_position(state, act, position, apart=apart)
 
@@ -187,7 +200,11 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = replace(
-            part, marks=part.marks if event.marks.is_empty() else event.marks, seen=type(part.seen)(), trial=False
+            part,
+            marks=part.marks if event.marks.is_empty() else event.marks,
+            seen=Marks(),
+            trial=False,
+            performers=frozenset({act.by}),
         )
     for found in event.found:
         if found.identity not in state.joints:
@@ -211,7 +228,9 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
         if event.new is None:
             raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
         part = _new_part(state, act, event.position, event.new)
-    state.parts[part.identity] = replace(part, seen=event.seen, trial=event.trial, replaces=event.replaces)
+    state.parts[part.identity] = replace(
+        part, seen=event.seen, trial=event.trial, replaces=event.replaces, performers=part.performers | {act.by}
+    )
     if event.replaces:
         old = state.parts[event.replaces]
         if old.replaced_by not in ("", part.identity):
@@ -278,25 +297,41 @@ def _connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
         as_found=before.as_found if before else event.terminal,
         terminal=event.terminal,
         made=event.made,
+        performers=frozenset({act.by}) | (before.performers if before and event.made else frozenset()),
         acts=_seen_in(before.acts if before else (), act),
     )
 
 
 def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
     joint = state.joints[event.joint]
-    count = event.count or joint.stack.times
-    if count > joint.stack.times:
-        raise Refusal(
-            f"{count} tight of {joint.stack.times}",
-            expected=f"at most {joint.stack.times}", came=str(count), todo="count the fasteners again",
-        )  # fmt: skip
     if event.step in (JointStep.LOOSENED, JointStep.IN_BY_HAND):
         joint = replace(joint, tight=0, torque="", safe=False)
         _touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED)
-    elif event.step is JointStep.TIGHT:
-        _touch_joint(state, act, replace(joint, tight=count, torque=event.value))
+        return
+    there = _fasteners_in(state, joint)
+    if event.count > there:
+        raise Refusal(
+            f"{event.count} of {joint.stack.lines[0].text} cannot be {event.step.value}: {there} are in",
+            expected=f"at most {there}", came=str(event.count), todo="count again; put in what is missing",
+        )  # fmt: skip
+    if event.step is JointStep.TIGHT:
+        _touch_joint(state, act, replace(joint, tight=event.count or there, torque=event.value))
     else:
-        _touch_joint(state, act, replace(joint, tight=joint.tight or count, safe=True))
+        _touch_joint(state, act, replace(joint, tight=joint.tight or event.count or there, safe=True))
+
+
+def _fasteners_in(state: State, joint: JointState) -> int:
+    """Return how many of the joint's fasteners are in: by its head pieces, and whatever stands in for them."""
+    lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
+    whole = joint.stack.fasteners
+    if joint.stack.grip is None and len(joint.stack.lines) > 1:
+        return whole if lots else 0
+    back = {line.spec for line in joint.back}
+    head = joint.stack.lines[0].spec
+    others = {line.spec for line in joint.stack.lines[1:]}
+    stand_ins = back - others if head not in back else {head}
+    there = sum(n for item, n in lots.items() if item.name in stand_ins or item.name not in back | others)
+    return min(whole, there)
 
 
 def _back_set(state: State, act: Act, event: e.BackSet) -> None:
@@ -311,7 +346,7 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
     if event.when is When.AS_FOUND:
         known = replace(known, as_found=event.value)
     else:
-        known = replace(known, as_left=event.value, reason=event.reason)
+        known = replace(known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}))
     state.settings[event.position] = replace(known, acts=_seen_in(known.acts, act))
 
 
@@ -335,6 +370,9 @@ def _condition_set(state: State, act: Act, event: e.ConditionSet) -> None:
 
 
 def _seen(state: State, act: Act, event: e.Seen) -> None:
+    if not event.verdict:
+        state.whereabouts[event.code] = event.where
+        return
     state.sightings[event.code] = SightingState(
         code=event.code, where=event.where, verdict=event.verdict, act=act.id
     )

@@ -74,6 +74,13 @@ class Stack:
     # the way the head points; None: not said
     head: Direction | None = None
 
+    @property
+    def fasteners(self) -> int:
+        """How many fasteners it is: the heads of ordered stacks, the pieces of a list of one spec, else 1 (a set)."""
+        if self.grip is not None:
+            return self.times * self.lines[0].count
+        return self.lines[0].count if len(self.lines) == 1 else 1
+
     def __str__(self) -> str:
         if self.grip is None:
             return ", ".join(map(str, self.lines))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
 from tagtrack.core.state import EndState, JointState, PartState, State
 
@@ -41,6 +41,11 @@ class Index:
         """Return whether the part that belongs here is on for good; true where no part was recorded."""
         part = self.belonging(position)
         return part is None or (part.place == Place(PlaceKind.POSITION, str(position)) and not part.trial)
+
+    def lies(self, place: Place) -> str:
+        """Return a place in shop words, and for a bag where it was put, if that was said."""
+        spot = self.state.whereabouts.get(place.name, "") if place.kind is PlaceKind.BAG else ""
+        return told(place) + (f" ({spot})" if spot else "")
 
     def area(self, position: Position) -> str:
         """Return the area of a position, or an empty text."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tagtrack.core import cautions
-from tagtrack.core.check_joints import inside, to_go_back
+from tagtrack.core.check_joints import inside, to_go_back, told_tight
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.hardware import text_of
@@ -212,9 +212,9 @@ def _hardware(index: Index, outcome: Reconciliation) -> Section | None:
 
 
 def _joint_row(index: Index, joint: JointState) -> tuple[str, ...]:
-    every, _ = inside(index, joint)
+    every, _ = inside(index.state.holdings, joint)
     back = text_of(to_go_back(joint)) + (f" ({joint.back_reason})" if joint.back_reason else "")
-    tight = f"{joint.tight} of {joint.stack.times}" + (f", {joint.torque}" if joint.torque else "")
+    tight = told_tight(joint) + (f", {joint.torque}" if joint.torque else "")
     lock = ("safetied" if joint.safe else "") or joint.lock or "-"
     found = text_of({line.spec: line.count for line in joint.found})
     return ("; ".join(map(str, joint.positions)), found, back, text_of(every), tight, lock)

@@ -48,8 +48,6 @@ class PlaceKind(Enum):
 
 
 _ENDLESS = frozenset({PlaceKind.STOCK, PlaceKind.UNCOUNTED})
-# places where a thing of the job may rest at the end without a word; anywhere else it is left over
-SETTLED = frozenset({PlaceKind.POSITION, PlaceKind.JOINT, PlaceKind.STOCK, PlaceKind.SCRAP, PlaceKind.SENT})
 
 
 @dataclass(frozen=True, slots=True, order=False)

@@ -74,6 +74,26 @@ def same(text: str) -> str:
     return clean(text).casefold()
 
 
+# words that tell two spots of one name apart on purpose: nobody types one of them for the other
+_TELLING = frozenset(
+    (
+        *("upper", "lower", "top", "bottom", "inner", "outer", "inboard", "outboard", "inbd", "outbd", "forward"),
+        *("fwd", "aft", "front", "rear", "left", "right", "main", "nose", "tail", "first", "second", "third"),
+    )
+)
+
+
+def told_apart(one: str, other: str) -> bool:
+    """Return whether two names differ on purpose: in a number, a letter, or a word such as upper and lower.
+
+    >>> told_apart("panel 3", "panel 4"), told_apart("upper hinge", "lower hinge"), told_apart("hinge", "hingge")
+    (True, True, False)
+    """
+    mine, its = same(one).split(), same(other).split()
+    differing = set(mine) ^ set(its)
+    return any(len(word) == 1 or word in _TELLING or any(c.isdigit() for c in word) for word in differing)
+
+
 def nearest(text: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
     """Return up to `most` known names that are spelled much like the text, the likeliest first."""
     by_form = {same(k): k for k in known}

@@ -48,8 +48,6 @@ class PositionState:
     uncounted: bool = False
     # how often something here was taken apart; checks hold for one cycle only
     cycle: int = 0
-    # initials of everybody who worked here in this cycle
-    performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
 
 
@@ -72,6 +70,8 @@ class PartState:
     tag: str = ""
     replaces: str = ""
     replaced_by: str = ""
+    # initials of everybody who had it off or on since it last came off
+    performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
 
     @property
@@ -93,11 +93,13 @@ class JointState:
     back_reason: str = ""
     # where its hardware was put when it came off
     kept: Place = UNCOUNTED
-    # fasteners made tight, of `stack.times`
+    # fasteners made tight, of `stack.fasteners`
     tight: int = 0
     torque: str = ""
     safe: bool = False
     cycle: int = 0
+    # initials of everybody who worked on it since it was last empty
+    performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
 
     @property
@@ -127,6 +129,8 @@ class EndState:
     as_found: str
     terminal: str
     made: bool
+    # initials of everybody who parted or made it since it was last parted
+    performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
 
 
@@ -138,6 +142,8 @@ class SettingState:
     as_found: str = ""
     as_left: str = ""
     reason: str = ""
+    # initials of who left it so
+    performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
 
 
@@ -214,6 +220,8 @@ class State:
     checks: dict[tuple[str, str], CheckState] = field(default_factory=dict)
     rulings: dict[str, RulingState] = field(default_factory=dict)
     sightings: dict[str, SightingState] = field(default_factory=dict)
+    # where a bag was put: code -> place in the shop
+    whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
     # acts recorded although they were told to be wrong: act id -> reason
     despite: dict[str, str] = field(default_factory=dict)
@@ -226,7 +234,8 @@ class State:
         return State(
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
-            dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.pictures), dict(self.despite),
+            dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
+            dict(self.pictures), dict(self.despite),
             self.signed, self.opened_by, self.opened_at,
         )  # fmt: skip
 
@@ -248,6 +257,14 @@ class State:
             if part.home == position and not part.replaced_by:
                 return part
         return None
+
+    def performers(self, position: Position) -> frozenset[str]:
+        """Return the initials of everybody whose work at the position still stands: nobody of them inspects it."""
+        parts = (p.performers for p in self.parts.values() if position in (p.home, p.at))
+        joints = (joint.performers for joint in self.joints_of(position))
+        ends = (end.performers for end in self.ends.values() if end.position == position)
+        setting = self.settings.get(position)
+        return frozenset().union(*parts, *joints, *ends, setting.performers if setting else ())
 
     def areas(self) -> tuple[str, ...]:
         """Return the areas that the record knows, in the order in which they came up."""

@@ -8,9 +8,10 @@ from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff
 from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
 from tagtrack.core.order import Next, next_on
-from tagtrack.core.reconcile import Reconciliation, all_of, reconcile, unfinished
+from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on
 from tagtrack.core.spelling import clean, nearest, reason
@@ -18,6 +19,9 @@ from tagtrack.core.state import State, zone
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
+
+# what may stand while somebody inspects: the inspection itself, and questions answered at the desk
+_AFTER_THE_WORK = frozenset({Kind.NOT_INSPECTED, Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
 
 
 def next_steps(state: State) -> Next:
@@ -96,24 +100,31 @@ def inspect(
 
     def make(state: State) -> Sequence[Event]:
         known = existing(state, position)
-        if role is CheckRole.INDEPENDENT and who.initials in known.performers:
+        performers = state.performers(known.position)
+        if role is CheckRole.INDEPENDENT and who.initials in performers:
             raise Refusal(
                 f"{who.initials} worked on {known.position} and cannot be its independent inspector",
-                expected=f"somebody other than {', '.join(sorted(known.performers))}",
+                expected=f"somebody other than {', '.join(sorted(performers))}",
                 came=who.initials,
                 todo="have somebody else look; if nobody is to be had: inspect POSITION; not available: REASON",
             )
-        if role is CheckRole.REINSPECTED and who.initials not in known.performers:
+        if role is CheckRole.REINSPECTED and who.initials not in performers:
             raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
                           came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
-        if not Index.of(state).is_back(known.position):
-            raise Refusal(
-                f"the {known.position} is not on yet", expected="finished work to look at", came="an inspection",
-                todo="finish it first",
-            )  # fmt: skip
+        _refuse_unfinished(state, known.position)
         return tuple(Checked(str(known.position), row, seen, role) for row, seen in answers)
 
     return job.commit(who, make)
+
+
+def _refuse_unfinished(state: State, position: Position) -> None:
+    """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
+    owing = [f for f in of_position(Index.of(state), position) if f.answer is None and f.kind not in _AFTER_THE_WORK]
+    if owing:
+        raise Refusal(
+            f"the {position} is not finished: {owing[0].kind.value}, {owing[0].thing}: {owing[0].seen}",
+            expected="finished work to look at", came="an inspection", todo=owing[0].advice,
+        )  # fmt: skip
 
 
 def not_available(job: Job, who: Who, position: Position, why: str) -> Act:
@@ -140,7 +151,16 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
     return job.commit(who, make)
 
 
-def undo(job: Job, who: Who, act_id: str = "") -> tuple[Act, Act]:
+def sign_off_act(job: Job) -> str:
+    """Return the id of the act that signed the work order off; refuse where it is not signed off."""
+    job.refresh()
+    for act in reversed(standing(job.acts)):
+        if any(isinstance(event, SignedOff) for event in act.events):
+            return act.id
+    raise Refusal(f"{job.name} is not signed off", expected="a sign-off", came="undo sign-off", todo="nothing to do")
+
+
+def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]:
     """Undo an act, by default the last one of this person; refused while a later one rests on it.
 
     Returns the act that undoes and the one that is undone.
@@ -163,6 +183,8 @@ def undo(job: Job, who: Who, act_id: str = "") -> tuple[Act, Act]:
     def make(state: State) -> Sequence[Event]:
         del state
         refuse_if_rested_on(job.acts, wanted)
-        return (Reversed(wanted.id),)
+        signed = any(isinstance(event, SignedOff) for event in wanted.events)
+        # a sign-off that is taken back has been printed and shown: the reason belongs to the record
+        return (Reversed(wanted.id, reason(why) if signed or why else ""),)
 
     return job.commit(who, make, after_sign_off=True), wanted

@@ -24,6 +24,9 @@ from tagtrack.shop.ports import Means, Record, Records, Who
 RESERVE = 64
 _TRIES = 50
 
+# what a verb decides on the picture that it is given
+Decide = Callable[[State], Sequence[Event]]
+
 
 class Shop:
     """The shop's own record: people, tags given out, places, jobs."""
@@ -133,8 +136,12 @@ class Job:
             self._head = head
         return self._state
 
-    def commit(self, who: Who, make: Callable[[State], Sequence[Event]], *, after_sign_off: bool = False) -> Act:
-        """Record what `make` decides on the newest picture; run it again where somebody wrote in between."""
+    def commit(self, who: Who, *decides: Decide, after_sign_off: bool = False) -> Act:
+        """Record as one act what is decided on the newest picture; run it again where somebody wrote in between.
+
+        Several decisions are taken one after the other, each on the picture that those before it would leave. They
+        are recorded all together or not at all.
+        """
         for _ in range(_TRIES):
             state = self.refresh()
             if state.signed is not None and not after_sign_off:
@@ -142,9 +149,9 @@ class Job:
                     f"{self.name} is signed off",
                     expected="an open work order",
                     came="something more to record",
-                    todo="undo the sign-off first, with a reason: undo sign-off",
+                    todo="undo the sign-off first: undo sign-off because ...",
                 )
-            act = _act(self.shop.means, who, tuple(make(state)))
+            act = _act(self.shop.means, who, _decided(state, who, decides))
             undoing = any(isinstance(event, Reversed) for event in act.events)
             after = fold([*self._acts, act]) if undoing else advance(state, act)
             try:
@@ -181,6 +188,16 @@ class Job:
         """Return whether the tag was declared void, here or in the shop."""
         known = self._state.tags.get(code)
         return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
+
+
+def _decided(state: State, who: Who, decides: Sequence[Decide]) -> tuple[Event, ...]:
+    events: list[Event] = []
+    for decide in decides[:-1]:
+        fresh = tuple(decide(state))
+        events += fresh
+        draft = Act(id="draft", site="", by=who.initials, at="", via=who.via, version="", events=fresh)
+        state = advance(state, draft)
+    return (*events, *decides[-1](state))
 
 
 def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:

@@ -1,4 +1,8 @@
-"""Hardware into its joints: all in, so many in, new from stock, another washer on purpose; tight and safetied."""
+"""Hardware into its joints: all in, so many in, new from stock, out again; loosened, tight, safetied.
+
+`entering`, `putting` and `stepping` decide; `fasten` records what one or several of them decide as one act, so that
+`all in tight safe` is taken whole or not at all.
+"""
 
 from __future__ import annotations
 
@@ -8,29 +12,20 @@ from dataclasses import dataclass
 from tagtrack.core import places
 from tagtrack.core.check_joints import inside, to_go_back
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import (
-    Act,
-    BackSet,
-    Event,
-    HardwareInstalled,
-    JointSet,
-    Moved,
-    Recounted,
-    TagBound,
-)
-from tagtrack.core.hardware import MOST, Line, spec_key, text_of
-from tagtrack.core.index import Index
+from tagtrack.core.events import Act, Event, HardwareInstalled, JointSet, Moved
+from tagtrack.core.hardware import Line, spec_key, text_of
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
-from tagtrack.core.records import JointStep, Position, TagRole
-from tagtrack.core.spelling import reason
+from tagtrack.core.records import JointStep, Position
 from tagtrack.core.state import JointState, State
-from tagtrack.shop.desk import Job
+from tagtrack.shop.desk import Decide, Job
 from tagtrack.shop.ports import Who
+
+_Moves = dict[str, list[Move]]
 
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """What putting hardware in came to: the act, what is still short by spec, and what must be new."""
+    """What putting hardware in came to: the act; by spec what is still short, what must be new, what is over."""
 
     act: Act
     short: dict[str, int]
@@ -38,78 +33,112 @@ class Put:
     over: dict[str, int]
 
 
-def all_in(job: Job, who: Who, source: Place | None, position: Position | None = None, *, new: bool = False) -> Put:
-    """Record that everything in a bag, tray or hole went into the joints it came from, and nothing is left there.
+def fasten(job: Job, who: Who, *decides: Decide) -> Put:
+    """Record what is decided, as one act, and return what it came to for the joints that it touched."""
+    act = job.commit(who, *decides)
+    touched = dict.fromkeys(event.joint for event in act.events if isinstance(event, HardwareInstalled))
+    return _result(job.state, act, [job.state.joints[identity] for identity in touched])
 
-    `new`: the pieces that are used once were put in new, from stock. Returns what is still short.
+
+def _result(state: State, act: Act, joints: Sequence[JointState]) -> Put:
+    result = Put(act, {}, {}, {})
+    for joint in joints:
+        once = {line.spec for line in joint.back if line.once}
+        for spec, count in _lacking(state, joint).items():
+            _add(result.new_needed if spec in once else result.short, spec, count)
+        back = to_go_back(joint)
+        for spec, count in inside(state.holdings, joint)[0].items():
+            _add(result.over, spec, count - back.get(spec, 0))
+    return result
+
+
+def _add(counts: dict[str, int], spec: str, more: int) -> None:
+    if more > 0:
+        counts[spec] = counts.get(spec, 0) + more
+
+
+def entering(source: Place | None, position: Position | None = None, *, new: bool = False) -> Decide:
+    """Decide that all that lies in a bag, tray or hole goes into the joints it came from, and nothing stays there.
+
+    Without a source: from wherever the position's hardware is kept. `new`: the pieces that are used once go in new.
     """
 
-    def make(state: State) -> Sequence[Event]:
-        joints = _joints(state, source, position)
-        by_joint: dict[str, list[Move]] = {}
+    def decide(state: State) -> Sequence[Event]:
+        joints = joints_for(state, source, position)
+        coming: _Moves = {}
         for place in dict.fromkeys([source] if source else [joint.kept for joint in joints]):
-            for item, count in dict(state.holdings.get(place, {})).items():
+            for item, count in state.holdings.get(place, {}).items():
                 if item.kind is ItemKind.PART:
                     continue
-                for joint, share in _shares(state, joints, item, count, by_joint):
-                    move = Move(item, share, place, Place(PlaceKind.JOINT, joint.identity))
-                    by_joint.setdefault(joint.identity, []).append(move)
+                for joint, share in _shares(state, joints, item, count, coming):
+                    _book(coming, Move(item, share, place, _in(joint)))
         if new:
-            for joint in joints:
-                for spec, count in _lacking(state, joint, by_joint.get(joint.identity, [])).items():
-                    if any(line.spec == spec and line.once for line in joint.back):
-                        move = Move(places.new(spec), count, places.STOCK, Place(PlaceKind.JOINT, joint.identity))
-                        by_joint.setdefault(joint.identity, []).append(move)
-        if not by_joint:
+            _draw_new(state, joints, coming)
+        if not coming:
             raise Refusal(
                 f"nothing is left in {places.told(source) if source else 'its bag or hole'}",
                 expected="hardware to put in", came="nothing",
                 todo="new pieces from stock: new 2 MS24665-132; otherwise go on with: tight",
             )  # fmt: skip
-        return tuple(HardwareInstalled(identity, tuple(moves)) for identity, moves in by_joint.items())
+        return _installed(coming)
 
-    act = job.commit(who, make)
-    touched = {event.joint for event in act.events if isinstance(event, HardwareInstalled)}
-    return _result(job, act, touched)
+    return decide
 
 
-def put_in(job: Job, who: Who, lines: Sequence[Line], position: Position, *, new: bool = False) -> Put:
-    """Record that so many of each spec went into the joints of a position, from where they were kept, or from stock."""
+def _draw_new(state: State, joints: Sequence[JointState], coming: _Moves) -> None:
+    for joint in joints:
+        once = {line.spec for line in joint.back if line.once}
+        for spec, count in _lacking(state, joint, coming.get(joint.identity, ())).items():
+            if spec in once:
+                _book(coming, Move(places.new(spec), count, places.STOCK, _in(joint)))
 
-    def make(state: State) -> Sequence[Event]:
-        joints = _joints(state, None, position)
-        by_joint: dict[str, list[Move]] = {}
+
+def putting(lines: Sequence[Line], position: Position, *, new: bool = False) -> Decide:
+    """Decide that so many of each spec go into a position's joints, from where they were kept, or new from stock."""
+
+    def decide(state: State) -> Sequence[Event]:
+        joints = joints_for(state, None, position)
+        coming: _Moves = {}
         for line in lines:
             item = places.new(line.spec) if new else places.used(line.spec)
-            for joint, share in _shares(state, joints, item, line.count, by_joint):
-                source = places.STOCK if new else _kept_with(state, joint, item, line)
-                move = Move(item, share, source, Place(PlaceKind.JOINT, joint.identity))
-                by_joint.setdefault(joint.identity, []).append(move)
-        return tuple(HardwareInstalled(identity, tuple(moves)) for identity, moves in by_joint.items())
+            for joint, share in _shares(state, joints, item, line.count, coming):
+                sources = [(places.STOCK, share)] if new else _sources(state, joint, item, share, coming)
+                if not sources:
+                    raise _not_there(state, joint, line)
+                for source, count in sources:
+                    _book(coming, Move(item, count, source, _in(joint)))
+        return _installed(coming)
 
-    act = job.commit(who, make)
-    return _result(job, act, {event.joint for event in act.events if isinstance(event, HardwareInstalled)})
+    return decide
 
 
-def _kept_with(state: State, joint: JointState, item: Item, line: Line) -> Place:
-    if places.held(state.holdings, joint.kept, item) >= line.count:
-        return joint.kept
-    if places.held(state.holdings, places.BENCH, item) >= line.count:
-        # found again after a loss: it lies on the bench
-        return places.BENCH
-    if places.held(state.holdings, places.SCRAP, item) >= 1:
-        # thrown away when it came off, and now put back all the same: the record says so, and the check finds it
-        return places.SCRAP
-    raise Refusal(
-        f"no {line.text} is recorded in {places.told(joint.kept)}",
+def _sources(state: State, joint: JointState, item: Item, count: int, coming: _Moves) -> list[tuple[Place, int]]:
+    """Return from which places so many can come, nearest first; nothing where there are not that many."""
+    # found again after a loss, it lies on the bench; thrown away when it came off and now put back all the same, the
+    # record says so, and the check finds it
+    found: list[tuple[Place, int]] = []
+    left = count
+    for place in dict.fromkeys((joint.kept, places.BENCH, places.SCRAP)):
+        booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
+        share = min(left, places.held(state.holdings, place, item) - booked)
+        if share > 0:
+            found.append((place, share))
+            left -= share
+    return [] if left else found
+
+
+def _not_there(state: State, joint: JointState, line: Line) -> Refusal:
+    bag = joint.kept.name if joint.kept.kind is PlaceKind.BAG else "BAG"
+    return Refusal(
+        f"there are not {line} in {places.told(joint.kept)}, by the record",
         expected=text_of({i.name: n for i, n in state.holdings.get(joint.kept, {}).items()}),
         came=str(line),
-        todo=f"from stock: new {line};   found more than recorded: recount {joint.kept.name} {line}",
+        todo=f"from stock: new {line};   found more than recorded: recount {bag} {line}",
     )
 
 
-def _joints(state: State, source: Place | None, position: Position | None) -> list[JointState]:
-    """Return the joints that the hardware of a place, or of a position, belongs to."""
+def joints_for(state: State, source: Place | None, position: Position | None) -> list[JointState]:
+    """Return the joints that the hardware of a place, or of a position, belongs to; refuse where there is none."""
     found = [j for j in state.joints.values() if source is not None and j.kept == source]
     if position is not None:
         here = state.joints_of(position)
@@ -124,21 +153,33 @@ def _joints(state: State, source: Place | None, position: Position | None) -> li
     return found
 
 
-def _lacking(state: State, joint: JointState, coming: Sequence[Move]) -> dict[str, int]:
-    have, _ = inside(Index(state, {}, {}, {}), joint)
+def _in(joint: JointState) -> Place:
+    return Place(PlaceKind.JOINT, joint.identity)
+
+
+def _book(coming: _Moves, move: Move) -> None:
+    coming.setdefault(move.target.name, []).append(move)
+
+
+def _installed(coming: _Moves) -> tuple[Event, ...]:
+    return tuple(HardwareInstalled(identity, tuple(moves)) for identity, moves in coming.items())
+
+
+def _lacking(state: State, joint: JointState, coming: Sequence[Move] = ()) -> dict[str, int]:
+    have, _ = inside(state.holdings, joint)
     for move in coming:
         have[move.item.name] = have.get(move.item.name, 0) + move.count
     return {spec: n - have.get(spec, 0) for spec, n in to_go_back(joint).items() if n > have.get(spec, 0)}
 
 
 def _shares(
-    state: State, joints: Sequence[JointState], item: Item, count: int, coming: dict[str, list[Move]]
+    state: State, joints: Sequence[JointState], item: Item, count: int, coming: _Moves
 ) -> list[tuple[JointState, int]]:
     """Share a lot out among joints by what each lacks; the rest goes where the spec is known, to be told as over."""
     shares: list[tuple[JointState, int]] = []
     left = count
     for joint in joints:
-        share = min(left, _lacking(state, joint, coming.get(joint.identity, [])).get(item.name, 0))
+        share = min(left, _lacking(state, joint, coming.get(joint.identity, ())).get(item.name, 0))
         if share:
             shares.append((joint, share))
             left -= share
@@ -148,37 +189,41 @@ def _shares(
     return shares
 
 
-def _result(job: Job, act: Act, touched: set[str]) -> Put:
-    short: dict[str, int] = {}
-    fresh: dict[str, int] = {}
-    over: dict[str, int] = {}
-    for identity in touched:
-        joint = job.state.joints[identity]
-        once = {line.spec for line in joint.back if line.once}
-        for spec, count in _lacking(job.state, joint, []).items():
-            which = fresh if spec in once else short
-            which[spec] = which.get(spec, 0) + count
-        have, _ = inside(Index(job.state, {}, {}, {}), joint)
-        for spec, count in have.items():
-            more = count - to_go_back(joint).get(spec, 0)
-            if more > 0:
-                over[spec] = over.get(spec, 0) + more
-    return Put(act, short, fresh, over)
+def stepping(position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = "") -> Decide:
+    """Decide how far the hardware of a position is: loosened, in by hand, tight, safetied.
+
+    `count` fasteners, 0 for all that are in; `value` the torque as entered, or 'per data'; `spec` picks the joints
+    that hold it, without it every joint of the position is meant.
+    """
+
+    def decide(state: State) -> Sequence[Event]:
+        joints = joints_for(state, None, position)
+        if spec:
+            joints = [j for j in joints if spec_key(spec) in to_go_back(j)]
+        if step is not JointStep.LOOSENED:
+            joints = [j for j in joints if _in(j) in state.holdings]
+        if not joints:
+            raise Refusal(
+                f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
+                todo="scan its bag and say: all in",
+            )  # fmt: skip
+        return tuple(JointSet(j.identity, step, count, value) for j in joints)
+
+    return decide
 
 
 def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> Act:
     """Record that hardware came out of a position's joints again: what came off to its bag, what was new to stock."""
 
-    def make(state: State) -> Sequence[Event]:
+    def decide(state: State) -> Sequence[Event]:
         moves: list[Move] = []
         for line in lines:
             left = line.count
-            for joint in _joints(state, None, position):
-                here = Place(PlaceKind.JOINT, joint.identity)
+            for joint in joints_for(state, None, position):
                 for item in (places.new(line.spec), places.used(line.spec)):
-                    share = min(left, places.held(state.holdings, here, item))
+                    share = min(left, places.held(state.holdings, _in(joint), item))
                     if share:
-                        moves.append(Move(item, share, here, _returns_to(joint, item)))
+                        moves.append(Move(item, share, _in(joint), _returns_to(joint, item)))
                         left -= share
             if left:
                 raise Refusal(
@@ -187,7 +232,7 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
                 )  # fmt: skip
         return (Moved("taken out again", tuple(moves)),)
 
-    return job.commit(who, make)
+    return job.commit(who, decide)
 
 
 def _returns_to(joint: JointState, item: Item) -> Place:
@@ -195,184 +240,3 @@ def _returns_to(joint: JointState, item: Item) -> Place:
         return places.STOCK
     once = any(line.spec == item.name and line.once for line in joint.back)
     return places.SCRAP if once else joint.kept
-
-
-def used_instead(job: Job, who: Who, actual: Line, instead: Line, position: Position, why: str) -> Act:
-    """Record that another piece than recorded went in, from stock, on purpose: a thinner washer, a longer bolt."""
-    told = reason(why)
-
-    def make(state: State) -> Sequence[Event]:
-        joints = [j for j in _joints(state, None, position) if instead.spec in to_go_back(j)]
-        if not joints:
-            raise Refusal(
-                f"no {instead.text} is to go back at {position}",
-                expected=text_of({s: n for j in state.joints_of(position) for s, n in to_go_back(j).items()}),
-                came=str(instead), todo="name what it stands in for",
-            )  # fmt: skip
-        joint = joints[0]
-        lines = _exchanged(joint.back, actual, instead)
-        target = Place(PlaceKind.JOINT, joint.identity)
-        return (
-            BackSet(joint.identity, lines, f"{actual} instead of {instead}: {told}"),
-            HardwareInstalled(joint.identity, (Move(places.new(actual.spec), actual.count, places.STOCK, target),)),
-        )
-
-    return job.commit(who, make)
-
-
-def added(job: Job, who: Who, extra: Line, position: Position, why: str) -> Act:
-    """Record that one piece more than found went in, from stock, on purpose: a washer to line up a cotter hole."""
-    told = reason(why)
-
-    def make(state: State) -> Sequence[Event]:
-        joints = _joints(state, None, position)
-        joint = next((j for j in joints if extra.spec in to_go_back(j)), joints[0])
-        lines = _merged((*joint.back, extra))
-        target = Place(PlaceKind.JOINT, joint.identity)
-        return (
-            BackSet(joint.identity, lines, f"{extra} more: {told}"),
-            HardwareInstalled(joint.identity, (Move(places.new(extra.spec), extra.count, places.STOCK, target),)),
-        )
-
-    return job.commit(who, make)
-
-
-def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position, why: str) -> Act:
-    """Record that other counts are to go back into a position's joint than were found, and why."""
-    told = reason(why)
-
-    def make(state: State) -> Sequence[Event]:
-        joints = _joints(state, None, position)
-        specs = {line.spec for line in lines}
-        joint = max(joints, key=lambda j: len(specs & to_go_back(j).keys()))
-        kept = tuple(line for line in joint.back if line.spec not in specs)
-        return (BackSet(joint.identity, (*kept, *lines), told),)
-
-    return job.commit(who, make)
-
-
-def _merged(lines: Sequence[Line]) -> tuple[Line, ...]:
-    found: dict[str, Line] = {}
-    for line in lines:
-        before = found.get(line.spec)
-        found[line.spec] = Line(line.count + (before.count if before else 0), line.text, line.once)
-    return tuple(found.values())
-
-
-def _exchanged(back: Sequence[Line], actual: Line, instead: Line) -> tuple[Line, ...]:
-    kept = [
-        Line(line.count - instead.count, line.text, line.once) if line.spec == instead.spec else line for line in back
-    ]
-    if any(line.count < 0 for line in kept):
-        raise Refusal(f"there are not {instead} to stand in for", expected=", ".join(map(str, back)),
-                      came=str(instead), todo="count again")  # fmt: skip
-    return _merged([*(line for line in kept if line.count), actual])
-
-
-def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
-    """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise."""
-    loose = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
-    items = (places.used(line.spec), places.new(line.spec))
-    holding = [
-        place
-        for place in dict.fromkeys((*likely, *state.holdings))
-        if place.kind in loose and any(places.held(state.holdings, place, item) >= line.count for item in items)
-    ]
-    first = [place for place in holding if place in likely]
-    if first or len(holding) == 1:
-        return (first or holding)[0]
-    raise Refusal(
-        f"which {line}?" if holding else f"no {line} lies in the shop",
-        expected=" or ".join(places.told(p) for p in holding) or "a piece in a bag, in its hole or on the bench",
-        came=str(line), todo="scan its bag first" if holding else "look at what is open: status",
-    )  # fmt: skip
-
-
-def into_bag(job: Job, who: Who, source: Place, bag: str, position: Position) -> Act:
-    """Record that loose hardware went into a bag, giving a fresh tag its meaning; return the act."""
-
-    def make(state: State) -> Sequence[Event]:
-        lots = state.holdings.get(source, {})
-        if not lots:
-            raise Refusal(f"nothing lies in {places.told(source)}", expected="loose hardware", came="nothing",
-                          todo="take something off first")  # fmt: skip
-        target = Place(PlaceKind.BAG, bag)
-        moves = tuple(Move(item, n, source, target) for item, n in lots.items())
-        bound = () if bag in state.tags else (TagBound(bag, TagRole.BAG, str(position)),)
-        return (*bound, Moved("into its bag", moves))
-
-    return job.commit(who, make)
-
-
-def dispose_hardware(job: Job, who: Who, lines: Sequence[Line], source: Place, target: Place, why: str) -> Act:
-    """Record what becomes of hardware that does not go back; return the act."""
-    told = reason(why)
-
-    def make(state: State) -> Sequence[Event]:
-        moves: list[Move] = []
-        for line in lines:
-            items = (places.used(line.spec), places.new(line.spec))
-            item = max(items, key=lambda i: places.held(state.holdings, source, i))
-            moves.append(Move(item, line.count, source, target))
-        return (Moved(told, tuple(moves)),)
-
-    return job.commit(who, make)
-
-
-def into_hole(job: Job, who: Who, source: Place, position: Position) -> Act:
-    """Record that loose hardware went back into its own holes for keeping; return the act."""
-
-    def make(state: State) -> Sequence[Event]:
-        moves = [
-            Move(places.used(line.spec), line.count, source, Place(PlaceKind.HOLE, joint.identity))
-            for joint in state.joints_of(position)
-            if joint.kept == source
-            for line in joint.found
-            if not line.once
-        ]
-        if not moves:
-            raise Refusal(f"nothing lies in {places.told(source)}", expected="loose hardware", came="nothing",
-                          todo="take something off first")  # fmt: skip
-        return (Moved("kept in its hole", tuple(moves)),)
-
-    return job.commit(who, make)
-
-
-def recount(job: Job, who: Who, place: Place, spec: str, now: int) -> Act:
-    """Record that a place was counted again and holds so many of a spec (0 is allowed); return the act."""
-    if not 0 <= now <= MOST:
-        raise Refusal(f"{now} cannot be", expected=f"a count from 0 to {MOST}", came=str(now), todo="count again")
-
-    def make(state: State) -> Sequence[Event]:
-        item = places.used(spec_key(spec))
-        was = places.held(state.holdings, place, item)
-        source, target = (places.UNCOUNTED, place) if now > was else (place, places.UNCOUNTED)
-        moves = (Move(item, abs(now - was), source, target),) if now != was else ()
-        return (Recounted(place, item, was, now, moves),)
-
-    return job.commit(who, make)
-
-
-def set_step(
-    job: Job, who: Who, position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = ""
-) -> Act:
-    """Record how far the hardware of a position is: loosened, in by hand, tight, safetied.
-
-    `spec` picks the joints that hold it; without it every joint of the position is meant. What is still short of
-    hardware cannot be tight.
-    """
-
-    def make(state: State) -> Sequence[Event]:
-        joints = _joints(state, None, position)
-        if spec:
-            joints = [j for j in joints if spec_key(spec) in to_go_back(j)]
-        if step in (JointStep.TIGHT, JointStep.SAFETIED):
-            joints = [j for j in joints if state.holdings.get(Place(PlaceKind.JOINT, j.identity))]
-        if not joints:
-            raise Refusal(
-                f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
-                todo="scan its bag and say: all in",
-            )  # fmt: skip
-        return tuple(JointSet(j.identity, step, count, value) for j in joints)
-
-    return job.commit(who, make)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.records import Position
-from tagtrack.core.spelling import nearest, same
+from tagtrack.core.spelling import nearest, same, told_apart
 from tagtrack.core.state import PositionState, State
 from tagtrack.shop.ports import Who
 
@@ -24,7 +24,8 @@ def fresh(state: State, position: Position, who: Who) -> Position:
     spelled = known_as(state, position)
     if spelled.name in {known.name for known in state.positions} or who.despite:
         return spelled
-    near = nearest(position.name, {known.name for known in state.positions})
+    names = {known.name for known in state.positions}
+    near = nearest(position.name, {name for name in names if not told_apart(name, position.name)})
     if near:
         raise Objection(
             f"'{position.name}' is new, but much like '{near[0]}'",

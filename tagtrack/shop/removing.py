@@ -15,8 +15,8 @@ from tagtrack.core.marks import Marks, checked
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
-from tagtrack.core.state import JointState, PartState, State
-from tagtrack.shop.desk import Job
+from tagtrack.core.state import JointState, PartState, State, TagState
+from tagtrack.shop.desk import Decide, Job
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import claim, usable_blank
@@ -79,10 +79,15 @@ def tray(position: Position) -> Place:
 
 def take_off(job: Job, who: Who, removal: Removal) -> Act:
     """Record that something came off, with its hardware, its tag and its bag; return the act."""
+    return job.commit(who, coming_off(job, who, removal))
+
+
+def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
+    """Take blank tags into the job, and return the decision that something comes off."""
     for code in (removal.tag, removal.bag):
         if code:
             claim(job, who, code)
-    return job.commit(who, lambda state: _removal(job, who, state, removal))
+    return lambda state: _removal(job, who, state, removal)
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
@@ -116,7 +121,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     events += [PositionNamed(p) for p in clamps if p not in state.positions]
     if removal.requirement.lines:
         events.append(PerData(position, removal.requirement))
-    bag = _bag(job, who, state, removal)
+    bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(state, again, removal)
     joints = _joints(state, position, clamps, removal)
     moves = _part_moves(again, part, position, removal)
@@ -125,7 +130,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         TakenOff(position, part, removal.marks, joints, uncounted=removal.keep is Keep.LATER, aside=removal.aside,
                  moves=tuple(moves))
     )  # fmt: skip
-    if part is not None and not removal.aside:
+    if part is not None and not removal.aside and not _still_tagged(state, again):
         tag = usable_blank(job, state, removal.tag) if removal.tag else job.code(who, state, skip=frozenset({bag}))
         events.append(TagBound(tag, TagRole.PART, part.identity))
     if bag and bag not in state.tags:
@@ -157,18 +162,29 @@ def _refuse_twice(position: Position, part: PartState | None, removal: Removal) 
         )
 
 
+def _still_tagged(state: State, part: PartState | None) -> bool:
+    """Return whether the part still bears the tag of an earlier removal: one part, one tag."""
+    return part is not None and part.tag in state.tags and state.tags[part.tag].end is None
+
+
 def _part(state: State, again: PartState | None, removal: Removal) -> PartOff:
     if again is not None:
         return PartOff(again.identity, again.number, again.serial, again.life)
     return PartOff(f"p{len(state.parts) + 1}", removal.number, removal.serial, removal.life)
 
 
-def _bag(job: Job, who: Who, state: State, removal: Removal) -> str:
+def _is_empty_bag_of(state: State, tag: TagState, position: Position) -> bool:
+    ours = tag.role is TagRole.BAG and tag.thing == str(position) and tag.end is None
+    return ours and Place(PlaceKind.BAG, tag.code) not in state.holdings
+
+
+def _bag(job: Job, who: Who, state: State, removal: Removal, position: Position) -> str:
     if removal.keep not in (Keep.BAG, Keep.LATER):
         return ""
     if not removal.bag:
+        empty = (t.code for t in state.tags.values() if _is_empty_bag_of(state, t, position))
         # the part's tag is taken first from those set aside, so the bag takes another
-        return job.code(who, state, skip=frozenset({removal.tag} if removal.tag else ()))
+        return next(empty, "") or job.code(who, state, skip=frozenset({removal.tag} if removal.tag else ()))
     known = state.tags.get(removal.bag)
     if known is not None and known.role is TagRole.BAG and known.end is None:
         return removal.bag

@@ -8,12 +8,12 @@ from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_parts import pairs
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
-from tagtrack.core.hardware import Stack, parse, parse_flat
+from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.index import Index
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import fastening, opening, removing
+from tagtrack.shop import bagging, fastening, opening, removing
 from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing, known_as
@@ -89,7 +89,7 @@ def hole(bench: Bench, who: Who, text: str) -> Reply:
     if bench.loose is None or text:
         raise Refusal("no loose hardware waits for a place", expected="something just taken off", came="hole",
                       todo="say it with the removal: off POSITION; 4 AN525-10R8; in hole")  # fmt: skip
-    act = fastening.into_hole(bench.job, who, removing.tray(bench.loose), bench.loose)
+    act = bagging.into_hole(bench.job, who, removing.tray(bench.loose), bench.loose)
     bench.loose = None
     return done(act, "     kept in its hole")
 
@@ -97,10 +97,13 @@ def hole(bench: Bench, who: Who, text: str) -> Reply:
 def loosened(bench: Bench, who: Who, text: str) -> Reply:
     """`loosened POSITION SIDE; 2 AN3-5A`: backed off or slackened, nothing came off."""
     said = replace(removal(text, keep=Keep.STAYS), keep=Keep.STAYS, hardware_only=True, area=bench.area)
-    act = removing.take_off(bench.job, who, said)
-    here = next(e.position for e in act.events if isinstance(e, TakenOff))
-    if said.hardware:
-        act = fastening.set_step(bench.job, who, here, JointStep.LOOSENED)
+    state = bench.job.refresh()
+    here = known_as(state, said.position)
+    if not said.hardware and not state.joints_of(here):
+        # what was slackened is the fastening itself: a hose clamp, a lock nut
+        said = replace(said, hardware=(Stack((Line(1, here.name),)),))
+    loosening = fastening.stepping(here, JointStep.LOOSENED)
+    act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
     return done(act, f"LOOSENED  {here}: open until it is tight again")
 

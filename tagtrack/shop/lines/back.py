@@ -12,7 +12,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, Condition, Position, position
 from tagtrack.core.state import PartState, State
 from tagtrack.core.tagcode import looks_like_code, shown
-from tagtrack.shop import fastening, opening, refitting
+from tagtrack.shop import bagging, opening, refitting
 from tagtrack.shop.lines.clauses import clauses
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
 from tagtrack.shop.naming import existing
@@ -51,7 +51,7 @@ def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
     if bench.loose is not None:
         here = bench.loose
         from_tray = _tray(bench.job.state, here)
-        act = fastening.into_bag(bench.job, who, from_tray, found.code, here)
+        act = bagging.into_bag(bench.job, who, from_tray, found.code, here)
         bench.loose = None
         return done(act, f"     bag {shown(found.code)}: hardware of {here}")
     bench.blank = found.code
@@ -64,6 +64,10 @@ def _tray(state: State, here: Position) -> Place:
 
 def _placed(bench: Bench, who: Who, spot: str) -> Reply:
     state = bench.job.refresh()
+    if bench.bag_scanned:
+        code, bench.bag_scanned = bench.bag_scanned, ""
+        act = bagging.put_bag(bench.job, who, code, spot)
+        return done(act, f"PUT  bag {shown(code)}: {spot}")
     part = bench.part or next((p.identity for p in state.parts.values() if p.home == bench.last_off), "")
     if not part:
         raise Refusal(f"what is put at {spot}?", expected="a part scanned just before", came=f"the place {spot}",
@@ -89,6 +93,7 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
         return wrong(None, f"STOP: {part.home} is marked {part.condition.value}: {part.condition_reason}",
                      "fit a replacement: replace")  # fmt: skip
     told.append(_how(state, part))
+    bench.bag_scanned = ""
     return ask(*told)
 
 
@@ -182,7 +187,7 @@ def _hardware_of(state: State, here: Position) -> list[str]:
 
 def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
     state = bench.job.refresh()
-    bench.bag = Place(PlaceKind.BAG, found.code)
+    bench.bag, bench.bag_scanned = Place(PlaceKind.BAG, found.code), found.code
     bench.subject = Position.read(found.thing)
     lots = state.holdings.get(bench.bag, {})
     inside = text_of({item.name: n for item, n in lots.items()}) if lots else "empty"

@@ -199,11 +199,11 @@ def seen(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def undo(bench: Bench, who: Who, text: str) -> Reply:
-    """`undo`: your last step; `undo ID`: that one, as long as nothing rests on it."""
-    wanted = text.strip()
+    """`undo`: your last step; `undo ID`: that one, while nothing rests on it; `undo sign-off because ...`."""
+    wanted, why = because(text)
     if wanted.casefold() in ("sign-off", "sign off"):
-        wanted = bench.job.acts[-1].id
-    act, gone = closing.undo(bench.job, who, wanted)
+        wanted = closing.sign_off_act(bench.job)
+    act, gone = closing.undo(bench.job, who, wanted, why)
     bench.part, bench.bag, bench.loose = "", None, None
     return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}")
 

@@ -12,7 +12,8 @@ from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
-from tagtrack.shop import fastening
+from tagtrack.shop import exchanging, fastening
+from tagtrack.shop.desk import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines.clauses import because, one_line
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
@@ -35,21 +36,21 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal(f"'{text}' is not understood", expected="all in [new] [tight [VALUE]] [safe]", came=text,
                       todo="for example: all in tight safe")  # fmt: skip
     here = subject(bench)
-    told: list[str] = []
-    loud = False
-    act = None
+    decides: list[Decide] = []
     if match["all"] or match["new"]:
         source = _source(bench, here) if match["all"] else None
-        result = fastening.all_in(bench.job, who, source, here, new=bool(match["new"]))
-        act, loud = result.act, _told_put(result, told)
+        decides.append(fastening.entering(source, here, new=bool(match["new"])))
     if match["tight"]:
-        act = fastening.set_step(bench.job, who, here, JointStep.TIGHT, count=int(match["count"] or 0),
-                                 value=(match["torque"] or "").strip())  # fmt: skip
+        count, value = int(match["count"] or 0), (match["torque"] or "").strip()
+        decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value))
     if match["safe"]:
-        act = fastening.set_step(bench.job, who, here, JointStep.SAFETIED)
+        decides.append(fastening.stepping(here, JointStep.SAFETIED))
+    result = fastening.fasten(bench.job, who, *decides)
+    told: list[str] = []
+    loud = _told_put(result, told)
     told += _what_is_open(bench, here)
     head = f"{text.upper()}  {here}"
-    return wrong(act, head, *told) if loud else done(act, head, *told)
+    return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
 
 
 def _source(bench: Bench, here: Position) -> Place | None:
@@ -96,7 +97,8 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
     here = subject(bench)
-    return _told_some(bench, here, fastening.put_in(bench.job, who, parse_flat(text), here), f"IN  {text}: {here}")
+    result = fastening.fasten(bench.job, who, fastening.putting(parse_flat(text), here))
+    return _told_some(bench, here, result, f"IN  {text}: {here}")
 
 
 def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
@@ -112,7 +114,7 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
     if not text:
         return finish(bench, who, "new")
     here = subject(bench)
-    result = fastening.put_in(bench.job, who, parse_flat(text), here, new=True)
+    result = fastening.fasten(bench.job, who, fastening.putting(parse_flat(text), here, new=True))
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
 
 
@@ -131,7 +133,7 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
                       todo="name both")  # fmt: skip
     here = subject(bench)
-    act = fastening.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
+    act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
     return done(act, f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it")
 
 
@@ -139,7 +141,7 @@ def added(bench: Bench, who: Who, text: str) -> Reply:
     """`added 1 AN960-10 because the cotter hole did not line up`."""
     said, why = because(text)
     here = subject(bench)
-    act = fastening.added(bench.job, who, one_line(said), here, why)
+    act = exchanging.added(bench.job, who, one_line(said), here, why)
     return done(act, f"ADDED  {said}: {here}")
 
 
@@ -147,5 +149,5 @@ def goes_back(bench: Bench, who: Who, text: str) -> Reply:
     """`back 12 AN525-10R8 because one was missing as found`: what is to go back is not what was found."""
     said, why = because(text)
     here = subject(bench)
-    act = fastening.set_to_go_back(bench.job, who, parse_flat(said), here, why)
+    act = exchanging.set_to_go_back(bench.job, who, parse_flat(said), here, why)
     return done(act, f"TO GO BACK  {said}: {here}")

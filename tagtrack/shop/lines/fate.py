@@ -9,7 +9,7 @@ from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
 from tagtrack.core.tagcode import looks_like_code
-from tagtrack.shop import fastening, losing, refitting
+from tagtrack.shop import bagging, losing, refitting
 from tagtrack.shop.lines.clauses import because, clauses, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
@@ -53,8 +53,8 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
         lines = parse_flat(said)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
-        source = fastening.lying(state, lines[0], likely)
-        act = fastening.dispose_hardware(bench.job, who, lines, source, target, why)
+        source = bagging.lying(state, lines[0], likely)
+        act = bagging.dispose_hardware(bench.job, who, lines, source, target, why)
         return done(act, f"{where.upper()}  {said}")
     identity = _in_hand(bench, "what becomes of")
     home = bench.job.refresh().parts[identity].home
@@ -154,7 +154,7 @@ def recount(bench: Bench, who: Who, text: str) -> Reply:
         if looks_like_code(code) and len(words) > size + 1 and words[size].isdigit():
             place = _bag(bench, code)
             spec = " ".join(words[size + 1 :])
-            act = fastening.recount(bench.job, who, place, spec, int(words[size]))
+            act = bagging.recount(bench.job, who, place, spec, int(words[size]))
             return done(act, f"RECOUNTED  {places.told(place)}: {words[size]} {spec}")
     raise Refusal("recount what?", expected="recount CODE 3 AN960-10", came=text or "nothing",
                   todo="the bag's code, the count, the callout")

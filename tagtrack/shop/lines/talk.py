@@ -75,6 +75,8 @@ class Bench:
     subject: Position | None = None
     # the bag just scanned, or the tray of the last removal
     bag: Place | None = None
+    # the code of a bag scanned just before, which a place code then tells the place of
+    bag_scanned: str = ""
     # a fresh tag scanned before its part came off
     blank: str = ""
     # the last position taken off with loose hardware, waiting for its bag

@@ -1,0 +1,106 @@
+"""Loose hardware: into a bag, into its hole, counted again, thrown away, given back to stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, Event, Moved, Recounted, Seen, TagBound
+from tagtrack.core.hardware import MOST, Line, spec_key
+from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.records import Position, TagRole
+from tagtrack.core.spelling import name, reason
+from tagtrack.core.state import State
+from tagtrack.shop.desk import Job
+from tagtrack.shop.ports import Who
+
+
+def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
+    """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise."""
+    loose = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
+    items = (places.used(line.spec), places.new(line.spec))
+    holding = [
+        place
+        for place in dict.fromkeys((*likely, *state.holdings))
+        if place.kind in loose and any(places.held(state.holdings, place, item) >= line.count for item in items)
+    ]
+    first = [place for place in holding if place in likely]
+    if first or len(holding) == 1:
+        return (first or holding)[0]
+    raise Refusal(
+        f"which {line}?" if holding else f"no {line} lies in the shop",
+        expected=" or ".join(places.told(p) for p in holding) or "a piece in a bag, in its hole or on the bench",
+        came=str(line), todo="scan its bag first" if holding else "look at what is open: status",
+    )  # fmt: skip
+
+
+def into_bag(job: Job, who: Who, source: Place, bag: str, position: Position) -> Act:
+    """Record that loose hardware went into a bag, giving a fresh tag its meaning; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        lots = state.holdings.get(source, {})
+        if not lots:
+            raise Refusal(f"nothing lies in {places.told(source)}", expected="loose hardware", came="nothing",
+                          todo="take something off first")  # fmt: skip
+        target = Place(PlaceKind.BAG, bag)
+        moves = tuple(Move(item, n, source, target) for item, n in lots.items())
+        bound = () if bag in state.tags else (TagBound(bag, TagRole.BAG, str(position)),)
+        return (*bound, Moved("into its bag", moves))
+
+    return job.commit(who, make)
+
+
+def into_hole(job: Job, who: Who, source: Place, position: Position) -> Act:
+    """Record that loose hardware went back into its own holes for keeping; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        moves = [
+            Move(places.used(line.spec), line.count, source, Place(PlaceKind.HOLE, joint.identity))
+            for joint in state.joints_of(position)
+            if joint.kept == source
+            for line in joint.found
+            if not line.once
+        ]
+        if not moves:
+            raise Refusal(f"nothing lies in {places.told(source)}", expected="loose hardware", came="nothing",
+                          todo="take something off first")  # fmt: skip
+        return (Moved("kept in its hole", tuple(moves)),)
+
+    return job.commit(who, make)
+
+
+def recount(job: Job, who: Who, place: Place, spec: str, now: int) -> Act:
+    """Record that a place was counted again and holds so many of a spec (0 is allowed); return the act."""
+    if not 0 <= now <= MOST:
+        raise Refusal(f"{now} cannot be", expected=f"a count from 0 to {MOST}", came=str(now), todo="count again")
+
+    def make(state: State) -> Sequence[Event]:
+        item = places.used(spec_key(spec))
+        was = places.held(state.holdings, place, item)
+        source, target = (places.UNCOUNTED, place) if now > was else (place, places.UNCOUNTED)
+        moves = (Move(item, abs(now - was), source, target),) if now != was else ()
+        return (Recounted(place, item, was, now, moves),)
+
+    return job.commit(who, make)
+
+
+def dispose_hardware(job: Job, who: Who, lines: Sequence[Line], source: Place, target: Place, why: str) -> Act:
+    """Record what becomes of hardware that does not go back; return the act."""
+    told = reason(why)
+
+    def make(state: State) -> Sequence[Event]:
+        moves: list[Move] = []
+        for line in lines:
+            items = (places.used(line.spec), places.new(line.spec))
+            item = max(items, key=lambda i: places.held(state.holdings, source, i))
+            moves.append(Move(item, line.count, source, target))
+        return (Moved(told, tuple(moves)),)
+
+    return job.commit(who, make)
+
+
+def put_bag(job: Job, who: Who, code: str, spot: str) -> Act:
+    """Record where in the shop a bag was put; return the act."""
+    where = name(spot, what="place")
+    return job.commit(who, lambda _: (Seen(code, where),))

@@ -1,0 +1,90 @@
+"""What is to go back is not what was found: another piece on purpose, one more, another count. Always with a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tagtrack.core import places
+from tagtrack.core.check_joints import to_go_back
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, BackSet, Event, HardwareInstalled
+from tagtrack.core.hardware import Line, text_of
+from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.records import Position
+from tagtrack.core.spelling import reason
+from tagtrack.core.state import State
+from tagtrack.shop.desk import Job
+from tagtrack.shop.fastening import joints_for
+from tagtrack.shop.ports import Who
+
+
+def used_instead(job: Job, who: Who, actual: Line, instead: Line, position: Position, why: str) -> Act:
+    """Record that another piece than recorded went in, from stock, on purpose: a thinner washer, a longer bolt."""
+    told = reason(why)
+
+    def make(state: State) -> Sequence[Event]:
+        joints = [j for j in joints_for(state, None, position) if instead.spec in to_go_back(j)]
+        if not joints:
+            raise Refusal(
+                f"no {instead.text} is to go back at {position}",
+                expected=text_of({s: n for j in state.joints_of(position) for s, n in to_go_back(j).items()}),
+                came=str(instead), todo="name what it stands in for",
+            )  # fmt: skip
+        joint = joints[0]
+        lines = _exchanged(joint.back, actual, instead)
+        target = Place(PlaceKind.JOINT, joint.identity)
+        return (
+            BackSet(joint.identity, lines, f"{actual} instead of {instead}: {told}"),
+            HardwareInstalled(joint.identity, (Move(places.new(actual.spec), actual.count, places.STOCK, target),)),
+        )
+
+    return job.commit(who, make)
+
+
+def added(job: Job, who: Who, extra: Line, position: Position, why: str) -> Act:
+    """Record that one piece more than found went in, from stock, on purpose: a washer to line up a cotter hole."""
+    told = reason(why)
+
+    def make(state: State) -> Sequence[Event]:
+        joints = joints_for(state, None, position)
+        joint = next((j for j in joints if extra.spec in to_go_back(j)), joints[0])
+        lines = _merged((*joint.back, extra))
+        target = Place(PlaceKind.JOINT, joint.identity)
+        return (
+            BackSet(joint.identity, lines, f"{extra} more: {told}"),
+            HardwareInstalled(joint.identity, (Move(places.new(extra.spec), extra.count, places.STOCK, target),)),
+        )
+
+    return job.commit(who, make)
+
+
+def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position, why: str) -> Act:
+    """Record that other counts are to go back into a position's joint than were found, and why."""
+    told = reason(why)
+
+    def make(state: State) -> Sequence[Event]:
+        joints = joints_for(state, None, position)
+        specs = {line.spec for line in lines}
+        joint = max(joints, key=lambda j: len(specs & to_go_back(j).keys()))
+        kept = tuple(line for line in joint.back if line.spec not in specs)
+        return (BackSet(joint.identity, (*kept, *lines), told),)
+
+    return job.commit(who, make)
+
+
+def _merged(lines: Sequence[Line]) -> tuple[Line, ...]:
+    found: dict[str, Line] = {}
+    for line in lines:
+        before = found.get(line.spec)
+        found[line.spec] = Line(line.count + (before.count if before else 0), line.text, line.once)
+    return tuple(found.values())
+
+
+def _exchanged(back: Sequence[Line], actual: Line, instead: Line) -> tuple[Line, ...]:
+    kept = [
+        Line(line.count - instead.count, line.text, line.once) if line.spec == instead.spec else line for line in back
+    ]
+    if any(line.count < 0 for line in kept):
+        raise Refusal(f"there are not {instead} to stand in for", expected=", ".join(map(str, back)),
+                      came=str(instead), todo="count again")  # fmt: skip
+    return _merged([*(line for line in kept if line.count), actual])
