@@ -49,7 +49,7 @@ def told_tight(joint: JointState) -> str:
 def joints(index: Index, known: PositionState) -> list[Finding]:
     """Return what is wrong with the joints that belong to this position; a shared joint is told at its first."""
     found: list[Finding] = []
-    for joint in index.joints.get(known.position, []):
+    for joint in index.state.joints_of(known.position):
         if joint.positions[0] == known.position:
             found += _joint(index, joint, known)
     return found

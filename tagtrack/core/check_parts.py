@@ -26,7 +26,7 @@ def _finding(
 def parts(index: Index, known: PositionState) -> list[Finding]:
     """Return what is wrong with the parts that came from this position."""
     found: list[Finding] = []
-    for part in index.parts.get(known.position, []):
+    for part in index.state.parts_of(known.position):
         if part.replaced_by:
             found += _replaced(index, part)
         elif part.at is None:
@@ -66,7 +66,7 @@ def _off(index: Index, part: PartState) -> list[Finding]:
     elif part.place.kind is PlaceKind.LOST:
         seen, advice = "lost", "search for it; a replacement does not end the search"
     else:
-        kept = {joint.kept for joint in index.joints.get(part.home, [])}
+        kept = {joint.kept for joint in index.state.joints_of(part.home)}
         bags = sorted(index.lies(place) for place in kept if place in index.state.holdings)
         with_it = f"; its hardware: {', '.join(bags)}" if bags else ""
         seen, advice = f"at {told(part.place)}", f"fetch it and put it back{with_it}"
@@ -136,10 +136,10 @@ def per_data(index: Index, known: PositionState) -> list[Finding]:
         return []
     wanted = {line.spec: line.count for line in known.requirement.lines}
     back: dict[str, int] = {}
-    for joint in index.joints.get(known.position, []):
+    for joint in index.state.joints_of(known.position):
         for line in joint.back:
             back[line.spec] = back.get(line.spec, 0) + line.count
-    if wanted == back or not index.joints.get(known.position):
+    if wanted == back or not index.state.joints_of(known.position):
         return []
     return [
         Finding(
@@ -172,7 +172,7 @@ def pairs(index: Index) -> list[Finding]:
 
 
 def _description(index: Index, position: Position) -> dict[str, str]:
-    counts = totals(joint.stack for joint in index.joints.get(position, []))
+    counts = totals(joint.stack for joint in index.state.joints_of(position))
     part = index.belonging(position)
     return {
         "hardware as found": text_of(dict(sorted(counts.items()))) if counts else "",

@@ -37,7 +37,7 @@ def answered(state: State, subject: str, row: str) -> CheckState | None:
 def connections(index: Index, known: PositionState) -> list[Finding]:
     """Return the ends of this connection that are off, or made at another terminal than they came from."""
     found: list[Finding] = []
-    for end in index.ends.get(known.position, []):
+    for end in index.state.ends_of(known.position):
         thing = f"{known.position.name}" + (f", end {end.end}" if end.end else "")
         to = f"connected at {end.as_found}" if end.as_found else "connected"
         if not end.made:

@@ -26,10 +26,13 @@ _KINDS: Mapping[str, type[Event]] = {kind.__name__: kind for kind in events.KIND
 
 
 def to_document(act: Act) -> dict[str, Any]:
-    """Return the act as a plain document."""
-    document = _plain(act)
-    document["events"] = [{"kind": type(event).__name__, **_plain(event)} for event in act.events]
-    return cast("dict[str, Any]", document)
+    """Return the act as a plain document; a TypeError tells a field that holds another type than it declares.
+
+    What passes here can be read back: nothing else is ever written.
+    """
+    document = _written(act)
+    document["events"] = [{"kind": type(event).__name__, **_written(event)} for event in act.events]
+    return document
 
 
 def from_document(document: Mapping[str, Any]) -> Act:
@@ -65,47 +68,91 @@ def _shape(kind: type) -> tuple[tuple[str, Any, object], ...]:
     return tuple((f.name, hints[f.name], f.default) for f in fields(kind))
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, tuple(_TEXTUAL)):
-        return str(value)
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, tuple):
-        return [_plain(each) for each in value]
-    if is_dataclass(value) and not isinstance(value, type):
-        return {
-            name: _plain(getattr(value, name))
-            for name, _, default in _shape(type(value))
-            if name != "events" and (default is MISSING or getattr(value, name) != default)
-        }
+# Every act passes here before it is written. The way through each type is worked out once and kept.
+
+
+def _written(value: object) -> dict[str, Any]:
+    document = {}
+    kind: Any = type(value)
+    for name, default, write in _writers(kind):
+        field = getattr(value, name)
+        if default is MISSING or field != default:
+            document[name] = write(field)
+    return document
+
+
+@cache
+def _writers(kind: type) -> tuple[tuple[str, object, Callable[[Any], Any]], ...]:
+    return tuple((name, default, _writer(hint)) for name, hint, default in _shape(kind) if hint != tuple[Event, ...])
+
+
+@cache
+def _writer(hint: Any) -> Callable[[Any], Any]:
+    origin = get_origin(hint)
+    if origin in (Union, types.UnionType):
+        inner = _writer(next(arm for arm in get_args(hint) if arm is not type(None)))
+        return lambda value: None if value is None else inner(value)
+    if origin is tuple:
+        each = _writer(get_args(hint)[0])
+        return lambda value: [each(item) for item in _exactly(value, tuple)]
+    if hint in _TEXTUAL:
+        return lambda value: str(_exactly(value, hint))
+    if issubclass(hint, Enum):
+        return lambda value: _exactly(value, hint).value
+    if is_dataclass(hint):
+        return lambda value: _written(_exactly(value, hint))
+    return lambda value: _exactly(value, hint)
+
+
+def _exactly(value: Any, kind: Any) -> Any:
+    if type(value) is not kind:
+        raise TypeError(f"{value!r} where {kind.__name__} is declared")
     return value
 
 
 def _built(kind: type, document: Mapping[str, Any], **ready: object) -> object:
-    shape = _shape(kind)
-    unknown = document.keys() - {name for name, _, _ in shape}
+    readers = _readers(kind)
+    unknown = document.keys() - readers.keys()
     if unknown:
         raise _unreadable(f"{kind.__name__} with {', '.join(sorted(unknown))}")
-    given = {name: _value(hint, document[name]) for name, hint, _ in shape if name in document}
-    return kind(**given, **ready)
+    return kind(**{name: readers[name](stored) for name, stored in document.items()}, **ready)
 
 
-def _value(hint: Any, stored: Any) -> object:
+@cache
+def _readers(kind: type) -> dict[str, Callable[[Any], object]]:
+    return {name: _reader(hint) for name, hint, _ in _shape(kind)}
+
+
+@cache
+def _reader(hint: Any) -> Callable[[Any], object]:
     origin = get_origin(hint)
     if origin in (Union, types.UnionType):
-        if stored is None:
-            return None
-        return _value(next(arm for arm in get_args(hint) if arm is not type(None)), stored)
+        inner = _reader(next(arm for arm in get_args(hint) if arm is not type(None)))
+        return lambda stored: None if stored is None else inner(stored)
     if origin is tuple:
+        return _list_reader(_reader(get_args(hint)[0]))
+    if hint in _TEXTUAL:
+        return cast("Callable[[Any], object]", _TEXTUAL[hint])
+    if isinstance(hint, type) and issubclass(hint, Enum):
+        return hint
+    if is_dataclass(hint):
+        return lambda stored: _built(cast("type", hint), stored)
+    return _exact_reader(hint)
+
+
+def _list_reader(inner: Callable[[Any], object]) -> Callable[[Any], object]:
+    def read(stored: Any) -> object:
         if not isinstance(stored, list):
             raise _unreadable(f"{stored!r} where a list stands")
-        return tuple(_value(get_args(hint)[0], each) for each in stored)
-    if hint in _TEXTUAL:
-        return _TEXTUAL[hint](stored)
-    if isinstance(hint, type) and issubclass(hint, Enum):
-        return hint(stored)
-    if is_dataclass(hint):
-        return _built(cast("type", hint), stored)
-    if type(stored) is not hint:
-        raise _unreadable(f"{stored!r} where {hint.__name__} stands")
-    return stored
+        return tuple(inner(each) for each in stored)
+
+    return read
+
+
+def _exact_reader(kind: type) -> Callable[[Any], object]:
+    def read(stored: Any) -> object:
+        if type(stored) is not kind:
+            raise _unreadable(f"{stored!r} where {kind.__name__} stands")
+        return stored
+
+    return read

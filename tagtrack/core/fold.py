@@ -189,6 +189,7 @@ def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartSta
         identity=facts.identity, home=home, number=facts.number, serial=facts.serial, life=facts.life, acts=(act.id,)
     )
     state.parts[part.identity] = part
+    state.parts_at[home] = (*state.parts_at.get(home, ()), part.identity)
     return part
 
 
@@ -213,6 +214,8 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
                 destroyed=found.destroyed,
             )  # fmt: skip
             state.joints[found.identity] = replace(joint, back=joint.found)
+            for position in found.positions:
+                state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
     _move_all(state, act, event.moves)
     for found in event.found:
         joint = state.joints[found.identity]
@@ -290,6 +293,8 @@ def _connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
     known = _touch_position(state, act, event.position, apart=apart)
     key = (event.position, event.end)
     before = state.ends.get(key)
+    if before is None:
+        state.ends_at[event.position] = (*state.ends_at.get(event.position, ()), event.end)
     state.positions[event.position] = known
     state.ends[key] = EndState(
         position=event.position,

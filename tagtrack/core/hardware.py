@@ -21,6 +21,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tagtrack.core.axes import Direction, direction_or_none
 from tagtrack.core.errors import Refusal
@@ -34,6 +35,7 @@ _COUNT = re.compile(r"^(?P<count>[-+]?[0-9]+)(?: ?[x×*] ?| |$)(?P<rest>.*)$", r
 _TIMES = re.compile(r"^(?:(?P<times>[-+]?[0-9]+) ?[x×*]? ?)?\[(?P<inside>[^\[\]]*)\](?P<rest>.*)$", re.IGNORECASE)
 
 
+@lru_cache(8192)
 def spec_key(text: str) -> str:
     """Return the form by which two spellings of one callout are the same: upper case, folded dashes, no blanks.
 

@@ -1,4 +1,4 @@
-"""A State arranged for checking: who lives where, without a search for every question."""
+"""A State as the checks ask it: what belongs where, what is back, where a thing lies."""
 
 from __future__ import annotations
 
@@ -6,36 +6,23 @@ from dataclasses import dataclass
 
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
-from tagtrack.core.state import EndState, JointState, PartState, State
+from tagtrack.core.state import PartState, State
 
 
 @dataclass(frozen=True, slots=True)
 class Index:
-    """The same facts as the State, by position."""
+    """The questions of the checks to a State. Making one costs nothing."""
 
     state: State
-    parts: dict[Position, list[PartState]]
-    joints: dict[Position, list[JointState]]
-    ends: dict[Position, list[EndState]]
 
     @classmethod
     def of(cls, state: State) -> Index:
         """Return the index of a State."""
-        parts: dict[Position, list[PartState]] = {}
-        joints: dict[Position, list[JointState]] = {}
-        ends: dict[Position, list[EndState]] = {}
-        for part in state.parts.values():
-            parts.setdefault(part.home, []).append(part)
-        for joint in state.joints.values():
-            for position in joint.positions:
-                joints.setdefault(position, []).append(joint)
-        for end in state.ends.values():
-            ends.setdefault(end.position, []).append(end)
-        return cls(state, parts, joints, ends)
+        return cls(state)
 
     def belonging(self, position: Position) -> PartState | None:
         """Return the part that is to be at the position at the end, or None where no part was recorded."""
-        return next((p for p in self.parts.get(position, []) if not p.replaced_by), None)
+        return self.state.part_from(position)
 
     def is_back(self, position: Position) -> bool:
         """Return whether the part that belongs here is on for good; true where no part was recorded."""

@@ -57,6 +57,10 @@ class Place:
     kind: PlaceKind
     name: str = ""
 
+    def __hash__(self) -> int:
+        # the name tells nearly all apart, and a text keeps its hash: these are looked up at every line
+        return hash(self.name)
+
     def __str__(self) -> str:
         return f"{self.kind.value}:{self.name}" if self.name else self.kind.value
 
@@ -94,6 +98,10 @@ class Item:
 
     kind: ItemKind
     name: str
+
+    def __hash__(self) -> int:
+        # the name tells nearly all apart, and a text keeps its hash: these are looked up at every line
+        return hash(self.name)
 
     def __str__(self) -> str:
         return f"{self.kind.value}:{self.name}"

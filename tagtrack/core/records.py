@@ -21,6 +21,10 @@ class Position:
     name: str
     side: Side
 
+    def __hash__(self) -> int:
+        # the name tells most apart, and a text keeps its hash: these are looked up at every line
+        return hash(self.name)
+
     def __str__(self) -> str:
         return f"{self.name}, {self.side.value}"
 

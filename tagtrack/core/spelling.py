@@ -15,6 +15,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
+from functools import lru_cache
 
 from tagtrack.core.errors import Refusal
 
@@ -27,6 +28,11 @@ _FOLD = {**_DASHES, **_QUOTES}
 LONGEST = 2000
 
 
+# the same names and callouts are read again at every line, so the answers of these pure functions are kept
+_KEPT = 8192
+
+
+@lru_cache(_KEPT)
 def clean(text: str) -> str:
     """Return the text in NFC with plain dashes and quotes, single spaces, and no control characters."""
     folded = unicodedata.normalize("NFC", text).translate(_FOLD)
@@ -69,6 +75,7 @@ def reason(text: str) -> str:
     return cleaned
 
 
+@lru_cache(_KEPT)
 def same(text: str) -> str:
     """Return the form by which two spellings of one name are the same: cleaned, case folded."""
     return clean(text).casefold()

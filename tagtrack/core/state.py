@@ -228,6 +228,10 @@ class State:
     signed: SignedOff | None = None
     opened_by: str = ""
     opened_at: str = ""
+    # what belongs to a position, so that a question about one never walks through all: identities, and letters of ends
+    parts_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
+    joints_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
+    ends_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
 
     def copy(self) -> State:
         """Return a picture of its own: writing to one does not change the other."""
@@ -236,12 +240,20 @@ class State:
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
             dict(self.pictures), dict(self.despite),
-            self.signed, self.opened_by, self.opened_at,
+            self.signed, self.opened_by, self.opened_at, dict(self.parts_at), dict(self.joints_at), dict(self.ends_at),
         )  # fmt: skip
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""
-        return tuple(joint for joint in self.joints.values() if position in joint.positions)
+        return tuple(self.joints[identity] for identity in self.joints_at.get(position, ()))
+
+    def parts_of(self, position: Position) -> tuple[PartState, ...]:
+        """Return the parts that came from the position, or were fitted there new, oldest first."""
+        return tuple(self.parts[identity] for identity in self.parts_at.get(position, ()))
+
+    def ends_of(self, position: Position) -> tuple[EndState, ...]:
+        """Return the ends of the connection at the position."""
+        return tuple(self.ends[position, end] for end in self.ends_at.get(position, ()))
 
     def part_at(self, position: Position) -> PartState | None:
         """Return the part that is installed at the position, or None."""
@@ -253,18 +265,17 @@ class State:
 
     def part_from(self, position: Position) -> PartState | None:
         """Return the part that belongs at the position and has not been replaced, or None."""
-        for part in self.parts.values():
-            if part.home == position and not part.replaced_by:
-                return part
-        return None
+        return next((part for part in self.parts_of(position) if not part.replaced_by), None)
 
     def performers(self, position: Position) -> frozenset[str]:
         """Return the initials of everybody whose work at the position still stands: nobody of them inspects it."""
-        parts = (p.performers for p in self.parts.values() if position in (p.home, p.at))
-        joints = (joint.performers for joint in self.joints_of(position))
-        ends = (end.performers for end in self.ends.values() if end.position == position)
+        here = self.part_at(position)
         setting = self.settings.get(position)
-        return frozenset().union(*parts, *joints, *ends, setting.performers if setting else ())
+        work = (
+            *self.parts_of(position), *((here,) if here else ()), *self.joints_of(position), *self.ends_of(position),
+            *((setting,) if setting else ()),
+        )  # fmt: skip
+        return frozenset(initials for thing in work for initials in thing.performers)
 
     def areas(self) -> tuple[str, ...]:
         """Return the areas that the record knows, in the order in which they came up."""

@@ -8,8 +8,8 @@ somebody else wrote in between, the verb is run again on the newer picture.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
-from tagtrack.core import codec
 from tagtrack.core.errors import Conflict, Refusal
 from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
 from tagtrack.core.fold import advance, fold
@@ -151,15 +151,17 @@ class Job:
                     came="something more to record",
                     todo="undo the sign-off first: undo sign-off because ...",
                 )
-            act = _act(self.shop.means, who, _decided(state, who, decides))
-            undoing = any(isinstance(event, Reversed) for event in act.events)
-            after = fold([*self._acts, act]) if undoing else advance(state, act)
+            act, after = _decided(state, _act(self.shop.means, who, ()), decides)
+            if any(isinstance(event, Reversed) for event in act.events):
+                after = fold([*self._acts, act])
             try:
-                self._record.append(act, self._head.seq)
+                line = self._record.append(act, self._head.seq)
             except Conflict:
                 continue
             self._acts.append(act)
-            self._state, self._head = after, self._record.head()
+            head = self._record.head()
+            # others may have written since: then this is not their head, so that the next look takes theirs in
+            self._state, self._head = after, head if head.seq == line else replace(head, seq=line, hash="")
             return act
         raise _too_busy()
 
@@ -190,18 +192,18 @@ class Job:
         return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
 
 
-def _decided(state: State, who: Who, decides: Sequence[Decide]) -> tuple[Event, ...]:
+def _decided(state: State, act: Act, decides: Sequence[Decide]) -> tuple[Act, State]:
+    """Return the act with all that is decided, and the picture after it. The events pile up in one act."""
     events: list[Event] = []
-    for decide in decides[:-1]:
+    for decide in decides:
         fresh = tuple(decide(state))
         events += fresh
-        draft = Act(id="draft", site="", by=who.initials, at="", via=who.via, version="", events=fresh)
-        state = advance(state, draft)
-    return (*events, *decides[-1](state))
+        state = advance(state, replace(act, events=fresh))
+    return replace(act, events=tuple(events)), state
 
 
 def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
-    act = Act(
+    return Act(
         id=means.new_id(),
         site=means.site,
         by=who.initials,
@@ -212,9 +214,6 @@ def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
         device_at=who.device_at,
         despite=who.despite,
     )
-    # what is written must be readable: the codec is asked before the disk is
-    codec.from_document(codec.to_document(act))
-    return act
 
 
 def _too_busy() -> Refusal:

@@ -139,10 +139,11 @@ def _not_there(state: State, joint: JointState, line: Line) -> Refusal:
 
 def joints_for(state: State, source: Place | None, position: Position | None) -> list[JointState]:
     """Return the joints that the hardware of a place, or of a position, belongs to; refuse where there is none."""
-    found = [j for j in state.joints.values() if source is not None and j.kept == source]
     if position is not None:
         here = state.joints_of(position)
-        found = [j for j in found if j in here] or list(here)
+        found = [j for j in here if j.kept == source] or list(here)
+    else:
+        found = [j for j in state.joints.values() if j.kept == source]
     if not found:
         raise Refusal(
             "no joint is known for that",

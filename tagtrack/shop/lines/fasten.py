@@ -56,7 +56,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
 def _source(bench: Bench, here: Position) -> Place | None:
     state = bench.job.refresh()
     if bench.bag is not None:
-        belongs = any(j.kept == bench.bag and here in j.positions for j in state.joints.values())
+        belongs = any(j.kept == bench.bag for j in state.joints_of(here))
         if belongs:
             return bench.bag
     kept = {j.kept for j in state.joints_of(here) if j.kept in state.holdings}
