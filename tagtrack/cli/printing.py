@@ -14,6 +14,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.leftover import report as leftover_report
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import TagRole
 from tagtrack.core.tagcode import read
 from tagtrack.core.tagwords import blank_face, face_of
 from tagtrack.shop import tagging
@@ -89,7 +90,11 @@ def labels(
     """Print the tags of a work order as PDF: all that are out, the last few, or those of CODES."""
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job)
-        wanted = [read(code) for code in codes] or list(opened.open_tags())
+        tags = opened.refresh().tags
+        # zone cards are printed when they are made; all others when somebody has taken things off
+        wanted = [read(code) for code in codes] or [
+            code for code in opened.open_tags() if tags[code].role is not TagRole.ZONE
+        ]
         wanted = wanted[-last:] if last else wanted
         if not wanted:
             raise Refusal(f"no tag of {opened.name} is out", expected="something taken off", came="nothing",

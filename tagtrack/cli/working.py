@@ -66,7 +66,9 @@ def scan(shop_folder: str | None, source: str, job: str | None, by: str | None) 
             if reply.ends:
                 break
         if loop.bench.to_print:
-            click.echo(f"{loop.bench.to_print} tags to print: tagtrack labels --job {opened.name}")
+            click.echo(
+                f"{loop.bench.to_print} tags to print: tagtrack labels --job {opened.name} --last {loop.bench.to_print}"
+            )
         return Exit.REFUSED if refused and not person else Exit.CLEAN
 
 

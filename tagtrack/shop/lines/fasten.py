@@ -91,7 +91,9 @@ def _told_put(result: Put, told: list[str]) -> bool:
 def _what_is_open(bench: Bench, here: Position) -> list[str]:
     # only this position's own business; the whole job is asked by `check`
     mine = [f for f in of_position(Index.of(bench.job.state), here) if f.answer is None]
-    return [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine[:4]]
+    looks = [f.thing.split(" of ")[0] for f in mine if f.kind is Kind.NOT_INSPECTED]
+    told = [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine if f.kind is not Kind.NOT_INSPECTED]
+    return told[:4] + ([f"     then a second person looks: {', '.join(looks)}"] if looks else [])
 
 
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
