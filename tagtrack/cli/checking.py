@@ -16,7 +16,7 @@ from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop import closing
-from tagtrack.shop.lines import close
+from tagtrack.shop.lines import close, listing
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -28,7 +28,7 @@ from tagtrack.shop.ports import Who
 def status(shop_folder: str | None, job: str | None) -> None:
     """What is off, and what is wrong now. Nothing is asked of areas that are still being worked."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        show(close.status(Bench(job_of(shop, job), ""), Who(""), ""))
+        show(close.status(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
 
 
 @click.command("next")
@@ -37,7 +37,7 @@ def status(shop_folder: str | None, job: str | None) -> None:
 def next_(shop_folder: str | None, job: str | None) -> None:
     """What can go on now, and what waits for what."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        show(close.next_steps(Bench(job_of(shop, job), ""), Who(""), ""))
+        show(close.next_steps(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
 
 
 @click.command()
@@ -49,7 +49,7 @@ def next_(shop_folder: str | None, job: str | None) -> None:
 def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_json: bool) -> int:  # noqa: FBT001
     """Reconcile what came off with what went back. Exit code 0: clean; 3: a finding stands without an answer."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        opened = job_of(shop, job)
+        opened = job_of(shop, job, reading=True)
         state = opened.refresh()
         outcome = reconcile(
             state,
@@ -64,7 +64,7 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
             count = len(outcome.unanswered)
             head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
             click.secho(head, bold=True)
-            for line in close.finding_lines(outcome.findings):
+            for line in listing.finding_lines(outcome.findings):
                 click.echo(line)
             click.echo(f"record check number {opened.head}")
         return Exit.CLEAN if outcome.clean else Exit.FINDINGS
@@ -112,7 +112,7 @@ def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: s
         opened = job_of(shop, job)
         closing.sign_off(opened, Who(initials_of(shop, by)), second)
         click.echo(f"RECONCILED  {opened.name}, record check number {opened.head}")
-        click.echo("reconciled is no release to service; print the report: tagtrack report")
+        click.echo(f"reconciled is no release to service; print the report: tagtrack report --job {opened.name}")
 
 
 @click.command()
@@ -121,7 +121,7 @@ def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: s
 def log(shop_folder: str | None, job: str | None) -> None:
     """Every recorded step of the work order, oldest first; undone ones are marked."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        opened = job_of(shop, job)
+        opened = job_of(shop, job, reading=True)
         undone = {e.act for act in opened.acts for e in act.events if isinstance(e, Reversed)}
         for act in opened.acts:
             mark = "x" if act.id in undone else " "

@@ -89,7 +89,7 @@ def labels(
 ) -> None:  # fmt: skip
     """Print the tags of a work order as PDF: all that are out, the last few, or those of CODES."""
     with opened_shop(shop_folder) as (shop, folder, settings):
-        opened = job_of(shop, job)
+        opened = job_of(shop, job, reading=True)
         tags = opened.refresh().tags
         # zone cards are printed when they are made; all others when somebody has taken things off
         wanted = [read(code) for code in codes] or [
@@ -211,7 +211,7 @@ def report(
     from tagtrack.paper.report_text import report_text
 
     with opened_shop(shop_folder) as (shop, folder, settings):
-        opened = job_of(shop, job)
+        opened = job_of(shop, job, reading=True)
         if as_text:
             click.echo(report_text(leftover_report(opened.refresh(), reconcile(opened.state), opened.head,
                                                    printed=today())), nl=False)  # fmt: skip

@@ -126,10 +126,12 @@ def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
         folder.close()
 
 
-def job_of(shop: Shop, given: str | None) -> Job:
-    """Return the job as given, or the only one that is not signed off."""
+def job_of(shop: Shop, given: str | None, *, reading: bool = False) -> Job:
+    """Return the job as given, or the only one that is not signed off; to read, also the only one of the shop."""
     if given:
         return shop.open(given.strip().upper())
+    if reading and len(shop.state.jobs) == 1:
+        return shop.open(next(iter(shop.state.jobs)))
     still_open = [job for name in shop.state.jobs if (job := shop.open(name)).state.signed is None]
     if len(still_open) == 1:
         return still_open[0]

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 TAG = "Temporary removal tag. Not a part marking or release. Take it off at refit."
 
+# US rule: 14 CFR 91.407(b). Other countries have their own.
+CONTROLS: tuple[str, ...] = (
+    "Critical items were disturbed. Whether a flight check is needed before passengers are carried (in the United "
+    "States 14 CFR 91.407) is for the certificated person to decide, not for this sheet.",
+)
+
 SHEET: tuple[str, ...] = (
     "This sheet is a shop aid. It does not replace the manufacturer's current maintenance manual, the "
     "maintenance record, or the judgement and signature of the certificated person responsible. Where they "

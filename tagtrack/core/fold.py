@@ -393,8 +393,8 @@ def _attached(state: State, _: Act, event: e.Attached) -> None:
     state.pictures[event.subject] = (*state.pictures.get(event.subject, ()), event.sha256)
 
 
-def _signed_off(state: State, _: Act, event: e.SignedOff) -> None:
-    state.signed = event
+def _signed_off(state: State, act: Act, event: e.SignedOff) -> None:
+    state.signed, state.signed_by, state.signed_at = event, act.by, act.at
 
 
 _HANDLERS: dict[type, Callable[[State, Act, Any], None]] = {

@@ -31,6 +31,7 @@ def report(state: State, outcome: Reconciliation, head: Head, *, printed: str) -
         ("Task", job.task if job else ""),
         ("Data used", "; ".join(job.data) if job else ""),
         ("Opened", f"{state.opened_at[:10]} by {_name(state, state.opened_by)}"),
+        ("Signed off", f"{state.signed_at[:10]} by {_name(state, state.signed_by)}" if state.signed else ""),
         ("Printed", printed),
         ("Record check number", str(head)),
     )
@@ -40,7 +41,8 @@ def report(state: State, outcome: Reconciliation, head: Head, *, printed: str) -
         verdict=_verdict(state, outcome),
         facts=tuple((label, value) for label, value in facts if value),
         sections=tuple(sections),
-        cautions=cautions.SHEET,
+        cautions=cautions.SHEET + (cautions.CONTROLS if any(p.critical and p.cycle for p in state.positions.values())
+                                   else ()),
         signatures=_signatures(state),
         foot=f"{job.job if job else ''}   record check number {head}   printed {printed}",
     )

@@ -226,6 +226,8 @@ class State:
     # acts recorded although they were told to be wrong: act id -> reason
     despite: dict[str, str] = field(default_factory=dict)
     signed: SignedOff | None = None
+    signed_by: str = ""
+    signed_at: str = ""
     opened_by: str = ""
     opened_at: str = ""
     # what belongs to a position, so that a question about one never walks through all: identities, and letters of ends
@@ -240,7 +242,8 @@ class State:
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
             dict(self.pictures), dict(self.despite),
-            self.signed, self.opened_by, self.opened_at, dict(self.parts_at), dict(self.joints_at), dict(self.ends_at),
+            self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
+            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at),
         )  # fmt: skip
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:

@@ -3,76 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
-from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.tagcode import looks_like_code, read, shown
 from tagtrack.shop import closing, opening, tagging
+from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
-
-
-def finding_lines(findings: Sequence[Finding]) -> list[str]:
-    """Return findings as lines for a screen, grouped by what to do, the most dangerous first."""
-    told: list[str] = []
-    for heading, kinds in GROUPS:
-        mine = [f for f in findings if f.kind in kinds]
-        if mine:
-            told.append(f"{heading.upper()}")
-        told += _not_looked_at(mine)
-        for f in (f for f in mine if not _waits_for_a_look(f)):
-            told.append(f"  {f.short}  {f.kind.value:<22} {_where(f)}{_what(f)}")
-            told.append(f"          expected {f.expected}; seen {f.seen}")
-            if f.answer:
-                told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
-            else:
-                told.append(f"          -> {f.advice}")
-    return told
-
-
-def _waits_for_a_look(finding: Finding) -> bool:
-    return finding.kind is Kind.NOT_INSPECTED and finding.answer is None
-
-
-def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
-    """Return the rows that nobody has looked at, all those of one position together."""
-    told: list[str] = []
-    for where in dict.fromkeys(_where(f) for f in findings if _waits_for_a_look(f)):
-        mine = {f.thing.split(" of ")[0]: f for f in findings if _waits_for_a_look(f) and _where(f) == where}
-        told.append(f"          {Kind.NOT_INSPECTED.value:<22} {where}")
-        told += [f"          {row:<12} {meaning}" for row, meaning in ROWS if row in mine]
-        asked = next(iter(mine))
-        told.append(f"          -> somebody who did none of this work: inspect {where}; {asked}: what was seen")
-    return told
-
-
-def _where(finding: Finding) -> str:
-    return str(finding.position) if finding.position else finding.area or "the whole job"
-
-
-def _what(finding: Finding) -> str:
-    # the thing is most often what the position is called after: once is enough
-    named = finding.position is not None and finding.thing == finding.position.name
-    return "" if named else f": {finding.thing}"
-
-
-def _open_lines(findings: Sequence[Finding]) -> list[str]:
-    """Return what is open, position by position."""
-    by_place: dict[str, list[Finding]] = {}
-    for finding in findings:
-        by_place.setdefault(_where(finding), []).append(finding)
-    told: list[str] = []
-    for where, mine in sorted(by_place.items()):
-        told.append(f"  {where}")
-        told += [f"      {f.kind.value}{_what(f)}: {f.seen}" for f in mine]
-    return told
 
 
 def check(bench: Bench, who: Who, text: str) -> Reply:
@@ -82,19 +25,19 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     area = closing.area_of(state, text) if text else ""
     outcome = reconcile(state, area=area)
     if outcome.clean:
-        answered = finding_lines(outcome.findings)
+        answered = listing.finding_lines(outcome.findings)
         return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
-    return Reply(Tone.WRONG, (f"{len(outcome.unanswered)} FINDINGS", *finding_lines(outcome.findings)))
+    return Reply(Tone.WRONG, (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings)))
 
 
 def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
     outcome = reconcile(bench.job.refresh(), asked=False)
-    wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *finding_lines(outcome.unanswered)]
+    wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
-        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *_open_lines(outcome.open)),
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open)),
     )
 
 
@@ -114,7 +57,7 @@ def complete(bench: Bench, who: Who, text: str) -> Reply:
     if outcome.clean:
         return done(act, f"COMPLETE  {text or bench.area}: clean")
     return wrong(act, f"COMPLETE  {text or bench.area}: {len(outcome.unanswered)} findings",
-                 *finding_lines(outcome.unanswered))  # fmt: skip
+                 *listing.finding_lines(outcome.unanswered))  # fmt: skip
 
 
 def answer(bench: Bench, who: Who, text: str, *, by_design: bool = False) -> Reply:

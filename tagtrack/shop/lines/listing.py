@@ -1,0 +1,75 @@
+"""Findings, and what is merely open, as lines for a screen: the most dangerous first, or position by position."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tagtrack.core.check_rest import ROWS
+from tagtrack.core.findings import GROUPS, Finding, Kind
+
+# what is open is not wrong, so it is called by other words than a finding
+_STILL = {
+    Kind.MISSING: "off", Kind.LEFT_OVER: "kept", Kind.STILL_ABOARD: "aboard", Kind.STILL_DISCONNECTED: "disconnected",
+    Kind.SHORT: "still to go in", Kind.NOT_TIGHT: "to be made tight", Kind.NOT_SAFETIED: "to be safetied",
+    Kind.SETTING: "to be read again", Kind.NOT_LOOKED_AT: "to be looked at", Kind.PAIR_DIFFERS: "say why",
+    Kind.DIFFERS_FROM_DATA: "say why",
+}  # fmt: skip
+
+
+def finding_lines(findings: Sequence[Finding]) -> list[str]:
+    """Return findings as lines for a screen, grouped by what to do, the most dangerous first."""
+    told: list[str] = []
+    for heading, kinds in GROUPS:
+        mine = [f for f in findings if f.kind in kinds]
+        if mine:
+            told.append(f"{heading.upper()}")
+        told += _not_looked_at(mine)
+        for f in (f for f in mine if not _waits_for_a_look(f)):
+            told.append(f"  {f.short}  {f.kind.value:<22} {_where(f)}{_what(f)}")
+            told.append(f"          expected {f.expected}; seen {f.seen}")
+            if f.answer:
+                told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
+            else:
+                told.append(f"          -> {f.advice}")
+    return told
+
+
+def _waits_for_a_look(finding: Finding) -> bool:
+    return finding.kind is Kind.NOT_INSPECTED and finding.answer is None
+
+
+def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
+    """Return the rows that nobody has looked at, all those of one position together."""
+    told: list[str] = []
+    for where in dict.fromkeys(_where(f) for f in findings if _waits_for_a_look(f)):
+        mine = {f.thing.split(" of ")[0]: f for f in findings if _waits_for_a_look(f) and _where(f) == where}
+        told.append(f"          {Kind.NOT_INSPECTED.value:<22} {where}")
+        told += [f"          {row:<12} {meaning}" for row, meaning in ROWS if row in mine]
+        asked = next(iter(mine))
+        told.append(f"          -> somebody who did none of this work: inspect {where}; {asked}: what was seen")
+    return told
+
+
+def _where(finding: Finding) -> str:
+    return str(finding.position) if finding.position else finding.area or "the whole job"
+
+
+def _what(finding: Finding) -> str:
+    # the thing is most often what the position is called after: once is enough
+    named = finding.position is not None and finding.thing == finding.position.name
+    return "" if named else f": {finding.thing}"
+
+
+def open_lines(findings: Sequence[Finding]) -> list[str]:
+    """Return what is open, position by position."""
+    by_place: dict[str, list[Finding]] = {}
+    for finding in findings:
+        by_place.setdefault(_where(finding), []).append(finding)
+    told: list[str] = []
+    for where, mine in sorted(by_place.items()):
+        told.append(f"  {where}")
+        looks = [f.thing.split(" of ")[0] for f in mine if _waits_for_a_look(f)]
+        rest = [f for f in mine if not _waits_for_a_look(f)]
+        told += [f"      {_STILL.get(f.kind, f.kind.value)}{_what(f)}: {f.seen}" for f in rest]
+        told += [f"      to be looked at by a second person: {', '.join(looks)}"] if looks else []
+    return told
