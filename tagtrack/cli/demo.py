@@ -75,7 +75,7 @@ def play(root: Path, *, quiet: bool = False) -> Outcome:
             setting_up.note_person(shop, who, initials=initials, full_name=name, certificate=number,
                                    certificate_kind=kind)  # fmt: skip
         other = setting_up.open_job(shop, who, job="WO-OTHER", registration="X-ELSE", task="another invented job")
-        job = setting_up.open_job(shop, who, job="WO-DEMO", data=DATA, **AIRCRAFT)
+        job = setting_up.open_job(shop, who, job="WO-INVENTED", data=DATA, **AIRCRAFT)
         for area in ("tail LEFT", "tail RIGHT", "tail CENTRE"):
             tagging.hang_zone_card(job, who, area)
         outcome = Outcome()
@@ -173,7 +173,7 @@ def demo(folder: str | None, quiet: bool) -> int:  # noqa: FBT001 - click's sign
     click.echo(f"\npapers of the invented job, in {root.resolve() / 'papers'}:")
     for paper in outcome.papers:
         click.echo(f"  {paper.name}")
-    click.echo(f"look on with: tagtrack --shop {root} check --job WO-DEMO")
+    click.echo(f"look on with: tagtrack --shop {root} check --job WO-INVENTED")
     return 1 if outcome.missed else 0
 
 

@@ -38,6 +38,7 @@ _LOOKED = (
 )
 
 APART: tuple[Step, ...] = (
+    Step(says="Everything here is invented: the aircraft X-DEMO, its shop, its people and the work on it"),
     Step(says="Taking apart, left side"),
     Step("zone tail LEFT"),
     Step("off elevator tip fairing LEFT; 12 AN525-10R8; closes elevator balance weight L + hinge bracket L"),
