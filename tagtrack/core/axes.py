@@ -40,8 +40,10 @@ class Side(Enum):
     @property
     def opposite(self) -> Side:
         """The mirrored side; the centre mirrors into itself."""
-        return {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.CENTRE: Side.CENTRE}[self]
+        return _MIRRORED[self]
 
+
+_MIRRORED: Mapping[Side, Side] = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.CENTRE: Side.CENTRE}
 
 _SIDE_WORDS: Mapping[str, Side] = {
     "L": Side.LEFT, "LH": Side.LEFT, "LEFT": Side.LEFT, "PORT": Side.LEFT,

@@ -152,23 +152,24 @@ def per_data(index: Index, known: PositionState) -> list[Finding]:
 
 def pairs(index: Index) -> list[Finding]:
     """Return left/right pairs whose sides came off with different hardware, marks or part numbers."""
-    found: list[Finding] = []
-    for position, known in index.state.positions.items():
-        twin = index.state.positions.get(position.mirrored)
-        if position.side is not Side.LEFT or twin is None or not (known.cycle and twin.cycle):
-            continue
-        left, right = _description(index, position), _description(index, twin.position)
-        for what, mine in left.items():
-            other = right.get(what, "")
-            if mine and other and mine != other:
-                found.append(
-                    Finding(
-                        kind=Kind.PAIR_DIFFERS, position=position, area=known.area, thing=f"{what}, left and right",
-                        expected=f"the same on both sides; LEFT has {mine}", seen=f"RIGHT has {other}",
-                        advice="say why: by design, one was missing as found, a former repair", acts=known.acts,
-                    )
-                )  # fmt: skip
-    return found
+    return [found for position in index.state.positions for found in pair(index, position)]
+
+
+def pair(index: Index, left: Position) -> list[Finding]:
+    """Return how the left one of a pair differs from its twin; nothing for another side, or until both came off."""
+    known, twin = index.state.positions[left], index.state.positions.get(left.mirrored)
+    if left.side is not Side.LEFT or twin is None or not (known.cycle and twin.cycle):
+        return []
+    mine, its = _description(index, left), _description(index, twin.position)
+    return [
+        Finding(
+            kind=Kind.PAIR_DIFFERS, position=left, area=known.area, thing=f"{what}, left and right",
+            expected=f"the same on both sides; LEFT has {told}", seen=f"RIGHT has {its[what]}",
+            advice="say why: by design, one was missing as found, a former repair", acts=known.acts,
+        )
+        for what, told in mine.items()
+        if told and its[what] and told != its[what]
+    ]  # fmt: skip
 
 
 def _description(index: Index, position: Position) -> dict[str, str]:

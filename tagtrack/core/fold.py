@@ -88,8 +88,10 @@ def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
         apart = name in opened or bool(joint.tight or joint.safe)
         empty = Place(PlaceKind.JOINT, name) not in state.holdings
-        open_joint = replace(joint, tight=0, torque="", safe=False, kept=kept or joint.kept)
-        _touch_joint(state, act, open_joint, apart=apart, emptied=name in opened and empty)
+        _touch_joint(
+            state, act, joint, apart=apart, emptied=name in opened and empty,
+            tight=0, torque="", safe=False, kept=kept or joint.kept,
+        )  # fmt: skip
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:
@@ -117,9 +119,12 @@ def _touch_position(state: State, act: Act, position: Position, *, apart: bool =
     return known
 
 
-def _touch_joint(state: State, act: Act, joint: JointState, *, apart: bool = False, emptied: bool = False) -> None:
+def _touch_joint(
+    state: State, act: Act, joint: JointState, *, apart: bool = False, emptied: bool = False, **changes: Any
+) -> None:
     state.joints[joint.identity] = replace(
         joint,
+        **changes,
         cycle=joint.cycle + apart,
         performers=frozenset({act.by}) if emptied else joint.performers | {act.by},
         acts=_seen_in(joint.acts, act),
@@ -221,7 +226,7 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         joint = state.joints[found.identity]
         if act.id not in joint.acts:
             # nothing left the joint, or it was counted where it stands: it is open all the same
-            _touch_joint(state, act, replace(joint, tight=0, torque="", safe=False))
+            _touch_joint(state, act, joint, tight=0, torque="", safe=False)
 
 
 def _installed(state: State, act: Act, event: e.Installed) -> None:
@@ -310,8 +315,7 @@ def _connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
 def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
     joint = state.joints[event.joint]
     if event.step in (JointStep.LOOSENED, JointStep.IN_BY_HAND):
-        joint = replace(joint, tight=0, torque="", safe=False)
-        _touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED)
+        _touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED, tight=0, torque="", safe=False)
         return
     there = _fasteners_in(state, joint)
     if event.count > there:
@@ -320,9 +324,9 @@ def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
             expected=f"at most {there}", came=str(event.count), todo="count again; put in what is missing",
         )  # fmt: skip
     if event.step is JointStep.TIGHT:
-        _touch_joint(state, act, replace(joint, tight=event.count or there, torque=event.value))
+        _touch_joint(state, act, joint, tight=event.count or there, torque=event.value)
     else:
-        _touch_joint(state, act, replace(joint, tight=joint.tight or event.count or there, safe=True))
+        _touch_joint(state, act, joint, tight=joint.tight or event.count or there, safe=True)
 
 
 def _fasteners_in(state: State, joint: JointState) -> int:

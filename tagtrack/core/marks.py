@@ -162,9 +162,10 @@ class Comparison:
 
 def compare(recorded: Marks, seen: Marks, side: Side) -> Comparison:
     """Return whether the part sits as recorded, and if not, what mends it."""
-    candidates = axes.turns(seen.vectors(side), recorded.vectors(side))
-    if axes.IDENTITY in candidates:
+    shown, wanted = seen.vectors(side), recorded.vectors(side)
+    if all(shown[feature] == wanted[feature] for feature in shown.keys() & wanted.keys()):
         return Comparison(Sits.SAME)
+    candidates = axes.turns(shown, wanted)
     if not candidates:
         return Comparison(
             Sits.OTHER_HAND,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tagtrack.core.axes import Side, side_or_none
-from tagtrack.core.check_parts import pairs
+from tagtrack.core.check_parts import pair
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
@@ -43,11 +43,15 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
 
 def _pair(bench: Bench, here: Position) -> list[str]:
     """Return what differs between this position and its twin, to be answered once both sides are off."""
+    index = Index.of(bench.job.state)
+    left = here if here.side is Side.LEFT else here.mirrored
+    if left not in index.state.positions:
+        return []
     return [
         f"     PAIR DIFFERS  {f.thing}: {f.expected}; {f.seen}\n         why? design {f.short} because ...,"
         f" or answer {f.short} because ...;  one was missing: back 12 AN525-10R8 because ..."
-        for f in pairs(Index.of(bench.job.state))
-        if f.position is not None and f.position.name == here.name and f.key not in bench.job.state.rulings
+        for f in pair(index, left)
+        if f.key not in index.state.rulings
     ]
 
 
