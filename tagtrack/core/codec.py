@@ -15,7 +15,7 @@ from functools import cache
 from typing import Any, Union, cast, get_args, get_origin, get_type_hints
 
 from tagtrack.core import events
-from tagtrack.core.errors import Fault
+from tagtrack.core.errors import Fault, Refusal
 from tagtrack.core.events import Act, Event
 from tagtrack.core.places import Item, Place
 from tagtrack.core.records import Position
@@ -42,7 +42,7 @@ def from_document(document: Mapping[str, Any]) -> Act:
         return cast("Act", _built(Act, rest, events=tuple(_event(e) for e in document["events"])))
     except Fault:
         raise
-    except (KeyError, TypeError, ValueError, AttributeError) as problem:
+    except (Refusal, KeyError, TypeError, ValueError, AttributeError) as problem:
         raise _unreadable(f"{type(problem).__name__}: {problem}") from problem
 
 

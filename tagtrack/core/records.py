@@ -56,7 +56,7 @@ def position(text: str) -> Position:
         words = [*words[1:], words[0]]
         where = side_or_none(words[-1])
     spot = name(" ".join(words[:-1] if where else words), what="position")
-    if where is None:
+    if where is None or side_or_none(spot):
         raise Refusal(
             f"which side is '{spot}' on?",
             expected="the position with its side: LEFT, RIGHT or CENTRE (also for the only one of its kind)",
