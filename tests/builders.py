@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Sequence
 from hashlib import sha256
 
@@ -96,9 +97,41 @@ class Play:
     def __call__(self, line: str, tone: Tone | None = Tone.DONE) -> Reply:
         """Play one line; the tone is what is expected of the answer (None: any)."""
         self.count += 1
-        reply = self.loop.line(line)
+        reply = self.loop.line(self.filled(line))
         assert tone is None or reply.tone is tone, f"{line!r}: {reply.tone} {reply.lines}"
         return reply
+
+    def lines(self, text: str) -> list[Reply]:
+        """Play several lines. `!`, `?` and `~` before a line: the answer must be wrong, a question, a note.
+
+        `<tag POSITION>`, `<bag POSITION>` and `<wire POSITION A>` stand for codes; empty lines are left out.
+        """
+        tones = {"!": Tone.WRONG, "?": Tone.ASK, "~": Tone.NOTE}
+        replies = []
+        for line in filter(None, map(str.strip, text.splitlines())):
+            tone = tones.get(line[0], Tone.DONE)
+            replies.append(self(line.lstrip("!?~ "), tone))
+        return replies
+
+    def filled(self, line: str) -> str:
+        """Return the line with codes in place of what they stand for."""
+        return re.sub(r"<(tag|bag|wire) ([^>]+)>", self._code, line)
+
+    def _code(self, found: re.Match[str]) -> str:
+        what, about = found[1], found[2]
+        if what == "wire":
+            place, _, end = about.rpartition(" ")
+            about = f"{place}|{end.replace('keyed', '')}"
+            return next(t.code for t in self.job.state.tags.values() if t.thing == about)
+        return self.tag(about) if what == "tag" else self.bag(about)
+
+    def close(self) -> None:
+        """Bring the tags back, find nothing more to say, and sign off."""
+        out = len(self.job.open_tags())
+        if out:
+            self(f"tags back {out}")
+        self("check")
+        self("sign off")
 
     def tag(self, position: str) -> str:
         """Return the code of the part tag of a position."""

@@ -152,8 +152,8 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
     known = state.positions.get(event.position) or PositionState(position=event.position, role=event.role)
     state.positions[event.position] = replace(
         known,
-        area=event.area or known.area,
-        parent=event.parent or known.parent,
+        area=known.area or event.area,
+        parent=known.parent or event.parent,
         closes_up=tuple(dict.fromkeys((*known.closes_up, *event.closes_up))),
         critical=event.critical or known.critical,
         mount=event.mount or known.mount,

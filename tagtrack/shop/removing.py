@@ -241,9 +241,11 @@ def _hardware_moves(
         target = _target(removal.keep, position, joint.identity, bag)
         lots = state.holdings.get(here)
         if lots:
-            # put back before, and taken apart again: what is in it now comes out
+            # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
+            known = state.joints[joint.identity]
+            once = {line.spec for line in (*known.back, *known.found) if line.once}
             if target is not None:
-                moves += [Move(item, count, here, target) for item, count in lots.items()]
+                moves += [Move(i, n, here, places.SCRAP if i.name in once else target) for i, n in lots.items()]
             continue
         for line in total_lines(joint.stack):
             item = places.used(line.spec)

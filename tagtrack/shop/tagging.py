@@ -158,6 +158,9 @@ def back(job: Job, who: Who, codes: Sequence[str]) -> Act:
     """Record that these tags came back to the box; return the act."""
 
     def make(state: State) -> Sequence[Event]:
+        if not codes:
+            raise Refusal("which tags?", expected="their number, or their codes", came="none",
+                          todo="all of them: tags back 12; or scan each: tags back CODE CODE")  # fmt: skip
         strange = [code for code in codes if code not in state.tags or state.tags[code].end is not None]
         if strange:
             raise Refusal(

@@ -12,6 +12,7 @@ from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.index import Index
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
+from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, removing
 from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
@@ -188,27 +189,30 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
 
 def put(bench: Bench, who: Who, text: str) -> Reply:
     """`put 2 blue caps at POSITION`: on the aircraft for the time being; it must come off again."""
-    what, _, where = text.partition(" at ")
+    what, at, where = f"{text} ".partition(" at ")
     line = one_line(what)
-    spot = where.strip() or (str(bench.at) if bench.at else bench.area)
+    spot = _aboard(bench, where) if at else (str(bench.at) if bench.at else bench.area)
     if not spot:
         raise Refusal("where was it put?", expected="put 2 blue caps at POSITION", came=text,
                       todo="say where, or scan the zone card first")  # fmt: skip
-    last = spot.split()[-1]
-    if side_or_none(last) is not None:
-        spot = str(known_as(bench.job.refresh(), position(spot)))
     act = opening.put_aboard(bench.job, who, line, spot)
     return done(act, f"ABOARD  {line} at {spot}: to come off again")
+
+
+def _aboard(bench: Bench, where: str) -> str:
+    """Return the place on the aircraft as the job spells it: an area, or a position."""
+    state, spot = bench.job.refresh(), clean(where)
+    area = next((area for area in (bench.area, *state.areas()) if area and in_one_form(area) == in_one_form(spot)), "")
+    if area or not spot or side_or_none(spot.split()[-1]) is None:
+        return area or spot
+    return str(known_as(state, position(spot)))
 
 
 def take(bench: Bench, who: Who, text: str) -> Reply:
     """`take 2 blue caps`: off the aircraft again."""
     what, _, where = text.partition(" at ")
     line = one_line(what)
-    spot = where.strip()
-    if spot and side_or_none(spot.split()[-1]) is not None:
-        spot = str(known_as(bench.job.refresh(), position(spot)))
-    act = opening.take_ashore(bench.job, who, line, spot)
+    act = opening.take_ashore(bench.job, who, line, _aboard(bench, where))
     return done(act, f"OFF THE AIRCRAFT  {line}")
 
 

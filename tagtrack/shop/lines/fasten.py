@@ -37,9 +37,10 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
                       todo="for example: all in tight safe")  # fmt: skip
     here = subject(bench)
     decides: list[Decide] = []
-    if match["all"] or match["new"]:
-        source = _source(bench, here) if match["all"] else None
-        decides.append(fastening.entering(source, here, new=bool(match["new"])))
+    if match["all"]:
+        decides.append(fastening.entering(_source(bench, here), here))
+    if match["new"]:
+        decides.append(fastening.renewing(here))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value))

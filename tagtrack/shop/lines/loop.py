@@ -39,8 +39,9 @@ def _zone(bench: Bench, who: Who, text: str) -> Reply:
 def _at(bench: Bench, who: Who, text: str) -> Reply:
     """`at POSITION SIDE`: the exact spot you stand at."""
     del who
-    bench.at = existing(bench.job.refresh(), position(text)).position
-    bench.subject = bench.at
+    known = existing(bench.job.refresh(), position(text))
+    bench.at = bench.subject = known.position
+    bench.area = known.area or bench.area
     return note(f"AT  {bench.at}")
 
 
