@@ -51,16 +51,14 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
     with opened_shop(shop_folder) as (shop, _, _settings):
         opened = job_of(shop, job, reading=True)
         state = opened.refresh()
-        outcome = reconcile(
-            state,
-            area=closing.area_of(state, area) if area else "",
-            closing=existing(state, position(cover)).position if cover else None,
-        )
+        named = closing.area_of(state, area) if area else ""
+        closed_up = existing(state, position(cover)).position if cover else None
+        outcome = reconcile(state, area=named, closing=closed_up)
         if as_json:
             click.echo(json.dumps(_document(opened.name, opened.head, outcome.clean, outcome.open, outcome.findings),
                                   ensure_ascii=False, indent=1))  # fmt: skip
         else:
-            scope = area or (f"what {cover} closes up" if cover else "the whole job")
+            scope = named or (f"what {closed_up} closes up" if closed_up else "the whole job")
             count = len(outcome.unanswered)
             head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
             click.secho(head, bold=True)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import stat
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -154,12 +156,26 @@ def test_a_journal_that_may_not_be_written_is_readable_and_says_so(path, monkeyp
     journal.close()
 
 
-@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="this user may write everywhere")
-def test_a_folder_that_may_not_be_written_says_so(tmp_path):
-    tmp_path.chmod(0o500)
+@pytest.fixture
+def forbidden():
+    """A folder that may be looked into but not written to; whoever may write everywhere gives that up meanwhile."""
+    folder = Path(tempfile.mkdtemp())
+    folder.chmod(0o555)
+    almighty = hasattr(os, "geteuid") and os.geteuid() == 0
+    if almighty:
+        os.seteuid(65534)
+    yield folder
+    if almighty:
+        os.seteuid(0)
+    folder.chmod(0o755)
+    shutil.rmtree(folder)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="rights to a folder are another matter there")
+def test_a_folder_that_may_not_be_written_says_so(forbidden):
     with pytest.raises(Full):
-        AppendFile.create(tmp_path / "journal.jsonl", "job", "N1234")
-    tmp_path.chmod(0o700)
+        AppendFile.create(forbidden / "journal.jsonl", "job", "N1234")
+    assert list(forbidden.iterdir()) == []
 
 
 def test_an_unfinished_line_stays_where_it_is_when_it_cannot_be_kept(started, path, monkeypatch):

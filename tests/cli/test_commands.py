@@ -1,0 +1,291 @@
+"""Every command as a user types it: what it says, what it leaves behind, its exit code."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+from cli.console import Console
+
+from tagtrack.cli.main import _COMMANDS
+
+APART = """
+# a remark in a file
+zone tail LEFT
+off weight LEFT; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN310-3]
+off cover LEFT; 4 AN525-10R8; closes weight L
+"""
+
+
+@pytest.fixture
+def console(tmp_path):
+    made = Console(tmp_path / "hangar")
+    made("setup", str(made.root), "--name", "Test Hangar")
+    made("person", "KT", "Kari", "Testad", "--certificate", "1001", "--kind", "mechanic")
+    return made
+
+
+@pytest.fixture
+def job(console):
+    console("open", "WO-1", "X-TEST", "--task", "a task", "--data", "manual 27", "--by", "kt")
+    return console
+
+
+def code_of(console, what):
+    listed = console("say", "tags", "--by", "KT").out
+    return re.search(rf"([0-9A-Z]{{4}} [0-9A-Z]{{4}}(?: [0-9A-Z])?)  {what}", listed)[1]
+
+
+def test_a_shop_is_set_up_once(console):
+    again = console("setup", str(console.root), code=4)
+    assert "is a shop already" in again.err
+    assert (console.root / "labels").is_dir()
+    assert "Test Hangar" in (console.root / "settings.toml").read_text(encoding="utf-8")
+
+
+def test_a_shop_without_a_name_gets_one(tmp_path):
+    console = Console(tmp_path / "plain")
+    assert "shop" in console("setup", str(console.root)).out
+
+
+def test_a_shop_is_found_from_below_by_variable_and_by_option(job, monkeypatch, tmp_path):
+    below = job.root / "jobs" / "WO-1"
+    job.shop = None
+    monkeypatch.chdir(below)
+    assert "WO-1" in job("jobs").out
+    monkeypatch.chdir(tmp_path)
+    assert "no shop folder here or above" in job("jobs", code=4).err
+    monkeypatch.setenv("TAGTRACK_SHOP", str(job.root))
+    assert "WO-1" in job("jobs").out
+    assert "is no shop folder" in job("--shop", str(tmp_path), "jobs", code=4).err
+
+
+def test_before_there_are_people_or_jobs_the_next_step_is_told(tmp_path):
+    console = Console(tmp_path / "new")
+    console("setup", str(console.root))
+    assert "no work order yet" in console("jobs").out
+    assert "nobody works here yet" in console("open", "WO-1", "X-TEST", code=4).err
+    assert "add yourself" in console("blanks", "2", code=4).err
+    assert "no work order is open" in console("status", code=4).err
+
+
+def test_a_file_of_lines_is_taken_one_by_one_and_each_is_answered(job):
+    ran = job("scan", "--by", "KT", typed=APART)
+    assert ran.out.count(" ok OFF") == 2
+    assert "remark" not in ran.out
+    assert "4 tags to print: tagtrack labels --job WO-1 --last 4" in ran.out
+    (job.root / "more.txt").write_bytes("\ufeffput 1 rag at weight LEFT\r\nquit\r\nnever read\r\n".encode())
+    ran = job("scan", str(job.root / "more.txt"), "--by", "KT")
+    assert "ABOARD" in ran.out
+    assert "never read" not in ran.out
+
+
+def test_a_refused_line_in_a_file_is_told_by_the_exit_code_and_the_rest_is_taken(job):
+    ran = job("scan", "--by", "KT", typed="off weight\noff cover LEFT; 4 AN525-10R8\n", code=4)
+    assert "which side" in ran.out
+    assert " ok OFF" in ran.out
+
+
+def test_one_line_is_said(job):
+    assert " ok OFF" in job("say", "off", "cover", "LEFT", ";", "4", "AN525-10R8").out
+    assert "which side" in job("say", "off", "cover", code=4).out
+    assert "much like" in job("say", "off", "covre", "LEFT; none", code=4).out
+
+
+def test_the_words_of_the_loop_are_listed(console):
+    listed = console("words").out
+    for word in ("off", "same", "inspect", "undo", "tight", "case"):
+        assert re.search(rf"^{word}\b", listed, re.MULTILINE)
+
+
+def test_the_state_of_the_job_is_shown(job):
+    job("scan", "--by", "KT", typed=APART)
+    assert "OPEN: 4" in job("status").out
+    assert "cover, LEFT: for weight, LEFT" in job("next").out
+    assert "4 open, 0 wrong now" in job("jobs").out
+    log = job("log").out
+    assert "taken off: weight, LEFT" in log
+    assert "work order opened" in log
+    job("say", "undo", "--by", "KT")
+    assert re.search(r"^x \w+ .*taken off: cover, LEFT", job("log").out, re.MULTILINE)
+
+
+def test_a_check_is_a_document_for_programs(job):
+    job("scan", "--by", "KT", typed=APART)
+    ran = job("check", "--json", code=3)
+    told = json.loads(ran.out)
+    assert told.keys() == {"job", "heads", "clean", "open", "findings"}
+    assert told["job"] == "WO-1"
+    assert told["clean"] is False
+    (head,) = told["heads"]
+    assert head.keys() == {"site", "seq", "hash"}
+    assert len(head["hash"]) == 64
+    assert told["findings"]
+    for finding in told["findings"]:
+        assert finding.keys() == {
+            "key", "kind", "severity", "position", "side", "thing", "expected", "seen", "acts", "advice", "answer",
+        }  # fmt: skip
+    kinds = {finding["kind"] for finding in told["findings"]}
+    assert kinds == {"missing", "left-over", "still-aboard"}
+    assert {finding["side"] for finding in told["findings"]} == {"LEFT", None}
+
+
+def test_a_check_of_one_area_and_of_what_one_cover_closes_up(job):
+    job("scan", "--by", "KT", typed=APART)
+    assert "FINDINGS: tail LEFT" in job("check", "--area", "tail left", code=3).out
+    closing = job("check", "--closing", "cover LEFT", code=3).out
+    assert "weight, LEFT" in closing
+    assert "2 FINDINGS: what cover, LEFT closes up" in closing
+    assert closing.count("cover, LEFT") == 1, "the cover itself is not asked"
+    assert "did you mean cover, LEFT" in job("check", "--closing", "covre LEFT", code=4).err
+    assert json.loads(job("check", "--area", "tail LEFT", "--json", code=3).out)["open"] == []
+
+
+def test_from_sign_off_to_report_and_back(job):
+    job("scan", "--by", "KT", typed=APART)
+    refused = job("sign-off", "--by", "KT", code=4).err
+    assert "stand without an answer" in refused
+    lines = f"""
+    zone tail LEFT
+    {code_of(job, "part: weight")}
+    up fwd
+    {code_of(job, "bag: weight")}
+    all in tight
+    {code_of(job, "part: cover")}
+    on
+    {code_of(job, "bag: cover")}
+    all in tight
+    tags back 4
+    """
+    job("scan", "--by", "KT", typed=lines)
+    assert "CLEAN" in job("check").out
+    assert "RECONCILED  WO-1" in job("sign-off", "--by", "KT", "--second", "Olga Owner").out
+    assert "signed off" in job("jobs").out
+    assert "no work order is open" in job("say", "status", code=4).err
+    text = job("report", "--text").out
+    assert "RECONCILED" in text
+    assert "airworthy" not in text.lower()
+    written = job("report", "--paper", "a4", "--png").out.split(", ")
+    assert [name.rsplit(".", 1)[1].strip() for name in written] == ["pdf", "png", "png", "txt"]
+
+
+def test_tags_are_printed_and_chosen(job):
+    job("scan", "--by", "KT", typed=APART)
+    assert job("labels").out.startswith("4 tags:")
+    assert job("labels", "--last", "1", "-o", str(job.root / "one.pdf"), "--png").out.startswith("1 tag:")
+    assert (job.root / "one-1.png").exists()
+    code = code_of(job, "part: weight")
+    assert job("labels", code, "--template", "a4-99x68mm-8up", "--start", "3").out.startswith("1 tag:")
+    assert "misread" in job("labels", code[:-1] + ("2" if code[-1] != "2" else "3"), code=4).err
+    assert "has no meaning in this job" in job("labels", job("blanks", "1").first_code(job), code=4).err
+
+
+def test_zone_cards_places_and_badges_are_printed(job):
+    assert "zone-" in job("zone", "tail", "LEFT").out
+    assert "place-" in job("place", "shelf", "2").out
+    assert "badge-KT" in job("badge", "KT").out
+    assert job("blanks", "3", "--png").out.startswith("3 tags:")
+    assert "no tag of WO-1 is out" in job("labels", code=4).err, "a zone card is printed when it is made"
+
+
+def test_the_templates_are_listed_with_those_of_the_shop(job):
+    own = job.root / "labels" / "mine.toml"
+    own.write_text((job.templates / "a4-99x68mm-8up.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    listed = job("templates").out.splitlines()
+    assert "mine" in listed
+    assert "letter-4x2in-10up" in listed
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (("columns = 2", ""), "columns"),
+        (("columns = 2", "columns = 900"), "columns"),
+        (("columns = 2", "columns = -1"), "columns"),
+        (("columns = 2", "columns = 2\nmood = 'good'"), "mood"),
+        (("[grid]", "[grid"), "mine.toml"),
+    ],
+)
+def test_a_template_with_a_missing_or_absurd_key_is_a_fault_by_file_and_key(job, change, told):
+    job("scan", "--by", "KT", typed=APART)
+    text = (job.templates / "letter-4x2in-10up.toml").read_text(encoding="utf-8")
+    (job.root / "labels" / "mine.toml").write_text(text.replace(*change), encoding="utf-8")
+    ran = job("labels", "--template", "mine", code=5)
+    assert told in ran.err
+    assert "do:" in ran.err
+
+
+@pytest.mark.parametrize("line", ["paper = 'napkin'", "mood = 'good'", "name = 5", "name = ", "\xff"])
+def test_a_wrong_setting_is_a_fault_that_names_the_file(job, line):
+    (job.root / "settings.toml").write_bytes(line.encode("latin-1"))
+    ran = job("jobs", code=5)
+    assert "settings.toml" in ran.err
+
+
+def test_a_missing_setting_file_means_the_usual_settings(job):
+    (job.root / "settings.toml").unlink()
+    assert "WO-1" in job("jobs").out
+
+
+def test_a_sound_record_verifies_and_a_damaged_one_is_named_by_line_and_byte(job):
+    job("scan", "--by", "KT", typed=APART)
+    assert job("verify").out.count("good, record check number") == 2
+    assert job("verify", "--job", "wo-1").out.count("good") == 2
+    journal = job.root / "jobs" / "WO-1" / "journal.jsonl"
+    whole = journal.read_bytes()
+    journal.write_bytes(whole.replace(b"AN3-5A", b"AN3-6A", 1))
+    ran = job("verify", code=5)
+    assert re.search(r"WO-1 +DAMAGED at line \d+, byte \d+", ran.out)
+    assert "was changed after it was written" in ran.out
+    assert "line" in job("status", code=5).err
+    journal.unlink()
+    assert "is not there" in job("status", code=4).err
+
+
+def test_a_line_cut_off_by_a_crash_is_set_aside_and_told(job):
+    job("scan", "--by", "KT", typed=APART)
+    shop = job.root / "shop.jsonl"
+    shop.write_bytes(shop.read_bytes() + b'{"doc":{"at"')
+    ran = job("person", "MB", "Mo Beispiel")
+    assert "note:" in ran.err
+    assert "Mo Beispiel" in ran.out
+
+
+def test_which_of_several_jobs_is_asked(job):
+    job("open", "WO-2", "X-OTHER", "--by", "KT")
+    assert "WO-1 or WO-2" in job("status", code=4).err
+    assert "OPEN" in job("status", "--job", "wo-2").out
+    assert "did you mean WO-2" in job("status", "--job", "WO-22", code=4).err
+
+
+def test_who_it_is_is_asked_where_several_work(job):
+    job("person", "MB", "Mo Beispiel")
+    assert "who is it?" in job("say", "status", code=4).err
+    assert "KT or MB" in job("say", "status", "--by", "XX", code=4).err
+
+
+@pytest.mark.parametrize("command", _COMMANDS)
+def test_every_command_explains_itself(console, command):
+    ran = console(command, "--help")
+    assert "Usage:" in ran.out
+    assert len(ran.out.splitlines()) > 4
+
+
+def test_wrong_usage_is_click_s_own_code(console):
+    assert "No such command" in console("levitate", code=2).err
+    assert "No such option" in console("status", "--mood", code=2).err
+    assert "tagtrack" in console("--version").out
+
+
+def test_names_in_any_script_pass_through(job):
+    for line in (
+        "off кронштейн LEFT; 2 AN3-5A",
+        "off כנף LEFT; 2 ברגים",
+        "off 补助翼 LEFT; none",
+        "off 🛩 wing LEFT; none",
+    ):
+        assert " ok OFF" in job("say", *line.split(), "--by", "KT").out
+    ran = job("labels")
+    assert "the font lacks" in ran.err, "characters that would print as boxes are told before"
+    assert "кронштейн" in job("report", "--text").out

@@ -1,0 +1,123 @@
+"""The scan loop in a real terminal: a hand scanner that types fast, Ctrl-C in the middle, a narrow console."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import subprocess
+import sys
+import termios
+import time
+
+import pytest
+from cli.console import Console
+
+PATIENCE_S = 20
+
+
+@pytest.fixture
+def job(tmp_path):
+    console = Console(tmp_path / "hangar")
+    console("setup", str(console.root))
+    console("person", "KT", "Kari Testad")
+    console("open", "WO-1", "X-TEST")
+    return console
+
+
+def like_a_login():
+    """Make the pseudo terminal the one that Ctrl-C comes from; whoever started us may have turned that off."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+
+
+class Terminal:
+    """The scan loop on a pseudo terminal."""
+
+    def __init__(self, root):
+        self.handle, inside = pty.openpty()
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tagtrack", "--shop", str(root), "scan"],
+            stdin=inside, stdout=inside, stderr=inside, start_new_session=True, env={**os.environ, "TERM": "xterm"},
+            preexec_fn=like_a_login,  # noqa: PLW1509 - there are no threads here
+        )  # fmt: skip
+        os.close(inside)
+        self.seen = ""
+
+    def until(self, text, times=1):
+        """Read until the text has been seen so often."""
+        limit = time.monotonic() + PATIENCE_S
+        while self.seen.count(text) < times and time.monotonic() < limit:
+            if select.select([self.handle], [], [], 0.2)[0]:
+                try:
+                    self.seen += os.read(self.handle, 65536).decode(errors="replace")
+                except OSError:
+                    break
+        assert self.seen.count(text) >= times, self.seen
+
+    def type(self, text):
+        os.write(self.handle, text.encode())
+
+    def end(self):
+        code = self.process.wait(PATIENCE_S)
+        os.close(self.handle)
+        return code
+
+
+def test_a_scanner_that_types_lines_faster_than_they_are_answered_loses_none(job):
+    terminal = Terminal(job.root)
+    terminal.until("scan a tag or type a word")
+    terminal.type("".join(f"off panel {number} LEFT; 4 AN525-10R8\r" for number in range(12)))
+    terminal.until("OFF  panel 11, LEFT")
+    terminal.type("quit\r")
+    terminal.until("everything answered above is recorded")
+    terminal.until("24 tags to print")
+    assert terminal.end() == 0
+    assert "OPEN: 24" in job("status").out
+
+
+def test_a_wrong_answer_rings_the_bell(job):
+    terminal = Terminal(job.root)
+    terminal.until(" > ")
+    terminal.type("off panel\r")
+    terminal.until("which side is 'panel' on?")
+    assert "\a" in terminal.seen
+    terminal.until(" > ", times=2)
+    terminal.type("\x04")
+    assert terminal.end() == 0
+
+
+def test_ctrl_c_leaves_everything_that_was_answered(job):
+    terminal = Terminal(job.root)
+    terminal.until(" > ")
+    terminal.type("off panel 1 LEFT; 4 AN525-10R8\r")
+    terminal.until("OFF  panel 1, LEFT")
+    terminal.until(" > ", times=2)
+    terminal.type("off panel 2 LE")
+    terminal.until("off panel 2 LE")
+    terminal.type("\x03")
+    terminal.until("nothing is half-written")
+    assert terminal.end() == 0
+    assert "Traceback" not in terminal.seen
+    assert "panel 2" not in job("status").out
+    assert "panel 1, LEFT" in job("status").out
+    assert job("verify").out.count("good") == 2
+
+
+def test_a_narrow_console_shows_what_it_can_and_never_ends_the_program(job):
+    ran = subprocess.run(
+        [sys.executable, "-m", "tagtrack", "--shop", str(job.root), "say", "off", "кронштейн", "LEFT;", "none"],
+        capture_output=True, check=False, env={**os.environ, "PYTHONIOENCODING": "latin-1"},
+    )  # fmt: skip
+    assert ran.returncode == 0, ran.stderr
+    assert re.search(rb"OFF  \?+, LEFT", ran.stdout)
+    assert "кронштейн" in job("status").out
+
+
+def test_a_shop_folder_that_cannot_be_written_is_told(tmp_path):
+    (tmp_path / "file").write_text("not a folder", encoding="utf-8")
+    ran = Console(tmp_path / "x")("setup", str(tmp_path / "file" / "hangar"), code=5)
+    assert "cannot be made" in ran.err
