@@ -55,11 +55,21 @@ def joints(index: Index, known: PositionState) -> list[Finding]:
     return found
 
 
+def shared(index: Index, known: PositionState) -> list[Finding]:
+    """Return what is wrong with the joints that clamp something here and are told at another position."""
+    found: list[Finding] = []
+    for joint in index.state.joints_of(known.position):
+        first = index.state.positions[joint.positions[0]]
+        if first.position != known.position:
+            found += _joint(index, joint, first)
+    return found
+
+
 def _joint(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     every, old = inside(index.state.holdings, joint)
     wanted = to_go_back(joint)
-    if not every and wanted and not all(index.is_back(position) for position in joint.positions):
-        # the part is told as missing, its hardware as lying where it lies; the empty joint adds nothing
+    if not every and wanted and not any(index.is_back(position) for position in joint.positions):
+        # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return []
     found = _counts(joint, known, wanted, every)
     found += _reused(joint, known, old)

@@ -118,7 +118,7 @@ def _answer(state: State, finding: Finding) -> str:
 
 def _left_over(index: Index, outcome: Reconciliation) -> Section:
     """Everything of this job that still lies in the shop, by bag, with where it came from and why it is left."""
-    reasons = {(f.thing, str(f.position)): _answer(index.state, f) for f in outcome.findings}
+    reasons = {(f.thing, str(f.position)): _answer(index.state, f) for f in outcome.findings if f.answer}
     rows: list[tuple[str, ...]] = []
     homes = {joint.kept: joint for joint in index.state.joints.values()}
     for place, lots in index.state.holdings.items():
@@ -137,7 +137,7 @@ def _left_over(index: Index, outcome: Reconciliation) -> Section:
         heading="Left over",
         table=Table(columns=("Where", "Count", "Spec", "Came from", "Reason"), rows=tuple(rows),
                     widths=(3, 1, 3, 4, 4)),
-        loud=any(row[-1] in ("UNEXPLAINED", "NO ANSWER") for row in rows),
+        loud=any(row[-1] == "UNEXPLAINED" for row in rows),
     )
 
 
@@ -146,7 +146,7 @@ def _losses(index: Index, outcome: Reconciliation) -> Section | None:
     rows = []
     for loss in index.state.losses.values():
         search = "; ".join(f"{_name(index.state, by)}: {step}" for by, step in loss.search) or "no search recorded"
-        ended = loss.outcome.value if loss.outcome else "NOT FOUND"
+        ended = loss.outcome.value if loss.outcome and not loss.stands else "NOT FOUND"
         second = f", accepted with {loss.second}" if loss.second else ""
         rows.append((loss.case, f"{loss.count} {loss.what}", "; ".join(loss.areas), search, ended + second))
     if not rows:

@@ -65,11 +65,15 @@ class Reconciliation:
 
 
 def of_position(index: Index, position: Position) -> tuple[Finding, ...]:
-    """Return what is not as it should be at one position, each with its answer, without asking the whole job."""
+    """Return what is not as it should be at one position, each with its answer, without asking the whole job.
+
+    A joint that is shared with another position counts at each of them.
+    """
     known = index.state.positions.get(position)
     if known is None:
         return ()
-    return in_order([_answered(index.state, f) for check in PER_POSITION for f in check(index, known)])
+    checks = (*PER_POSITION, check_joints.shared)
+    return in_order([_answered(index.state, f) for check in checks for f in check(index, known)])
 
 
 def all_of(index: Index) -> tuple[Finding, ...]:

@@ -86,6 +86,7 @@ _TELLING = frozenset(
     (
         *("upper", "lower", "top", "bottom", "inner", "outer", "inboard", "outboard", "inbd", "outbd", "forward"),
         *("fwd", "aft", "front", "rear", "left", "right", "main", "nose", "tail", "first", "second", "third"),
+        *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
     )
 )
 

@@ -13,7 +13,7 @@ from tagtrack.core.marks import Marks, Sits
 from tagtrack.core.order import under
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import of_position, unfinished
-from tagtrack.core.records import Condition, PartOff, Position
+from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import PartState, State
 from tagtrack.shop.desk import Job
@@ -31,7 +31,7 @@ def install(
         here = existing(state, at).position
         if not who.despite:
             object_if_wrong(state, part, here, seen, trial=trial)
-        if part.at == here and not part.trial:
+        if part.at == here and is_on(state, part):
             raise Refusal(
                 f"the {here} is on already", expected="a part that is off", came="the same part again",
                 todo="go on with its bag; or take it off first",
@@ -42,6 +42,12 @@ def install(
         return (Installed(here, identity, seen, trial=trial, moves=moves),)
 
     return job.commit(who, make)
+
+
+def is_on(state: State, part: PartState) -> bool:
+    """Return whether the part is on for good: neither a trial fit nor a cover held by a few of its fasteners."""
+    known = state.positions.get(part.at) if part.at else None
+    return known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
 
 
 def object_if_wrong(state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False) -> None:

@@ -81,7 +81,7 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
     state = bench.job.refresh()
     part = state.parts[identity]
     bench.part, bench.subject = identity, part.home
-    if part.at is not None and not part.trial:
+    if refitting.is_on(state, part):
         bench.part = ""
         return note(f"{part.home}: on already. Go on with its hardware")
     told = [f"IN HAND  {part.home}" + (" (CRITICAL)" if _critical(state, part.home) else "")]
