@@ -29,7 +29,8 @@ from tagtrack.shop.ports import Who  # noqa: E402 - same
 
 SIZES = (100, 10_000)
 POSITIONS = 40
-TURNS = 400
+TURNS = 600
+KINDS = {"off": "something comes off", "up": "a part goes on", "all": "its bag is emptied, and tight"}
 
 
 def opened(folder):
@@ -91,26 +92,29 @@ def scans(folder):
         while len(loop.bench.job.acts) < size:
             reply = loop.line(next(source))
             assert reply.act is not None, reply.lines
-        floors, recorded, answered = [], [], []
+        seen = {}
         for _ in range(TURNS):
             line = next(source)
             before = journal.stat().st_size
             start = time.perf_counter()
             loop.line(line)
-            answered.append(time.perf_counter() - start)
-            recorded.append(done[-1] - start)
+            answered = time.perf_counter() - start
             with journal.open("rb") as file:
                 file.seek(before)
                 data = file.read()
-            floors.append(timed(lambda data=data: bare(folder / "floor", data)))
-        floor = statistics.median(floors)
-        ratios[size] = statistics.median(recorded) / floor
-        whole = statistics.median(answered) / floor
-        print(
-            f"a scan after {size:6} acts: on disk at x{ratios[size]:.2f} of the floor, answered at x{whole:.2f}"
-            f"  (floor {floor * 1e6:.0f} us)"
-        )
-    print(f"growth from {SIZES[0]} to {SIZES[1]} acts: x{ratios[SIZES[1]] / ratios[SIZES[0]]:.2f}")
+            floor = timed(lambda data=data: bare(folder / "floor", data))
+            seen.setdefault(KINDS[line.split()[0]], []).append((floor, done[-1] - start, answered))
+        print(f"after {size} acts:")
+        for kind, times in seen.items():
+            floor, on_disk, answered = (statistics.median(each) for each in zip(*times, strict=True))
+            ratios[kind, size] = on_disk / floor
+            print(
+                f"  {kind:30} on disk at x{on_disk / floor:.2f} of the floor, answered at x{answered / floor:.2f}"
+                f"  (floor {floor * 1e6:.0f} us)"
+            )
+    for kind in KINDS.values():
+        growth = ratios[kind, SIZES[1]] / ratios[kind, SIZES[0]]
+        print(f"growth from {SIZES[0]} to {SIZES[1]} acts, {kind}: x{growth:.2f}")
 
 
 def helps():

@@ -30,11 +30,11 @@ class MemoryRecord:
             self._acts.append(codec.from_document(self.documents[len(self._acts)]))
         return tuple(self._acts)
 
-    def append(self, act: Act, expected: int) -> int:
+    def append(self, act: Act, expected: int) -> Head:
         if expected != len(self.documents):
             raise Conflict("others wrote")
         self.documents.append(codec.to_document(act))
-        return len(self.documents)
+        return self.head()
 
     def head(self) -> Head:
         return Head("test", len(self.documents), sha256(repr(self.documents[-1:]).encode()).hexdigest())

@@ -94,7 +94,7 @@ def find_root(given: str | None) -> Path:
 def means(site: str = DEFAULT_SITE) -> Means:
     """Return the real clock and real chance."""
     return Means(
-        clock=lambda: datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        clock=lambda: datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z"),
         new_id=lambda: secrets.token_hex(6),
         new_body=lambda: "".join(secrets.choice(ALPHABET) for _ in range(BODY)),
         site=site,

@@ -7,7 +7,6 @@ here, before anything is written, because every verb folds its act first.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from typing import Any
 
 from tagtrack.core import events as e
@@ -29,6 +28,7 @@ from tagtrack.core.state import (
     SightingState,
     State,
     TagState,
+    changed,
     cycle_of,
 )
 
@@ -50,9 +50,12 @@ def fold(acts: Sequence[Act]) -> State:
     return state
 
 
-def advance(state: State, act: Act) -> State:
-    """Return what is true after one more act. The given state is left as it is. Undoing needs a full `fold`."""
-    after = state.copy()
+def advance(state: State, act: Act, *, keep: bool = True) -> State:
+    """Return what is true after one more act. Undoing needs a full `fold`.
+
+    The given state is left as it is; without `keep` it is used up, which saves a copy.
+    """
+    after = state.copy() if keep else state
     _apply(after, act)
     return after
 
@@ -105,7 +108,7 @@ def _move_part(state: State, act: Act, move: Move) -> None:
                 came=f"a second part, beside the {state.parts[others[0].name].home}",
                 todo="take the other one off first",
             )
-    state.parts[part.identity] = replace(part, place=move.target, acts=_seen_in(part.acts, act))
+    state.parts[part.identity] = changed(part, place=move.target, acts=_seen_in(part.acts, act))
 
 
 def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
@@ -114,7 +117,7 @@ def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
 
 def _touch_position(state: State, act: Act, position: Position, *, apart: bool = False) -> PositionState:
     known = state.positions.get(position) or PositionState(position=position)
-    known = replace(known, cycle=known.cycle + apart, acts=_seen_in(known.acts, act))
+    known = changed(known, cycle=known.cycle + apart, acts=_seen_in(known.acts, act))
     state.positions[position] = known
     return known
 
@@ -122,7 +125,7 @@ def _touch_position(state: State, act: Act, position: Position, *, apart: bool =
 def _touch_joint(
     state: State, act: Act, joint: JointState, *, apart: bool = False, emptied: bool = False, **changes: Any
 ) -> None:
-    state.joints[joint.identity] = replace(
+    state.joints[joint.identity] = changed(
         joint,
         **changes,
         cycle=joint.cycle + apart,
@@ -150,7 +153,7 @@ def _nothing(_state: State, _act: Act, _event: object) -> None:
 
 def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
     known = state.positions.get(event.position) or PositionState(position=event.position, role=event.role)
-    state.positions[event.position] = replace(
+    state.positions[event.position] = changed(
         known,
         area=known.area or event.area,
         parent=known.parent or event.parent,
@@ -165,7 +168,7 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
 
 def _per_data(state: State, _: Act, event: e.PerData) -> None:
     known = state.positions.get(event.position) or PositionState(position=event.position)
-    state.positions[event.position] = replace(known, requirement=event.requirement)
+    state.positions[event.position] = changed(known, requirement=event.requirement)
 
 
 def _tag_bound(state: State, act: Act, event: e.TagBound) -> None:
@@ -181,12 +184,12 @@ def _tag_bound(state: State, act: Act, event: e.TagBound) -> None:
         )
     state.tags[event.tag] = TagState(code=event.tag, role=event.role, thing=event.thing, act=act.id)
     if event.thing in state.parts and event.role.value == "part":
-        state.parts[event.thing] = replace(state.parts[event.thing], tag=event.tag)
+        state.parts[event.thing] = changed(state.parts[event.thing], tag=event.tag)
 
 
 def _tag_ended(state: State, act: Act, event: e.TagEnded) -> None:
     if event.tag in state.tags:
-        state.tags[event.tag] = replace(state.tags[event.tag], end=event.end, by_tag=event.by_tag, act=act.id)
+        state.tags[event.tag] = changed(state.tags[event.tag], end=event.end, by_tag=event.by_tag, act=act.id)
 
 
 def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartState:
@@ -200,12 +203,12 @@ def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartSta
 
 def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     known = _touch_position(state, act, event.position, apart=True)
-    state.positions[event.position] = replace(
+    state.positions[event.position] = changed(
         known, access=Access.OPEN, held_by="", uncounted=event.uncounted or (known.uncounted and not event.found)
     )
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
-        state.parts[part.identity] = replace(
+        state.parts[part.identity] = changed(
             part,
             marks=part.marks if event.marks.is_empty() else event.marks,
             seen=Marks(),
@@ -218,7 +221,7 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
                 identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
                 destroyed=found.destroyed,
             )  # fmt: skip
-            state.joints[found.identity] = replace(joint, back=joint.found)
+            state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:
                 state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
     _move_all(state, act, event.moves)
@@ -236,18 +239,18 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
         if event.new is None:
             raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
         part = _new_part(state, act, event.position, event.new)
-    state.parts[part.identity] = replace(
+    state.parts[part.identity] = changed(
         part, seen=event.seen, trial=event.trial, replaces=event.replaces, performers=part.performers | {act.by}
     )
     if event.replaces:
         old = state.parts[event.replaces]
         if old.replaced_by not in ("", part.identity):
             raise Refusal(f"the {old.home} was already replaced", todo="look at its history first")
-        state.parts[old.identity] = replace(old, replaced_by=part.identity)
+        state.parts[old.identity] = changed(old, replaced_by=part.identity)
         # the new one is to sit as the old one sat
-        state.parts[part.identity] = replace(state.parts[part.identity], marks=old.marks)
+        state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
-    state.positions[event.position] = replace(known, access=access, held_by="")
+    state.positions[event.position] = changed(known, access=access, held_by="")
     _move_all(state, act, event.moves)
 
 
@@ -263,7 +266,7 @@ def _moved(state: State, act: Act, event: e.Moved) -> None:
             continue
         for joint in [j for j in state.joints.values() if j.kept == source]:
             if target.kind is not PlaceKind.HOLE or target.name == joint.identity:
-                state.joints[joint.identity] = replace(joint, kept=target, acts=_seen_in(joint.acts, act))
+                state.joints[joint.identity] = changed(joint, kept=target, acts=_seen_in(joint.acts, act))
 
 
 def _recounted(state: State, act: Act, event: e.Recounted) -> None:
@@ -282,7 +285,7 @@ def _lost(state: State, act: Act, event: e.Lost) -> None:
 def _loss_step(state: State, act: Act, event: e.LossStep) -> None:
     loss = state.losses[event.case]
     ends = event.outcome is not LossOutcome.SEARCHED
-    state.losses[event.case] = replace(
+    state.losses[event.case] = changed(
         loss,
         search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
         areas=tuple(dict.fromkeys((*loss.areas, *event.areas))),
@@ -345,7 +348,7 @@ def _fasteners_in(state: State, joint: JointState) -> int:
 
 def _back_set(state: State, act: Act, event: e.BackSet) -> None:
     joint = state.joints[event.joint]
-    state.joints[event.joint] = replace(
+    state.joints[event.joint] = changed(
         joint, back=event.lines, back_reason=event.reason, acts=_seen_in(joint.acts, act)
     )
 
@@ -353,15 +356,15 @@ def _back_set(state: State, act: Act, event: e.BackSet) -> None:
 def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
     known = state.settings.get(event.position) or SettingState(position=event.position)
     if event.when is When.AS_FOUND:
-        known = replace(known, as_found=event.value)
+        known = changed(known, as_found=event.value)
     else:
-        known = replace(known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}))
-    state.settings[event.position] = replace(known, acts=_seen_in(known.acts, act))
+        known = changed(known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}))
+    state.settings[event.position] = changed(known, acts=_seen_in(known.acts, act))
 
 
 def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
     known = _touch_position(state, act, event.position)
-    state.positions[event.position] = replace(known, access=event.state, held_by=event.held_by)
+    state.positions[event.position] = changed(known, access=event.state, held_by=event.held_by)
 
 
 def _checked(state: State, act: Act, event: e.Checked) -> None:
@@ -373,7 +376,7 @@ def _checked(state: State, act: Act, event: e.Checked) -> None:
 
 def _condition_set(state: State, act: Act, event: e.ConditionSet) -> None:
     part = state.parts[event.part]
-    state.parts[event.part] = replace(
+    state.parts[event.part] = changed(
         part, condition=event.condition, condition_reason=event.reason, acts=_seen_in(part.acts, act)
     )
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from tagtrack.core.axes import Direction
 from tagtrack.core.events import JobOpened, SignedOff
@@ -283,6 +284,21 @@ class State:
     def areas(self) -> tuple[str, ...]:
         """Return the areas that the record knows, in the order in which they came up."""
         return tuple(dict.fromkeys(p.area for p in self.positions.values() if p.area))
+
+
+Value = TypeVar("Value")
+
+
+def changed(value: Value, **changes: object) -> Value:
+    """Return a frozen value with some fields changed, as `dataclasses.replace` does, at a fraction of its cost.
+
+    For values with slots whose making checks nothing. The fold makes several of them for each act.
+    """
+    kind = type(value)
+    made = object.__new__(kind)
+    for name in kind.__slots__:  # type: ignore[attr-defined]  # every value here has slots
+        object.__setattr__(made, name, changes[name] if name in changes else getattr(value, name))
+    return made
 
 
 def zone(area: str) -> str:

@@ -34,9 +34,10 @@ class ActJournal:
         self._acts.extend(codec.from_document(document) for document in documents[len(self._acts) :])
         return tuple(self._acts)
 
-    def append(self, act: Act, expected: int) -> int:
-        """Put one act on disk and return its line; Conflict if others wrote after line `expected`."""
-        return self._db.append(codec.to_document(act), expected=expected)
+    def append(self, act: Act, expected: int) -> Head:
+        """Put one act on disk, return how far the journal goes with it; Conflict if others wrote after `expected`."""
+        head = self._db.record(codec.to_document(act), expected=expected)
+        return Head(self._site, head.seq, head.sha)
 
     def head(self) -> Head:
         """Return how far the journal goes."""

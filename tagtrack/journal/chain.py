@@ -69,7 +69,7 @@ class Report:
 
 
 class Chain:
-    """The verified lines of one journal, in memory. Grows only through `take`."""
+    """The verified lines of one journal, in memory. Grows only through `take` and `add`."""
 
     def __init__(self) -> None:
         self.header: Document = {}
@@ -99,6 +99,11 @@ class Chain:
                 else:
                     self.damage = Damage(len(self.checks) + 1, self.end, trouble)
                 return
+
+    def add(self, line: Line, width: int) -> None:
+        """Keep a line that was just encoded and written here, so many bytes wide, without reading it again."""
+        self.unfinished = b""
+        self._add(line, width)
 
     def passes_through(self, head: Head) -> bool:
         """Tell whether this line, with this check, is one of the verified lines."""

@@ -68,7 +68,10 @@ def header(kind: str, name: str) -> dict[str, Any]:
 def encode(seq: int, prev: str, doc: Document) -> bytes:
     """Return the line for the document; raise Refusal for what cannot be stored exactly."""
     plain = dict(doc)
-    _check(plain, ())
+    try:
+        _check(plain, 0)
+    except _MisfitError as misfit:
+        raise _unfit(misfit) from None
     text = _as_text({"doc": plain, "prev": prev, "seq": seq})
     body = text[:-1].encode()  # the closing brace goes behind the check
     return body + _check_of(body)
@@ -99,6 +102,11 @@ def decode(raw: bytes, number: int) -> Line:
             came=f"number {seq}",
         )
     return Line(seq, prev, doc, sha)
+
+
+def check_in(raw: bytes) -> str:
+    """Return the check (64 hex digits) that stands at the end of a whole line."""
+    return raw[-67:-3].decode()
 
 
 def check_header(line: Line) -> None:
@@ -147,50 +155,70 @@ def _damaged_bytes(raw: bytes, number: int) -> Damaged:
     )
 
 
-def _check(value: object, where: tuple[str | int, ...]) -> None:
-    """Raise Refusal if the value would not come back from JSON exactly as it is."""
+class _MisfitError(Exception):
+    """A value that JSON would not give back exactly: what was expected, what came, and where, from the inside out."""
+
+    def __init__(self, expected: str, came: str) -> None:
+        super().__init__(expected)
+        self.expected = expected
+        self.came = came
+        self.steps: list[str | int] = []
+
+
+def _check(value: object, depth: int) -> None:
+    """Raise _MisfitError if the value would not come back from JSON exactly as it is."""
     # Exact types: a subclass, such as a member of an Enum, would come back as something else.
     kind = type(value)
     if isinstance(value, str) and kind is str:
         if not value.isascii():
-            _check_text(value, where)
-    elif isinstance(value, int) and kind is int:
-        if not -_LARGEST <= value <= _LARGEST:
-            raise _unfit(where, "a whole number between -(2**53-1) and 2**53-1", repr(value))
+            _check_text(value)
     elif isinstance(value, dict) and kind is dict:
-        _check_depth(where)
+        _check_depth(depth)
         for key, inner in value.items():
             if type(key) is not str or not key.isascii():
-                raise _unfit(where, "keys in ASCII letters", repr(key))
-            _check(inner, (*where, key))
+                raise _MisfitError("keys in ASCII letters", repr(key))
+            _check_inside(key, inner, depth)
     elif isinstance(value, list) and kind is list:
-        _check_depth(where)
+        _check_depth(depth)
         for index, inner in enumerate(value):
-            _check(inner, (*where, index))
+            _check_inside(index, inner, depth)
+    elif isinstance(value, int) and kind is int:
+        if not -_LARGEST <= value <= _LARGEST:
+            raise _MisfitError("a whole number between -(2**53-1) and 2**53-1", repr(value))
     elif value is not None and kind is not bool:
-        raise _unfit(where, "text, whole number, true, false, null, list or dict", f"{kind.__name__} {value!r}")
+        raise _MisfitError("text, whole number, true, false, null, list or dict", f"{kind.__name__} {value!r}")
 
 
-def _check_text(text: str, where: tuple[str | int, ...]) -> None:
+def _check_inside(step: str | int, inner: object, depth: int) -> None:
+    try:
+        _check(inner, depth + 1)
+    except _MisfitError as misfit:
+        misfit.steps.append(step)
+        raise
+
+
+def _check_text(text: str) -> None:
     try:
         text.encode()
     except UnicodeEncodeError:
-        raise _unfit(where, "text that UTF-8 can hold", ascii(text)) from None
+        raise _MisfitError("text that UTF-8 can hold", ascii(text)) from None
     # Two spellings of one word would be two words to every search.
     if not unicodedata.is_normalized("NFC", text):
-        raise _unfit(where, "text in Unicode form NFC", ascii(text))
+        raise _MisfitError("text in Unicode form NFC", ascii(text))
 
 
-def _check_depth(where: tuple[str | int, ...]) -> None:
-    if len(where) >= _DEEPEST:
-        raise _unfit(where[:3], f"at most {_DEEPEST} levels, one in another", "more")
+def _check_depth(depth: int) -> None:
+    if depth >= _DEEPEST:
+        raise _MisfitError(f"at most {_DEEPEST} levels, one in another", "more")
 
 
-def _unfit(where: tuple[str | int, ...], expected: str, came: str) -> Refusal:
-    path = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in where).lstrip(".")
+def _unfit(misfit: _MisfitError) -> Refusal:
+    # of something that is too deep, the first few steps say enough
+    steps = misfit.steps[::-1][:3] if len(misfit.steps) >= _DEEPEST else misfit.steps[::-1]
+    path = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in steps).lstrip(".")
     return Refusal(
         f"this cannot be recorded: {path or 'the document'} would not be stored exactly",
-        expected=expected,
-        came=came if len(came) <= 80 else came[:77] + "...",
+        expected=misfit.expected,
+        came=misfit.came if len(misfit.came) <= 80 else misfit.came[:77] + "...",
         todo="nothing was written; this is a mistake in the program, please report it",
     )

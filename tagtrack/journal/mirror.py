@@ -20,6 +20,7 @@ from typing import NoReturn
 from tagtrack.core.errors import Damaged, Fault
 from tagtrack.journal import disk
 from tagtrack.journal.chain import Chain, Damage
+from tagtrack.journal.line import Line
 
 # From about here on, the garbage collector's passes over a growing heap cost a fifth of a load.
 _LONG_LOAD_BYTES = 1_000_000
@@ -77,6 +78,12 @@ class Mirror:
         stop = self.chain.end + len(data)
         self.chain.take(data)
         self._note(stop)
+
+    def add(self, line: Line, width: int) -> None:
+        """Remember a line that was just written at the end, so many bytes wide."""
+        self._settled = False
+        self.chain.add(line, width)
+        self._note(self.chain.end)
 
     def _follow(self, size: int) -> None:
         """Go after a file that is not as it was when last seen."""

@@ -22,7 +22,7 @@ from typing import Self
 from tagtrack.core.errors import Conflict, Fault, Full, Refusal
 from tagtrack.journal import disk
 from tagtrack.journal.chain import Chain, Head, Report, Snapshot
-from tagtrack.journal.line import NO_LINE, Document, encode, header
+from tagtrack.journal.line import NO_LINE, Document, Line, check_in, encode, header
 from tagtrack.journal.lock import FileLock, lock_beside
 from tagtrack.journal.mirror import Mirror, chain_of, unreadable
 
@@ -150,12 +150,19 @@ class AppendFile:
             return Report(chain.head, chain.damage, len(chain.unfinished))
 
     def append(self, doc: Document, *, expected: int | None) -> int:
-        """Record the document and return its line number, once it is on disk.
+        """Record the document and return its line number, once it is on disk; see `record`."""
+        return self.record(doc, expected=expected).seq
+
+    def record(self, doc: Document, *, expected: int | None, given_away: bool = False) -> Head:
+        """Record the document and return its line's number and check, once it is on disk.
 
         `expected` is the last line that the caller has read; if there are newer ones, Conflict is raised.
-        None means: wherever the journal now ends. If the document's id is already recorded, its line number
+        None means: wherever the journal now ends. If the document's id is already recorded, its line
         is returned, whatever else the document holds, so that asking again is always safe. Nothing
         was recorded when Conflict, Refusal, Damaged or Full is raised.
+
+        `given_away`: the caller has made the document for this and keeps no part of it, so that it is remembered as
+        it is, and not read back from its line.
         """
         identity = doc.get("id")
         if not isinstance(identity, str) or not identity:
@@ -167,7 +174,7 @@ class AppendFile:
             known = chain.seq_of.get(identity)
             if known is not None:
                 self._flush()  # whoever wrote it may have died before doing so
-                return known
+                return Head(known, chain.checks[known - 1])
             head = chain.head
             if expected is not None and expected != head.seq:
                 raise _conflict(expected, head.seq)
@@ -175,8 +182,11 @@ class AppendFile:
             if chain.unfinished:
                 self._set_aside(chain.unfinished)
             self._write(raw)
-            self._mirror.take(raw)
-            return head.seq + 1
+            if given_away and not chain.unfinished:
+                self._mirror.add(Line(head.seq + 1, head.sha, dict(doc), check_in(raw)), len(raw))
+            else:
+                self._mirror.take(raw)
+            return Head(head.seq + 1, check_in(raw))
 
     def close(self) -> None:
         """Let go of the file. Further calls raise Fault."""

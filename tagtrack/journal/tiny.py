@@ -55,6 +55,10 @@ class JournalStorage(Storage):
         """Record one document; see `AppendFile.append`."""
         return self.journal.append(document, expected=expected)
 
+    def record(self, document: Document, *, expected: int | None) -> Head:
+        """Record one document that was made for this alone; see `AppendFile.record`."""
+        return self.journal.record(document, expected=expected, given_away=True)
+
     def close(self) -> None:
         """Let go of the file."""
         self.journal.close()
@@ -147,6 +151,13 @@ class JournalDB(TinyDB):
     def append(self, doc: Document, *, expected: int | None) -> int:
         """Record the document; return its line number once it is on disk. See `AppendFile.append`."""
         return cast("JournalStorage", self.storage).append(doc, expected=expected)
+
+    def record(self, doc: Document, *, expected: int | None) -> Head:
+        """Record a document that was made for this alone; return its line's number and check.
+
+        See `AppendFile.record`.
+        """
+        return cast("JournalStorage", self.storage).record(doc, expected=expected)
 
     def documents(self) -> tuple[Document, ...]:
         """Return all documents in order; see `AppendFile.documents`."""

@@ -8,7 +8,6 @@ somebody else wrote in between, the verb is run again on the newer picture.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from tagtrack.core.errors import Conflict, Refusal
 from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
@@ -16,7 +15,7 @@ from tagtrack.core.fold import advance, fold
 from tagtrack.core.records import TagEnd, TagRole, Via
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
-from tagtrack.core.state import State
+from tagtrack.core.state import State, changed
 from tagtrack.core.tagcode import issuable, with_check
 from tagtrack.shop.ports import Means, Record, Records, Who
 
@@ -143,25 +142,26 @@ class Job:
         are recorded all together or not at all.
         """
         for _ in range(_TRIES):
-            state = self.refresh()
-            if state.signed is not None and not after_sign_off:
-                raise Refusal(
-                    f"{self.name} is signed off",
-                    expected="an open work order",
-                    came="something more to record",
-                    todo="undo the sign-off first: undo sign-off because ...",
-                )
-            act, after = _decided(state, _act(self.shop.means, who, ()), decides)
+            state = self._state
+            try:
+                if state.signed is not None and not after_sign_off:
+                    raise _signed_off(self.name)
+                act, after = _decided(state, _act(self.shop.means, who, ()), decides)
+            except Refusal:
+                # on a picture that others have changed since, a refusal means nothing
+                if self.refresh() is state:
+                    raise
+                continue
             if any(isinstance(event, Reversed) for event in act.events):
                 after = fold([*self._acts, act])
             try:
-                line = self._record.append(act, self._head.seq)
+                head = self._record.append(act, self._head.seq)
             except Conflict:
+                self.refresh()
                 continue
             self._acts.append(act)
-            head = self._record.head()
-            # others may have written since: then this is not their head, so that the next look takes theirs in
-            self._state, self._head = after, head if head.seq == line else replace(head, seq=line, hash="")
+            # not the head of now: what others have written since is taken in at the next look
+            self._state, self._head = after, head
             return act
         raise _too_busy()
 
@@ -195,11 +195,12 @@ class Job:
 def _decided(state: State, act: Act, decides: Sequence[Decide]) -> tuple[Act, State]:
     """Return the act with all that is decided, and the picture after it. The events pile up in one act."""
     events: list[Event] = []
-    for decide in decides:
+    for number, decide in enumerate(decides):
         fresh = tuple(decide(state))
         events += fresh
-        state = advance(state, replace(act, events=fresh))
-    return replace(act, events=tuple(events)), state
+        # the given picture stays as it is; those in between belong to nobody else
+        state = advance(state, changed(act, events=fresh), keep=number == 0)
+    return changed(act, events=tuple(events)), state
 
 
 def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
@@ -213,6 +214,15 @@ def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
         events=events,
         device_at=who.device_at,
         despite=who.despite,
+    )
+
+
+def _signed_off(job: str) -> Refusal:
+    return Refusal(
+        f"{job} is signed off",
+        expected="an open work order",
+        came="something more to record",
+        todo="undo the sign-off first: undo sign-off because ...",
     )
 
 

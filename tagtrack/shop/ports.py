@@ -17,8 +17,8 @@ class Record(Protocol):
         """Return every act, oldest first; a Fault tells of damage."""
         ...
 
-    def append(self, act: Act, expected: int) -> int:
-        """Put one act on disk and return its line; Conflict if others wrote after line `expected`.
+    def append(self, act: Act, expected: int) -> Head:
+        """Put one act on disk and return how far the record goes with it; Conflict if others wrote after `expected`.
 
         An act whose id is already there is not written again: its line is returned.
         """
