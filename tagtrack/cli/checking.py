@@ -53,7 +53,7 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
         state = opened.refresh()
         named = closing.area_of(state, area) if area else ""
         closed_up = existing(state, position(cover)).position if cover else None
-        outcome = reconcile(state, area=named, closing=closed_up)
+        outcome = reconcile(state, opened.knowledge, area=named, closing=closed_up)
         if as_json:
             click.echo(json.dumps(_document(opened.name, opened.head, outcome.clean, outcome.open, outcome.findings),
                                   ensure_ascii=False, indent=1))  # fmt: skip

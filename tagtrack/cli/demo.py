@@ -17,6 +17,7 @@ from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, PEOPLE, Step
 from tagtrack.cli.printing import faces, write_report, write_tags
 from tagtrack.cli.screen import show
 from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text
+from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import TagsIssued
 from tagtrack.core.faces import FaceKind
@@ -33,6 +34,7 @@ from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Means, Who
+from tagtrack.tables.loader import load
 
 _DAY = "2026-03-02"
 _SEED = 20260302
@@ -69,7 +71,7 @@ def play(root: Path, *, quiet: bool = False) -> Outcome:
     folder = Folder.create(root, "Example Hangar (invented)", "demo")
     try:
         write_atomically(root / SETTINGS_FILE, settings_text(Settings(name="Example Hangar", site="demo")).encode())
-        shop = Shop(folder, _means())
+        shop = Shop(folder, _means(), Decoder(load()))
         who = Who(PEOPLE[0][0])
         for initials, name, number, kind in PEOPLE:
             setting_up.note_person(shop, who, initials=initials, full_name=name, certificate=number,
@@ -122,7 +124,7 @@ def _filled(loop: Loop, line: str, other: Job) -> str:
     if line == "<tags back>":
         return f"tags back {len(job.open_tags())}"
     if line == "<answer pair-differs>":
-        finding = next(f for f in reconcile(job.refresh()).unanswered if f.kind is Kind.PAIR_DIFFERS)
+        finding = next(f for f in reconcile(job.refresh(), job.knowledge).unanswered if f.kind is Kind.PAIR_DIFFERS)
         return f"design {finding.short} because the right fairing has one hole fewer, at the lamp"
     match = re.fullmatch(r"<(tag|bag) (.+)>", line)
     if match is None:

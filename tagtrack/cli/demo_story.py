@@ -30,7 +30,7 @@ AIRCRAFT = {
 DATA = ("invented maintenance manual, chapter 27, revision 0",)
 PEOPLE = (("AE", "Ada Example", "D-1001", "mechanic"), ("BS", "Ben Sample", "D-1002", "inspector"))
 
-_WEIGHT = "mark UP, arrow FWD; mount INBD; critical; 2x [AN3-5A AN960-10 | AN960-10 AN310-3 MS24665-132!]; lock cotter"
+_WEIGHT = "mark UP, arrow FWD; mount INBD; critical; 2x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132!]; lock cotter"
 _BRACKET = "mark OUTBD, arrow UP; mount FWD; critical; 4x [AN3-4A AN960-10 | AN960-10 MS21044N3]; lock self-locking"
 _LOOKED = (
     "assembly: right part, right way up; locking: every pin or nut in place; travel: full and free; "
@@ -70,7 +70,7 @@ BACK: tuple[Step, ...] = (
     Step("<tag elevator balance weight, LEFT>"),
     Step("up fwd"),
     Step("<bag elevator balance weight, LEFT>"),
-    Step("in 2 AN3-5A, 3 AN960-10, 2 AN310-3", caught="one washer stays in the bag"),
+    Step("in 2 AN3-5, 3 AN960-10, 2 AN310-3", caught="one washer stays in the bag"),
     Step("in 1 AN960-10"),
     Step("in 2 MS24665-132", caught="the old cotter pins go back"),
     Step("out 2 MS24665-132"),

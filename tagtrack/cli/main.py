@@ -19,6 +19,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "scan": ("working", "scan", "The scan loop: take apart, put back, close up."),
     "say": ("working", "say", "One line of the scan loop."),
     "words": ("working", "words", "Every word of the scan loop."),
+    "explain": ("explaining", "explain", "What a callout or a stack means, by the tables."),
     "labels": ("printing", "labels", "Print tags as PDF."),
     "blanks": ("printing", "blanks", "Print blank tags that get their meaning when first used."),
     "zone": ("printing", "zone", "Make and print a zone card."),

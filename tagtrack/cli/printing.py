@@ -213,8 +213,9 @@ def report(
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job, reading=True)
         if as_text:
-            click.echo(report_text(leftover_report(opened.refresh(), reconcile(opened.state), opened.head,
-                                                   printed=today())), nl=False)  # fmt: skip
+            outcome = reconcile(opened.refresh(), opened.knowledge)
+            sheet = leftover_report(opened.state, outcome, opened.head, printed=today())
+            click.echo(report_text(sheet), nl=False)
             return
         path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
         written = write_report(opened, path, paper=paper or settings.paper, day=today(), png=png)
@@ -227,7 +228,7 @@ def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> li
     from tagtrack.paper.report_text import report_text
     from tagtrack.paper.whole_file import write_atomically
 
-    sheet = leftover_report(job.refresh(), reconcile(job.state), job.head, printed=day)
+    sheet = leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)
     out = BytesIO()
     report_pdf(sheet, out=out, paper=Paper(paper))
     text = path.with_suffix(".txt")

@@ -94,7 +94,7 @@ def jobs(shop_folder: str | None) -> None:
     with opened_shop(shop_folder) as (shop, _, _settings):
         for name, opened in shop.state.jobs.items():
             state = shop.open(name).state
-            outcome = reconcile(state, asked=False)
+            outcome = reconcile(state, shop.knowledge, asked=False)
             told = "signed off" if state.signed else f"{len(outcome.open)} open, {len(outcome.unanswered)} wrong now"
             click.echo(f"{name:<16} {opened.registration:<10} {told:<24} {opened.task}")
         if not shop.state.jobs:

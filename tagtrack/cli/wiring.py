@@ -113,13 +113,15 @@ def program_version() -> str:
 @contextmanager
 def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
     """Open the shop folder, and let go of its files at the end."""
+    from tagtrack.core.callout import Decoder
     from tagtrack.journal.acts import Folder
+    from tagtrack.tables.loader import load
 
     root = find_root(given)
     settings = read_settings(root)
     folder = Folder(root, settings.site)
     try:
-        yield Shop(folder, means(settings.site)), folder, settings
+        yield Shop(folder, means(settings.site), Decoder(load(root / "hardware"))), folder, settings
         for notice in folder.shop().notices:
             print(f"note: {notice}", file=sys.stderr)  # noqa: T201 - what was put right is told, also in a pipe
     finally:

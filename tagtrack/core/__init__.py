@@ -11,6 +11,10 @@ READING_ORDER = (
     "tagcode",  # tag codes and their check character
     "marks",  # how a part sits, and the turn that mends it
     "hardware",  # counts, callouts, stacks from head to nut
+    "catalogue",  # what is known of standard hardware, as values
+    "callout",  # what a callout means, field by field
+    "kinship",  # same number, successor, look-alike; what is used once
+    "stack_sense",  # what in a stack does not belong together; reference torque
     "places",  # where a thing can be; movements with two ends
     "records",  # people, positions, parts, joints as found
     "events",  # everything that can be recorded; the act

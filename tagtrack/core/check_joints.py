@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tagtrack.core.callout import Decoder
+from tagtrack.core.catalogue import Kin
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
+from tagtrack.core.kinship import counts_as, look_alike, relation
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState
 
@@ -71,7 +74,8 @@ def _joint(index: Index, joint: JointState, known: PositionState) -> list[Findin
     if not every and wanted and not any(index.is_back(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return []
-    found = _counts(joint, known, wanted, every)
+    counted = counted_as(index.knowledge, wanted, every)
+    found = _counts(index.knowledge, joint, known, wanted, counted)
     found += _reused(joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
@@ -87,8 +91,30 @@ def _tell(
     )  # fmt: skip
 
 
+def counted_as(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
+    """Return what is in a joint, each piece counted as what is wanted where it is the same number or its successor."""
+    counted: dict[str, int] = {}
+    for spec, count in every.items():
+        strange = spec not in wanted
+        stands_for = next((w for w in wanted if strange and counts_as(knowledge, spec, w)), spec)
+        counted[stands_for] = counted.get(stands_for, 0) + count
+    return counted
+
+
+def _standing(knowledge: Decoder, spec: str, instead: str) -> str:
+    """Return what is known of a piece in place of the one that belongs there, as the advice that it leads to."""
+    known = relation(knowledge, spec, instead)
+    alike = look_alike(knowledge, instead, spec)
+    told = f"it looks like {instead}, but {alike.words}; " if alike else ""
+    if known is not None and known.kin is Kin.NEVER:
+        return f"{told}NEVER one for the other ({known.why}): take it out and fit what belongs there"
+    if known is not None and known.kin is Kin.ALTERNATE:
+        return f"{told}an alternate ({known.why}): accept it by name and reason, by the maker's data, or take it out"
+    return f"{told}take it out and fit what belongs there; if it may stand in, accept it by name and reason"
+
+
 def _counts(
-    joint: JointState, known: PositionState, wanted: Mapping[str, int], every: Mapping[str, int]
+    knowledge: Decoder, joint: JointState, known: PositionState, wanted: Mapping[str, int], every: Mapping[str, int]
 ) -> list[Finding]:
     less = {spec: count - every.get(spec, 0) for spec, count in wanted.items() if every.get(spec, 0) < count}
     more = {spec: count - wanted[spec] for spec, count in every.items() if spec in wanted and count > wanted[spec]}
@@ -101,7 +127,7 @@ def _counts(
         expected = f"{missing} {instead}" if instead else text_of(wanted)
         found.append(
             _tell(joint, known, Kind.WRONG_HARDWARE, thing=spec, expected=expected, seen=f"{count} {spec}",
-                  advice="take it out and fit what belongs there; if it may stand in, accept it by name and reason")
+                  advice=_standing(knowledge, spec, instead or _likeliest(knowledge, spec, wanted)))
         )  # fmt: skip
         if instead and count >= missing:
             less = {}
@@ -118,6 +144,11 @@ def _counts(
         for spec, count in more.items()
     ]  # fmt: skip
     return found
+
+
+def _likeliest(knowledge: Decoder, spec: str, wanted: Mapping[str, int]) -> str:
+    """Return the wanted spec that a strange piece was most probably taken for."""
+    return next((w for w in wanted if look_alike(knowledge, w, spec)), next(iter(wanted), spec))
 
 
 def _reused(joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
 from tagtrack.core.state import PartState, State
@@ -14,11 +15,13 @@ class Index:
     """The questions of the checks to a State. Making one costs nothing."""
 
     state: State
+    # what is known of standard hardware; nothing where nobody hands it in
+    knowledge: Decoder = NOTHING_KNOWN
 
     @classmethod
-    def of(cls, state: State) -> Index:
-        """Return the index of a State."""
-        return cls(state)
+    def of(cls, state: State, knowledge: Decoder = NOTHING_KNOWN) -> Index:
+        """Return the index of a State, read with what is known of standard hardware."""
+        return cls(state, knowledge)
 
     def belonging(self, position: Position) -> PartState | None:
         """Return the part that is to be at the position at the end, or None where no part was recorded."""

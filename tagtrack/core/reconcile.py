@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tagtrack.core import check_joints, check_parts, check_rest
+from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, Finding, Kind, in_order
 from tagtrack.core.index import Index
 from tagtrack.core.order import under
@@ -116,13 +117,17 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
     return result
 
 
-def reconcile(state: State, *, area: str = "", asked: bool = True, closing: Position | None = None) -> Reconciliation:
+def reconcile(
+    state: State, knowledge: Decoder = NOTHING_KNOWN, *, area: str = "", asked: bool = True,
+    closing: Position | None = None,
+) -> Reconciliation:  # fmt: skip
     """Return the findings, and what is merely open.
 
     `asked`: a person asks for a check, so that what is open counts. `area` limits the question to one area;
     `closing` limits it to what one cover closes up. Without them the whole job is asked, its tags included.
+    `knowledge` of standard hardware lets a successor count as what it replaced, and names look-alikes.
     """
-    index = Index.of(state)
+    index = Index.of(state, knowledge)
     everything = list(all_of(index))
     whole_job = asked and not area and closing is None
     if whole_job:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tagtrack.core.callout import Decoder
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff
@@ -24,9 +25,10 @@ from tagtrack.shop.ports import Who
 _AFTER_THE_WORK = frozenset({Kind.NOT_INSPECTED, Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
 
 
-def next_steps(state: State) -> Next:
+def next_steps(job: Job) -> Next:
     """Return what can go on now and what waits for what."""
-    index = Index.of(state)
+    job.refresh()
+    index = job.index()
     return next_on(index, unfinished(all_of(index)))
 
 
@@ -47,13 +49,13 @@ def declare_complete(job: Job, who: Who, area: str) -> tuple[Act, Reconciliation
     """Record that the work in an area is declared complete; what is still open there is a finding from now on."""
     named = area_of(job.refresh(), area)
     act = job.commit(who, lambda _: (Checked(zone(named), "complete", "declared complete", CheckRole.PERFORMER),))
-    return act, reconcile(job.state, area=named)
+    return act, reconcile(job.state, job.knowledge, area=named)
 
 
-def find(state: State, short: str) -> Finding:
+def find(state: State, knowledge: Decoder, short: str) -> Finding:
     """Return the finding of that six-character mark; refuse an unknown one."""
     wanted = clean(short).upper()
-    outcome = reconcile(state)
+    outcome = reconcile(state, knowledge)
     for finding in outcome.findings:
         if finding.short == wanted:
             return finding
@@ -69,7 +71,7 @@ def rule(job: Job, who: Who, short: str, why: str, *, by_design: bool = False, s
     told = reason(why)
 
     def make(state: State) -> Sequence[Event]:
-        finding = find(state, short)
+        finding = find(state, job.knowledge, short)
         if finding.kind is Kind.LOST:
             raise Refusal(
                 "a loss is not answered, it is searched", expected="found, not aboard, or accepted by a second person",
@@ -111,15 +113,15 @@ def inspect(
         if role is CheckRole.REINSPECTED and who.initials not in performers:
             raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
                           came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
-        _refuse_unfinished(state, known.position)
+        _refuse_unfinished(Index.of(state, job.knowledge), known.position)
         return tuple(Checked(str(known.position), row, seen, role) for row, seen in answers)
 
     return job.commit(who, make)
 
 
-def _refuse_unfinished(state: State, position: Position) -> None:
+def _refuse_unfinished(index: Index, position: Position) -> None:
     """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
-    owing = [f for f in of_position(Index.of(state), position) if f.answer is None and f.kind not in _AFTER_THE_WORK]
+    owing = [f for f in of_position(index, position) if f.answer is None and f.kind not in _AFTER_THE_WORK]
     if owing:
         raise Refusal(
             f"the {position} is not finished: {owing[0].kind.value}, {owing[0].thing}: {owing[0].seen}",
@@ -137,7 +139,7 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
     """Close the work order as reconciled; refused while a finding stands without an answer. Return the act."""
 
     def make(state: State) -> Sequence[Event]:
-        outcome = reconcile(state)
+        outcome = reconcile(state, job.knowledge)
         if not outcome.clean:
             first = outcome.unanswered[0]
             raise Refusal(
@@ -146,7 +148,7 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
                 came=f"first: {first.kind.value}, {first.position or first.area}: {first.thing}: {first.seen}",
                 todo="look at the list: check",
             )
-        return (SignedOff((job.head,), "", clean(second)),)
+        return (SignedOff((job.head,), job.knowledge.catalogue.digest, clean(second)),)
 
     return job.commit(who, make)
 

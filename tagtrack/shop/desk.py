@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
 from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
 from tagtrack.core.fold import advance, fold
+from tagtrack.core.index import Index
 from tagtrack.core.records import TagEnd, TagRole, Via
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
@@ -30,9 +32,11 @@ Decide = Callable[[State], Sequence[Event]]
 class Shop:
     """The shop's own record: people, tags given out, places, jobs."""
 
-    def __init__(self, records: Records, means: Means) -> None:
+    def __init__(self, records: Records, means: Means, knowledge: Decoder = NOTHING_KNOWN) -> None:
         self.records = records
         self.means = means
+        # of standard hardware
+        self.knowledge = knowledge
         self._record = records.shop()
         self._acts: tuple[Act, ...] = ()
         self._state = ShopState()
@@ -104,6 +108,15 @@ class Job:
         self._state = State()
         self._head = record.head()
         self.refresh()
+
+    @property
+    def knowledge(self) -> Decoder:
+        """What the shop knows of standard hardware."""
+        return self.shop.knowledge
+
+    def index(self) -> Index:
+        """Return the present picture as the checks ask it."""
+        return Index.of(self._state, self.knowledge)
 
     @property
     def acts(self) -> Sequence[Act]:

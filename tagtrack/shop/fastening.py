@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tagtrack.core import places
-from tagtrack.core.check_joints import inside, to_go_back
+from tagtrack.core.check_joints import counted_as, inside, to_go_back
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, HardwareInstalled, JointSet, Moved
 from tagtrack.core.hardware import Line, spec_key, text_of
+from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import JointStep, Position
 from tagtrack.core.state import JointState, State
@@ -25,30 +26,36 @@ _Moves = dict[str, list[Move]]
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """What putting hardware in came to: the act; by spec what is still short, what must be new, what is over."""
+    """What putting hardware in came to: the act; by spec what is short, what must be new, what is over."""
 
     act: Act
     short: dict[str, int]
     new_needed: dict[str, int]
     over: dict[str, int]
+    # what was counted as something else: the same number, or its successor
+    counted: dict[str, str]
 
 
 def fasten(job: Job, who: Who, *decides: Decide) -> Put:
     """Record what is decided, as one act, and return what it came to for the joints that it touched."""
     act = job.commit(who, *decides)
     touched = dict.fromkeys(event.joint for event in act.events if isinstance(event, HardwareInstalled))
-    return _result(job.state, act, [job.state.joints[identity] for identity in touched])
+    return _result(job.index(), act, [job.state.joints[identity] for identity in touched])
 
 
-def _result(state: State, act: Act, joints: Sequence[JointState]) -> Put:
-    result = Put(act, {}, {}, {})
+def _result(index: Index, act: Act, joints: Sequence[JointState]) -> Put:
+    result = Put(act, {}, {}, {}, {})
     for joint in joints:
         once = {line.spec for line in joint.back if line.once}
-        for spec, count in _lacking(state, joint).items():
-            _add(result.new_needed if spec in once else result.short, spec, count)
         back = to_go_back(joint)
-        for spec, count in inside(state.holdings, joint)[0].items():
+        every, _ = inside(index.state.holdings, joint)
+        have = counted_as(index.knowledge, back, every)
+        for spec, count in back.items():
+            _add(result.new_needed if spec in once else result.short, spec, count - have.get(spec, 0))
+        for spec, count in have.items():
             _add(result.over, spec, count - back.get(spec, 0))
+        for spec in every.keys() - have.keys():
+            result.counted[spec] = next(iter(counted_as(index.knowledge, back, {spec: 1})))
     return result
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from tagtrack.core import marks as marking
 from tagtrack.core import places
+from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved
 from tagtrack.core.index import Index
@@ -30,7 +31,7 @@ def install(
         part = state.parts[identity]
         here = existing(state, at).position
         if not who.despite:
-            object_if_wrong(state, part, here, seen, trial=trial)
+            object_if_wrong(job.knowledge, state, part, here, seen, trial=trial)
         if part.at == here and is_on(state, part):
             raise Refusal(
                 f"the {here} is on already", expected="a part that is off", came="the same part again",
@@ -50,7 +51,9 @@ def is_on(state: State, part: PartState) -> bool:
     return known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
 
 
-def object_if_wrong(state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False) -> None:
+def object_if_wrong(
+    knowledge: Decoder, state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False
+) -> None:
     """Raise the Objection that a mechanic must hear now: wrong place, wrong way round, unserviceable, too early."""
     if part.home != here:
         other = "the OTHER SIDE'S part" if part.home == here.mirrored else "the wrong part"
@@ -82,7 +85,7 @@ def object_if_wrong(state: State, part: PartState, here: Position, seen: Marks, 
     if trial:
         return
     below = under(state, here)
-    index = Index.of(state)
+    index = Index.of(state, knowledge)
     owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below)) if below else []
     if owing:
         raise Objection(

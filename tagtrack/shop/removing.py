@@ -8,9 +8,11 @@ from enum import Enum, unique
 
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
+from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, total_lines
+from tagtrack.core.kinship import always_new
 from tagtrack.core.marks import Marks, checked
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
@@ -90,7 +92,20 @@ def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
     return lambda state: _removal(job, who, state, removal)
 
 
+def _used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
+    """Return the stacks with every piece marked that is never used a second time, by the tables.
+
+    It is marked once, when it comes off, so that tables which change later do not change what was recorded.
+    """
+
+    def marked(line: Line) -> Line:
+        return replace(line, once=line.once or always_new(knowledge, line.text))
+
+    return tuple(replace(stack, lines=tuple(map(marked, stack.lines))) for stack in stacks)
+
+
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
+    removal = replace(removal, hardware=_used_once(job.knowledge, removal.hardware))
     position = fresh(state, removal.position, who)
     closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
     clamps = tuple(fresh(state, p, who) for p in removal.clamps)
@@ -288,7 +303,8 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
                 todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
             )  # fmt: skip
         bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
-        removal = Removal(position=position, hardware=stacks, keep=Keep.BAG if bag else Keep.TRAY)
+        counted = _used_once(job.knowledge, stacks)
+        removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
         joints = _joints(state, position, (), removal)
         moves = _hardware_moves(state, position, joints, removal, bag)
         return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)

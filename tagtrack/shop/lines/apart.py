@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tagtrack.core import stack_sense
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_parts import pair
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
-from tagtrack.core.index import Index
+from tagtrack.core.kinship import look_alike
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
@@ -39,12 +40,30 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     loose = bool(said.hardware) and said.keep is Keep.TRAY
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    return done(act, f"OFF  {off_at}", *_what_to_do(bench, act, loose=loose), *_pair(bench, off_at))
+    told = (*_what_to_do(bench, act, loose=loose), *_asked(bench, act), *_pair(bench, off_at))
+    return done(act, f"OFF  {off_at}", *told)
+
+
+def _asked(bench: Bench, act: Act) -> list[str]:
+    """Return what the tables make one ask of the hardware: what does not go together, and what it is taken for."""
+    knowledge, state = bench.job.knowledge, bench.job.state
+    told: list[str] = []
+    for joint in (joint for event in act.events if isinstance(event, TakenOff) for joint in event.found):
+        told += [f"     ? {asked}" for asked in stack_sense.questions(knowledge, joint.stack, joint.lock)]
+        mine = {line.spec for line in joint.stack.lines}
+        for other in state.joints.values():
+            if other.positions[0].name == joint.positions[0].name or other.kept not in state.holdings:
+                continue
+            for line in other.stack.lines:
+                alike = (look_alike(knowledge, spec, line.spec) for spec in mine if line.spec not in mine)
+                told += [f"     LOOKS LIKE  {line.text} in {bench.job.index().lies(other.kept)}: {a.words}"
+                         for a in alike if a is not None and a.grave and a.by_eye]  # fmt: skip
+    return list(dict.fromkeys(told))[:6]
 
 
 def _pair(bench: Bench, here: Position) -> list[str]:
     """Return what differs between this position and its twin, to be answered once both sides are off."""
-    index = Index.of(bench.job.state)
+    index = bench.job.index()
     left = here if here.side is Side.LEFT else here.mirrored
     if left not in index.state.positions:
         return []

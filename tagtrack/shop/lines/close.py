@@ -23,7 +23,7 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     del who
     state = bench.job.refresh()
     area = closing.area_of(state, text) if text else ""
-    outcome = reconcile(state, area=area)
+    outcome = reconcile(state, bench.job.knowledge, area=area)
     if outcome.clean:
         answered = listing.finding_lines(outcome.findings)
         return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
@@ -33,7 +33,7 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
 def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
-    outcome = reconcile(bench.job.refresh(), asked=False)
+    outcome = reconcile(bench.job.refresh(), bench.job.knowledge, asked=False)
     wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
@@ -44,7 +44,7 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
 def next_steps(bench: Bench, who: Who, text: str) -> Reply:
     """`next`: what can go on now, and what waits for what."""
     del who, text
-    steps = closing.next_steps(bench.job.refresh())
+    steps = closing.next_steps(bench.job)
     told = ["CAN GO ON NOW", *(f"  {p}" for p in steps.now or ("nothing",))]
     if steps.waiting:
         told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
@@ -94,7 +94,7 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def _rows_left(bench: Bench, here: Position) -> str:
-    left = [f.thing.split(" of ")[0] for f in reconcile(bench.job.state).unanswered
+    left = [f.thing.split(" of ")[0] for f in reconcile(bench.job.state, bench.job.knowledge).unanswered
             if f.position == here and f.kind.value == "not-inspected"]  # fmt: skip
     return f"; still to answer: {', '.join(left)}" if left else ""
 

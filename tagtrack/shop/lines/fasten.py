@@ -8,7 +8,6 @@ from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import parse_flat, text_of
-from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
@@ -86,12 +85,13 @@ def _told_put(result: Put, told: list[str]) -> bool:
         told.append(f"     still to go in, NEW: {text_of(result.new_needed)}   then say: new")
     if result.over:
         told.append(f"OVER  {text_of(result.over)} more than came off here. Which joint lacks it?")
+    told += [f"     {spec} counts as {other}, by the standards" for spec, other in result.counted.items()]
     return bool(result.short or result.over)
 
 
 def _what_is_open(bench: Bench, here: Position) -> list[str]:
     # only this position's own business; the whole job is asked by `check`
-    mine = [f for f in of_position(Index.of(bench.job.state), here) if f.answer is None]
+    mine = [f for f in of_position(bench.job.index(), here) if f.answer is None]
     looks = [f.thing.split(" of ")[0] for f in mine if f.kind is Kind.NOT_INSPECTED]
     told = [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine if f.kind is not Kind.NOT_INSPECTED]
     return told[:4] + ([f"     then a second person looks: {', '.join(looks)}"] if looks else [])
@@ -107,7 +107,7 @@ def some_in(bench: Bench, who: Who, text: str) -> Reply:
 def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
     told: list[str] = []
     loud = _told_put(result, told)
-    at_once = [f for f in of_position(Index.of(bench.job.state), here) if f.kind in _WRONG_HARDWARE and not f.answer]
+    at_once = [f for f in of_position(bench.job.index(), here) if f.kind in _WRONG_HARDWARE and not f.answer]
     told += [f"{f.kind.value.upper()}  expected {f.expected}; seen {f.seen}: {f.advice}" for f in at_once]
     return (wrong if loud or at_once else done)(result.act, head, *told)
 

@@ -1,0 +1,71 @@
+"""The command that says what a callout or a stack means, by the tables."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from tagtrack.core import stack_sense
+from tagtrack.core.callout import Callout, Decoder
+from tagtrack.core.hardware import Stack, parse
+from tagtrack.core.kinship import single_use
+
+
+@click.command()
+@click.argument("callout", nargs=-1, required=True)
+@click.pass_obj
+def explain(shop_folder: str | None, callout: tuple[str, ...]) -> None:
+    """What a callout or a stack means: tagtrack explain AN4H-10A, tagtrack explain '[AN3-5A AN960-10 | AN310-3]'.
+
+    It describes. It approves nothing: the maker's data and the certificated person do.
+    """
+    from tagtrack.tables.loader import load
+
+    decoder = Decoder(load(Path(shop_folder) / "hardware" if shop_folder else None))
+    text = " ".join(callout)
+    if "[" not in text and "," not in text:
+        _one(decoder, decoder.read(text))
+        return
+    for stack in parse(text):
+        for line in stack.lines:
+            _one(decoder, decoder.read(line.text), short=True)
+        for asked in stack_sense.questions(decoder, stack):
+            click.echo(f"  ? {asked}")
+        _reference(decoder, stack)
+
+
+def _one(decoder: Decoder, callout: Callout, *, short: bool = False) -> None:
+    if not callout.recognised:
+        click.secho(f"{callout.text}: not recognised", bold=True)
+        click.echo(f"  {callout.trouble or 'taken as a description in free words'}")
+        for offer in decoder.offers(callout.text):
+            click.echo(f"  meant {offer}?")
+        return
+    click.secho(f"{callout.text}: {callout.title}", bold=True)
+    if short:
+        click.echo("  " + "; ".join(f"{name} {fact}" for name, fact in callout.facts.items()))
+        return
+    if callout.normal != callout.text:
+        click.echo(f"  {'written':<16} {callout.normal}")
+    for name, fact in callout.facts.items():
+        click.echo(f"  {name:<16} {fact!s:<44} {decoder.catalogue.sources.get(fact.source, fact.source)}")
+    if callout.kind == "bolt":
+        for name in ("grip", "length"):
+            if name not in callout.facts:
+                click.echo(f"  {name:<16} unknown: measure it")
+    rule = single_use(decoder, callout.text)
+    if rule is not None:
+        click.echo(f"  {'again':<16} {rule.why}")
+
+
+def _reference(decoder: Decoder, stack: Stack) -> None:
+    found = stack_sense.reference(decoder, stack)
+    if found is None:
+        return
+    torque = f"{found.torque} in-lb, at most {found.most}" if found.torque else "no number in the table for this nut"
+    click.echo(f"  reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1)")
+    if found.fitting is not None:
+        click.echo(f"  wrench {found.fitting.wrench} in, usual cotter {found.fitting.usual_cotter}, least "
+                   f"{found.fitting.least_cotter} in")  # fmt: skip
+    click.echo(f"  {stack_sense.CAUTION}")

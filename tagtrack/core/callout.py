@@ -1,0 +1,317 @@
+"""What a callout means: `AN4H10A` read field by field, or the place where it breaks its family's table.
+
+A family's grammar is a *shape*: letters stand for themselves; `{d}` is a field that must be there and `[head]` one that
+may, each with its codes in the catalogue; `{dash:eighths}` is a number. A `-` is a hyphen, `(-)` one that people write
+and the standard does not, `<->` one that the standard writes and people leave out. The first shape of a family gives
+its normal form. Every shape becomes one plain regular expression without nested repetition, so that no text can hold
+it up.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import lru_cache
+
+from tagtrack.core.catalogue import (
+    EMPTY,
+    NOTHING,
+    Catalogue,
+    Fact,
+    Facts,
+    Family,
+    Kin,
+    Status,
+    told_inches,
+)
+from tagtrack.core.hardware import spec_key
+
+_PIECE = re.compile(r"\{(\w+)(?::(\w+))?\}|\[(\w+)\]|(\(-\))|(<->)|(-)|([A-Z0-9]+)")
+_NUMBERS = {
+    "eighths": r"\d{1,2}", "16": r"\d{1,3}", "32": r"\d{1,3}", "4": r"\d{1,2}", "count": r"\d{1,4}",
+    "half16": r"\d{1,2}(?:\.5)?", "mil": r"\d{2,3}",
+}  # fmt: skip
+_PARTS = {"16": Fraction(1, 16), "32": Fraction(1, 32), "4": Fraction(1, 4), "half16": Fraction(1, 16),
+          "mil": Fraction(1, 1000)}  # fmt: skip
+# what looks like a standard's number, in the tables or not
+_STANDARD = re.compile(r"^(?:AN|MS|NASM|NAS)[0-9]")
+# letters that are taken for figures, and the other way round, where a callout is copied by hand
+_MISREAD = str.maketrans({"O": "0", "I": "1", "L": "1", "B": "8"})
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """One callout as it was written, and what is known of it.
+
+    `family` is empty for a description in free words and for a number that is not in the tables. `trouble` says where a
+    number that belongs to a family breaks its table. `facts` holds what its fields mean, `codes` the fields as written.
+    """
+
+    text: str
+    family: str = ""
+    kind: str = ""
+    title: str = ""
+    # the family's normal form, keeping its first letters as written
+    normal: str = ""
+    # the same for all numbers of one part: NASM3-5A and AN3-5A
+    same: str = ""
+    alias: Kin | None = None
+    facts: Facts = field(default_factory=dict)
+    codes: Mapping[str, str] = field(default_factory=dict)
+    trouble: str = ""
+
+    @property
+    def recognised(self) -> bool:
+        """Whether the tables hold it."""
+        return bool(self.family) and not self.trouble
+
+    def fact(self, name: str) -> str:
+        """Return what is known under that name, or an empty text."""
+        known = self.facts.get(name)
+        return known.value if known else ""
+
+    def number(self, name: str) -> Fraction | None:
+        """Return a figure in inches, or None where it is not known."""
+        known = self.facts.get(name)
+        return known.number if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """One spelling of a family, compiled."""
+
+    family: Family
+    literal: str
+    alias: Kin | None
+    pieces: tuple[tuple[str, str, str], ...]
+    pattern: re.Pattern[str]
+
+
+class Decoder:
+    """Reads callouts by one catalogue. Shapes are compiled when first met, and answers are kept."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.catalogue = catalogue
+        self._by_head: dict[str, list[tuple[Family, str, str, Kin | None]]] = {}
+        self._compiled: dict[tuple[str, str, str], _Shape] = {}
+        for family in catalogue.families:
+            for shape in family.shapes:
+                head = _head(shape)
+                self._by_head.setdefault(head, []).append((family, shape, head, None))
+                for other, kin in family.also:
+                    # NASM stands for AN before a field, NASM960 for AN960 before what follows
+                    self._by_head.setdefault(other, []).append((family, other + shape[len(head) :], other, kin))
+        self._longest = max(map(len, self._by_head), default=0)
+        self.read = lru_cache(8192)(self._read)
+
+    def _read(self, text: str) -> Callout:
+        key = spec_key(text)
+        if not _STANDARD.match(key) and not self._heads(key):
+            return Callout(text)
+        near: Callout | None = None
+        for family, shape, head, alias in self._heads(key):
+            compiled = self._shape(family, shape, head, alias)
+            match = compiled.pattern.fullmatch(key)
+            if match:
+                callout = self._decoded(text, compiled, match)
+                if not callout.trouble:
+                    return callout
+                near = near or callout
+        if near is not None:
+            return near
+        return Callout(text, trouble=self._why_not(key)) if _STANDARD.match(key) else Callout(text)
+
+    def _heads(self, key: str) -> list[tuple[Family, str, str, Kin | None]]:
+        found: list[tuple[Family, str, str, Kin | None]] = []
+        for length in range(min(len(key), self._longest), 0, -1):
+            found += self._by_head.get(key[:length], ())
+        return found
+
+    def _shape(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
+        known = self._compiled.get((family.name, shape, head))
+        if known is None:
+            known = self._compiled[family.name, shape, head] = self._compile(family, shape, head, alias)
+        return known
+
+    def _compile(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
+        pieces: list[tuple[str, str, str]] = []
+        pattern = ""
+        for match in _PIECE.finditer(shape):
+            required, number, optional, read_only, shown, hyphen, literal = match.groups()
+            if required and number:
+                pieces.append(("number", required, number))
+                pattern += f"(?P<{required}>{_NUMBERS[number]})"
+            elif required or optional:
+                name = required or optional
+                group = f"(?P<{name}>{self._choices(family, name)})"
+                pieces.append(("code", name, ""))
+                pattern += group if required else f"{group}?"
+            elif read_only or shown or hyphen:
+                pieces.append(("text", "" if read_only else "-", ""))
+                pattern += "-" if hyphen else "-?"
+            else:
+                pieces.append(("text", literal, ""))
+                pattern += re.escape(literal)
+        return _Shape(family, head, alias, tuple(pieces), re.compile(pattern))
+
+    def _choices(self, family: Family, name: str) -> str:
+        """Return the codes of a field as a pattern, the longest first."""
+        codes = filter(None, self.catalogue.codes.get((family.name, name), {}))
+        return "|".join(map(re.escape, sorted(codes, key=lambda code: (-len(code), code))))
+
+    def _decoded(self, text: str, shape: _Shape, match: re.Match[str]) -> Callout:
+        family = shape.family
+        codes = {name: code or "" for name, code in match.groupdict().items()}
+        facts = dict(family.facts)
+        for kind, name, number in shape.pieces:
+            if kind == "code":
+                facts.update(self.catalogue.codes[family.name, name].get(codes[name], NOTHING))
+            elif kind == "number":
+                facts.update(_figure(family, name, number, codes[name]))
+        # a letter that this spelling leaves out says the same as one left out of the normal form
+        for kind, name, _ in self._normal(family).pieces:
+            if kind == "code" and name not in codes:
+                codes[name] = ""
+                facts.update(self.catalogue.codes[family.name, name].get("", NOTHING))
+        for conditions, said in self.catalogue.combinations.get(family.name, ()):
+            if all(codes.get(name) == code for name, code in conditions.items()):
+                facts.update(said)
+        trouble = self._breaks(family, codes, facts)
+        if "dash" in codes and not trouble:
+            facts.update(self._bolt(family, codes))
+        same = self._written(self._normal(family), codes, self._normal(family).literal)
+        normal = same if shape.alias is None else self._written(self._normal(family), codes, shape.literal)
+        facts.pop("invalid", None)
+        return Callout(
+            text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
+        )
+
+    def _normal(self, family: Family) -> _Shape:
+        return self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
+
+    @staticmethod
+    def _written(shape: _Shape, codes: Mapping[str, str], head: str) -> str:
+        pieces = [codes.get(name, "") if kind != "text" else name for kind, name, _ in shape.pieces]
+        return head + "".join(pieces)[len(shape.literal) :]
+
+    def _breaks(self, family: Family, codes: Mapping[str, str], facts: Facts) -> str:
+        if "invalid" in facts:
+            return facts["invalid"].value
+        dash = codes.get("dash", "")
+        if dash and int(dash[-1]) > 7:
+            return f"-{dash} is no length: the last figure is eighths, 0 to 7, and eight eighths is written 10"
+        for rule in self.catalogue.allowed.get(family.name, ()):
+            if codes.get(rule.field) == rule.code and codes.get(rule.other) not in rule.codes:
+                return f"{rule.reason}: {rule.other} {codes.get(rule.other)} with {rule.field} {rule.code}"
+        for name, code in codes.items():
+            length = self.catalogue.lengths.get((family.name, name, code))
+            if length and dash and int(dash) < length.least_dash:
+                return f"-{dash} is no length: the table begins at -{length.least_dash}"
+        return ""
+
+    def _bolt(self, family: Family, codes: Mapping[str, str]) -> dict[str, Fact]:
+        """Return grip and length: as printed where the very bolt was read, else by its rule, else unknown."""
+        dash = codes["dash"]
+        nominal = Fraction(int(dash) // 10) + Fraction(int(dash) % 10, 8)
+        for name, code in codes.items():
+            rule = self.catalogue.lengths.get((family.name, name, code))
+            if rule is None:
+                continue
+            grip = max(nominal - rule.grip_less, rule.least_grip)
+            status = Status.DERIVED if rule.status is Status.READ else rule.status
+            figures = {
+                "grip": Fact(told_inches(grip), status, rule.source),
+                "length": Fact(told_inches(nominal + rule.length_more), status, rule.source),
+                "thread length": Fact(rule.thread_length, rule.status, rule.source),
+            }
+            figures.update(self.catalogue.grips.get((family.name, name, code, dash), NOTHING))
+            return figures
+        return {}
+
+    def _why_not(self, key: str) -> str:
+        """Say which part of a number breaks the family it seems to belong to, or that the tables do not hold it."""
+        fixed = key[:2] + key[2:].translate(_MISREAD)
+        if fixed != key and self.read(fixed).recognised:
+            return f"a letter stands where a figure belongs: {fixed}?"
+        best, told = 0, ""
+        for family, shape, head, alias in self._heads(key):
+            compiled = self._shape(family, shape, head, alias)
+            reached, problem = self._reached(compiled, key)
+            if reached > best:
+                best, told = reached, problem
+        return told or "this number is not in the tables"
+
+    def _reached(self, shape: _Shape, key: str) -> tuple[int, str]:
+        pattern, reached = "", len(shape.literal)
+        for kind, name, number in shape.pieces:
+            step = self._step(shape.family, kind, name, number)
+            match = re.match(pattern + step, key)
+            if match is None:
+                # nothing but the first letters fits: it is some other number
+                if reached <= len(shape.literal) and shape.literal in ("AN", "NAS", "NASM"):
+                    return 0, ""
+                rest = key[reached:]
+                what = f"'{rest}' is no {name}" if rest else f"its {name} is missing"
+                known = [c for c in self.catalogue.codes.get((shape.family.name, name), {}) if c]
+                return reached, f"{what} of {shape.family.title} {shape.literal}" + (
+                    f"; known are {', '.join(known[:14])}" if known and kind == "code" else ""
+                )
+            pattern, reached = pattern + step, match.end()
+        return reached, f"'{key[reached:]}' means nothing at the end of {key[:reached]}"
+
+    def _step(self, family: Family, kind: str, name: str, number: str) -> str:
+        if kind == "number":
+            return f"(?:{_NUMBERS[number]})"
+        if kind == "text":
+            return "-?" if name in ("", "-") else re.escape(name)
+        left_out = "" in self.catalogue.codes.get((family.name, name), {})
+        return f"(?:{self._choices(family, name)})" + ("?" if left_out else "")
+
+    def offers(self, text: str, most: int = 3) -> tuple[str, ...]:
+        """Return valid callouts that differ from the text by one slip of hand, the likeliest first."""
+        key = spec_key(text)
+        if not _STANDARD.match(key) or len(key) > 24:
+            return ()
+        found: dict[str, int] = {}
+        for place in range(2, len(key) + 1):
+            for cost, candidate in _slips(key, place):
+                if candidate not in found and self.read(candidate).recognised:
+                    found[self.read(candidate).normal] = min(cost, found.get(candidate, 99))
+        return tuple(sorted(found, key=lambda one: (found[one], len(one), one))[:most])
+
+
+NOTHING_KNOWN = Decoder(EMPTY)
+
+
+def _slips(key: str, place: int) -> list[tuple[int, str]]:
+    """Return the key with one character changed, left out or put in, or one figure made two, with how odd each is."""
+    before, after = key[:place], key[place:]
+    slips = [(8, before + c + after) for c in "ACDHLNRS-0123456789"]
+    if after:
+        was, rest = after[0], after[1:]
+        slips.append((5, before + rest))
+        slips += [(_oddness(was, c), before + c + rest) for c in "ACDHLNRS0123456789" if c != was]
+        if was in "89":
+            slips += [(1 + (was == "9"), f"{before}1{int(was) - 8}{rest}")]
+    return slips
+
+
+def _oddness(was: str, now: str) -> int:
+    if was.isdigit() and now.isdigit():
+        return 1 + abs(int(was) - int(now))
+    return 2 if was.translate(_MISREAD) == now or now.translate(_MISREAD) == was else 9
+
+
+def _head(shape: str) -> str:
+    match = re.match(r"[A-Z0-9]+", shape)
+    return match[0] if match else ""
+
+
+def _figure(family: Family, name: str, number: str, code: str) -> dict[str, Fact]:
+    if number == "eighths":
+        return {}
+    part = _PARTS.get(number)
+    value = told_inches(Fraction(code) * part) if part else code
+    return {name: Fact(value, family.status, family.source)}

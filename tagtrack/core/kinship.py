@@ -1,0 +1,173 @@
+"""How two callouts stand to each other: the same number, a successor, an alternate, never; or a look-alike.
+
+Relations come from the tables. Look-alikes are worked out from decoded fields: the thread is the same, so that one
+goes where the other should, and little else differs. Nothing here is approved by being found.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tagtrack.core.callout import Callout, Decoder
+from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
+
+EIGHTH = Fraction(1, 8)
+
+
+def relation(decoder: Decoder, one: str, other: str) -> Relation | None:
+    """Return how two callouts stand to each other by the standards, or None where nothing is known of it."""
+    a, b = decoder.read(one), decoder.read(other)
+    if not (a.recognised and b.recognised):
+        return None
+    if a.same == b.same:
+        alias = Kin.SUCCESSOR if Kin.SUCCESSOR in (a.alias, b.alias) else Kin.SAME
+        return Relation(alias, "", Status.READ, "owner")
+    for left, right in ((a, b), (b, a)):
+        known = decoder.catalogue.relations.get((left.same, right.same))
+        known = known or decoder.catalogue.family_relations.get((left.family, right.family))
+        if known is not None:
+            return known
+    return None
+
+
+def counts_as(decoder: Decoder, spec: str, wanted: str) -> bool:
+    """Return whether the one may be counted as the other: the same number, or its successor."""
+    known = relation(decoder, spec, wanted)
+    return known is not None and known.kin in (Kin.SAME, Kin.SUCCESSOR)
+
+
+def single_use(decoder: Decoder, spec: str) -> SingleUse | None:
+    """Return the rule for a piece that is used once, or only after a test; None where it may go back if it is sound."""
+    callout = decoder.read(spec)
+    if not callout.recognised:
+        return None
+    for rule in decoder.catalogue.single_use:
+        if rule.kind == callout.kind and rule.family in ("", callout.family):
+            return rule
+    return None
+
+
+def always_new(decoder: Decoder, spec: str) -> bool:
+    """Return whether the tables say that a piece of this callout is never used a second time."""
+    rule = single_use(decoder, spec)
+    return rule is not None and rule.rule is Reuse.ALWAYS_NEW
+
+
+def finger_test(decoder: Decoder, spec: str) -> bool:
+    """Return whether it goes back only if it cannot be run on by finger: self-locking nuts."""
+    rule = single_use(decoder, spec)
+    return rule is not None and rule.rule is Reuse.FINGER_TEST
+
+
+@dataclass(frozen=True, slots=True)
+class LookAlike:
+    """How the second differs from the first, in shop words; `grave` where it must be told as a mix-up."""
+
+    words: str
+    grave: bool
+    # whether they are taken for each other by eye: a castle nut and a self-locking one fit the same bolt, no more
+    by_eye: bool = True
+
+
+# what tells two pieces of one thread apart, and whether taking one for the other is grave
+_TELLING: tuple[tuple[str, str, bool], ...] = (
+    ("head", "its head is {}", True),
+    ("shank", "its shank is {}", True),
+    ("fit", "its shank is of {} fit", True),
+    ("material", "it is of {}", True),
+    ("load", "it is for {}", True),
+    ("lock", "its lock is {}", True),
+    ("insert", "its insert is {}", True),
+    ("grade", "it is {}", True),
+    ("hand", "its thread is {}-hand", True),
+    ("head angle", "its head is of {}", True),
+    ("head shape", "its head is {}", False),
+    ("cushion", "its cushion is {}", False),
+    ("band", "its band is {}", False),
+    ("outside", "its outside diameter is {}", False),
+    ("alloy", "it is of {}", True),
+)
+# differences beyond which two pieces no longer look alike on a bench
+_MOST = 2
+_FASTENERS = frozenset({"bolt", "clevis bolt"})
+
+
+def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
+    """Return how the other differs from the one where they are easily taken for each other, else None."""
+    a, b = decoder.read(one), decoder.read(other)
+    kinds = {a.kind, b.kind}
+    comparable = a.kind == b.kind or kinds == _FASTENERS
+    if not (a.recognised and b.recognised) or a.same == b.same or not comparable:
+        return None
+    if _size(a) is None or _size(a) != _size(b):
+        return _number_trap(a, b)
+    if a.kind != b.kind:
+        clevis = b.kind == "clevis bolt"
+        return LookAlike("it is a clevis bolt, for shear only" if clevis else "it is no clevis bolt", grave=True)
+    told: list[str] = []
+    grave = False
+    if a.fact("thread") != b.fact("thread"):
+        told.append(f"its thread is {b.fact('thread')}")
+        grave = True
+    for name, words, is_grave in _TELLING:
+        mine, its = a.fact(name), b.fact(name)
+        if mine and its and mine != its and not _one_says_less(name, mine, its):
+            told.append(words.format(its))
+            grave = grave or is_grave
+    for measure in (_by_length, _by_thickness):
+        difference = measure(a, b)
+        if difference is None:
+            return None
+        told += difference
+        grave = grave or (bool(difference) and measure is _by_length)
+    if not told or len(told) > _MOST:
+        return None
+    return LookAlike(", ".join(told), grave, by_eye=a.fact("lock") == b.fact("lock"))
+
+
+def _one_says_less(name: str, mine: str, its: str) -> bool:
+    """Return whether one table says 'steel' where the other says of which plating."""
+    plain = all("steel" in words and "corrosion" not in words for words in (mine, its))
+    return name == "material" and plain
+
+
+def _size(callout: Callout) -> Fraction | None:
+    """Return what must be the same for one to go where the other should: the diameter, or the size of a clamp."""
+    return callout.number("diameter") or callout.number("size")
+
+
+def _by_length(a: Callout, b: Callout) -> list[str] | None:
+    """Return the difference in grip or length in words; None where nobody would take one for the other."""
+    for name in ("grip", "length"):
+        mine, its = a.number(name), b.number(name)
+        if mine is None or its is None:
+            continue
+        if mine == its:
+            return []
+        step = abs(its - mine)
+        if step > 3 * EIGHTH:
+            return None
+        longer = "longer" if its > mine else "shorter"
+        if name == "grip" and step == EIGHTH:
+            return [f"one grip {longer}"]
+        return [f"{float(step):.3f} in {longer}".replace("0.", ".", 1)]
+    return []
+
+
+def _by_thickness(a: Callout, b: Callout) -> list[str] | None:
+    mine, its = a.number("thickness"), b.number("thickness")
+    if mine is None or its is None or mine == its:
+        return []
+    return ["thinner" if its < mine else "thicker"]
+
+
+def _number_trap(a: Callout, b: Callout) -> LookAlike | None:
+    """Tell two sizes whose numbers are read for each other, such as MS21042-4 and MS21042-04."""
+    sizes = [c.codes.get("size") or c.codes.get("thread") or "" for c in (a, b)]
+    if a.family != b.family or a.family.startswith(("AN3-", "AN173")) or not all(sizes) or sizes[0] == sizes[1]:
+        return None
+    short, long = sorted(sizes, key=len)
+    if short.lstrip("0") != long.lstrip("0") and not long.startswith(short):
+        return None
+    return LookAlike(f"its size is {b.fact('thread') or b.fact('for bolt')}", grave=True)

@@ -1,0 +1,70 @@
+"""The loop with the tables in hand: successors count, never is never silent, what is used once is known."""
+
+from __future__ import annotations
+
+import pytest
+from builders import Play, job
+
+from tagtrack.core.callout import Decoder
+from tagtrack.core.reconcile import reconcile
+from tagtrack.shop.lines.talk import Tone
+from tagtrack.tables.loader import load
+
+
+@pytest.fixture
+def play():
+    opened = job()
+    opened.shop.knowledge = Decoder(load())
+    playing = Play(opened)
+    playing("zone tail LEFT", Tone.NOTE)
+    return playing
+
+
+def told(reply):
+    return "\n".join(reply.lines)
+
+
+def findings(play):
+    return reconcile(play.job.refresh(), play.job.knowledge).unanswered
+
+
+def test_a_cotter_pin_is_known_to_be_used_once(play):
+    reply = play("off horn LEFT; 2x [AN3-5 AN960-10 | AN310-3 MS24665-132]; lock cotter")
+    assert "throw away, new at refit: MS24665-132" in told(reply)
+    play.lines("? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in new tight safe")
+    play.close()
+    assert play.job.state.signed.catalogue == load().digest
+
+
+def test_a_successor_counts_as_what_it_replaced_and_that_is_said(play):
+    play.lines("off horn LEFT; 2x [AN3-5 AN960-10 | AN310-3]; lock none\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    play.lines("! in 2 AN3-5, 2 AN310-3")
+    assert "NAS1149F0363P counts as AN960-10" in told(play("new 2 NAS1149F0363P"))
+    assert {f.kind.value for f in findings(play)} == {"not-tight", "left-over", "still-aboard"}
+    play.lines("tight\n? <bag horn, LEFT>\nstock 2 AN960-10 because new ones went in")
+    play.close()
+
+
+@pytest.mark.parametrize(
+    ("found", "fitted", "advice"),
+    [
+        ("AN365-720C", "MS21044C7", "NEVER one for the other"),
+        ("MS21044N3", "MS21042-3", "an alternate"),
+        ("AN4-10A", "AN4-11A", "one grip longer"),
+        ("AN4-10A", "AN970-4", "accept it by name and reason"),
+    ],
+)
+def test_what_is_known_of_a_wrong_piece_is_told(play, found, fitted, advice):
+    play.lines(f"off horn LEFT; 2 {found}\n? <tag horn, LEFT>\non\n! new 2 {fitted}")
+    (wrong,) = [f for f in findings(play) if f.kind.value == "wrong-hardware"]
+    assert advice in wrong.advice
+
+
+def test_what_does_not_go_together_is_asked_when_it_is_typed(play):
+    assert "is not drilled for a cotter pin" in told(play("off horn LEFT; [AN3-5A | AN310-3 MS24665-132]"))
+
+
+def test_a_bag_that_this_one_is_taken_for_is_named(play):
+    play("off horn LEFT; 2 AN3-5A")
+    assert "LOOKS LIKE  AN3-5A in bag" in told(play("off weight LEFT; 2 AN3-6A"))
+    assert "LOOKS LIKE" not in told(play("off cover LEFT; 4 AN525-10R8"))
