@@ -42,6 +42,15 @@ def next_(shop_folder: str | None, job: str | None) -> None:
 
 @click.command()
 @JOB
+@click.pass_obj
+def shortage(shop_folder: str | None, job: str | None) -> None:
+    """What must be had new before the work order can close: by callout and count, with what was drawn already."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        show(close.shortage(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
+
+
+@click.command()
+@JOB
 @click.option("--area", default="", help="Only this area.")
 @click.option("--closing", "cover", default="", metavar="POSITION", help="Only what this cover closes up.")
 @click.option("--json", "as_json", is_flag=True, help="For programs.")

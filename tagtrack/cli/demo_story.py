@@ -57,6 +57,7 @@ APART: tuple[Step, ...] = (
     Step("put 2 blue caps at trim motor wires CENTRE"),
     Step("setting elevator down stop CENTRE; as found 3.5 threads"),
     Step("point tail cone aft bulkhead CENTRE"),
+    Step("shortage"),
     Step("status"),
 )
 
@@ -84,7 +85,7 @@ BACK: tuple[Step, ...] = (
     Step("new 4 AN3-5A", caught="bolts one grip longer taken from stock"),
     Step("out 4 AN3-5A"),
     Step("<bag hinge bracket, LEFT>"),
-    Step("all in tight per data"),
+    Step("all in finger no tight per data"),
     Step("<tag bonding strap, LEFT>"),
     Step(says="A second look at the left side: not by the one who did it"),
     Step(f"inspect elevator balance weight LEFT; {_LOOKED}", caught="inspecting one's own work"),
@@ -118,7 +119,7 @@ BACK: tuple[Step, ...] = (
     Step(f"inspect hinge bracket RIGHT; {_LOOKED}", caught="a second look asked for at a bracket never made tight"),
     Step("by AE"),
     Step("<tag hinge bracket, RIGHT>"),
-    Step("tight per data"),
+    Step("finger no, tight per data"),
     Step("by BS"),
     Step(f"inspect hinge bracket RIGHT; {_LOOKED}"),
     Step("by AE"),

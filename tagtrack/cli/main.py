@@ -28,6 +28,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "templates": ("printing", "templates", "List the label templates."),
     "status": ("checking", "status", "What is off, and what is wrong now."),
     "next": ("checking", "next_", "What can go on now, and what waits."),
+    "shortage": ("checking", "shortage", "What must be had new before the job can close."),
     "check": ("checking", "check", "Reconcile: every finding. Exit code 3 if one stands."),
     "report": ("printing", "report", "The leftover-hardware report, as PDF and text."),
     "sign-off": ("checking", "sign_off", "Close the work order as reconciled."),

@@ -92,4 +92,4 @@ def words() -> None:
     """Every word of the scan loop, with an example."""
     for name, word in WORDS.items():
         told = (word.__doc__ or "").split("\n")[0].rstrip(".").replace("`", "")
-        click.echo(f"{name:<12} {told}" if told else f"{name:<12} see 'on' and 'all in'")
+        click.echo(f"{name:<12} {told}")

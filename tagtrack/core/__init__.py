@@ -27,6 +27,7 @@ READING_ORDER = (
     "index",  # the state by position
     "check_parts",  # parts: place, way round, condition, pairs
     "check_joints",  # hardware: counts, reuse, tight, safetied
+    "shortage",  # what must be had new
     "check_rest",  # connections, settings, things aboard, left over, lost, second looks
     "order",  # what closes up what; what can go on next
     "reconcile",  # all checks together: open, findings, clean

@@ -9,9 +9,9 @@ from tagtrack.core.catalogue import Kin
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, look_alike, relation
+from tagtrack.core.kinship import counts_as, finger_test, look_alike, relation
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
-from tagtrack.core.state import JointState, PositionState
+from tagtrack.core.state import JointState, PositionState, answered
 
 # how a joint may be locked without a further act
 _LOCKS_ITSELF = frozenset({"none", "self-locking"})
@@ -76,7 +76,7 @@ def _joint(index: Index, joint: JointState, known: PositionState) -> list[Findin
         return []
     counted = counted_as(index.knowledge, wanted, every)
     found = _counts(index.knowledge, joint, known, wanted, counted)
-    found += _reused(joint, known, old)
+    found += _reused(index, joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
     return found
@@ -151,9 +151,30 @@ def _likeliest(knowledge: Decoder, spec: str, wanted: Mapping[str, int]) -> str:
     return next((w for w in wanted if look_alike(knowledge, w, spec)), next(iter(wanted), spec))
 
 
-def _reused(joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
+FINGER = "finger"
+
+
+def finger_tested(index: Index, joint: JointState) -> bool | None:
+    """Return whether a self-locking nut of the joint ran on by finger; None where nobody has said so this time."""
+    check = answered(index.state, joint.identity, FINGER)
+    return None if check is None else check.observation.startswith("yes")
+
+
+def must_be_renewed(index: Index, joint: JointState, spec: str) -> bool:
+    """Return whether a self-locking nut ran on by finger, and is to be thrown away."""
+    return bool(finger_tested(index, joint)) and finger_test(index.knowledge, spec)
+
+
+def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
     once = {line.spec for line in (*joint.back, *joint.found) if line.once}
-    return [
+    once |= {spec for spec in old if must_be_renewed(index, joint, spec)}
+    untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
+    asked = [
+        _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",
+              seen="not said", advice="say: finger no;   it does run on: finger yes, and fit new ones")
+        for spec in untested
+    ]  # fmt: skip
+    return asked + [
         _tell(joint, known, Kind.REUSED, thing=spec, expected=f"new {spec}", seen=f"{count} used {spec} put back",
               advice="take it out, throw it away, fit a new one")
         for spec, count in old.items()

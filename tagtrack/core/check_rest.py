@@ -12,7 +12,7 @@ from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
-from tagtrack.core.state import CheckState, PositionState, RulingState, State, cycle_of
+from tagtrack.core.state import PositionState, RulingState, answered
 from tagtrack.core.tagcode import shown
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
@@ -26,12 +26,6 @@ ROWS: tuple[tuple[str, str], ...] = (
 )
 
 _TAGS_ON_THE_JOB = frozenset({TagRole.PART, TagRole.BAG, TagRole.CONNECTION, TagRole.ZONE})
-
-
-def answered(state: State, subject: str, row: str) -> CheckState | None:
-    """Return the answer to one row, or None where there is none for the present cycle: taken apart voids it."""
-    check = state.checks.get((subject, row))
-    return check if check is not None and check.cycle == cycle_of(state, subject) else None
 
 
 def connections(index: Index, known: PositionState) -> list[Finding]:

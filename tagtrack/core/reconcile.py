@@ -16,7 +16,7 @@ from tagtrack.core.findings import AT_ONCE, Finding, Kind, in_order
 from tagtrack.core.index import Index
 from tagtrack.core.order import under
 from tagtrack.core.records import Access, Position
-from tagtrack.core.state import PositionState, State, zone
+from tagtrack.core.state import PositionState, State, answered, zone
 
 PerPosition = Callable[[Index, PositionState], list[Finding]]
 PerJob = Callable[[Index], list[Finding]]
@@ -135,7 +135,7 @@ def reconcile(
     if closing is not None:
         below = frozenset(under(state, closing))
         return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}]), ())
-    complete = {a for a in state.areas() if check_rest.answered(state, zone(a), "complete")}
+    complete = {a for a in state.areas() if answered(state, zone(a), "complete")}
     findings: list[Finding] = []
     still_open: list[Finding] = []
     for finding in everything:

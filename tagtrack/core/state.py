@@ -306,6 +306,12 @@ def zone(area: str) -> str:
     return f"zone {area}"
 
 
+def answered(state: State, subject: str, row: str) -> CheckState | None:
+    """Return the answer to one row, or None where there is none for the present cycle: taken apart voids it."""
+    check = state.checks.get((subject, row))
+    return check if check is not None and check.cycle == cycle_of(state, subject) else None
+
+
 def cycle_of(state: State, subject: str) -> int:
     """Return how often the subject of a check was taken apart: a check holds only for the cycle it was made in."""
     if subject.startswith("zone "):

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tagtrack.core import places
-from tagtrack.core.check_joints import counted_as, inside, to_go_back
+from tagtrack.core.check_joints import FINGER, counted_as, inside, to_go_back
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Event, HardwareInstalled, JointSet, Moved
+from tagtrack.core.events import Act, Checked, Event, HardwareInstalled, JointSet, Moved
 from tagtrack.core.hardware import Line, spec_key, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
@@ -227,6 +227,16 @@ def stepping(position: Position, step: JointStep, *, count: int = 0, value: str 
                 todo="scan its bag and say: all in",
             )  # fmt: skip
         return tuple(JointSet(j.identity, step, count, value) for j in joints)
+
+    return decide
+
+
+def finger_said(position: Position, *, runs_on: bool) -> Decide:
+    """Decide what the finger test of the self-locking nuts at a position showed: whether they run on by finger."""
+
+    def decide(state: State) -> Sequence[Event]:
+        seen = "yes, it runs on by finger" if runs_on else "no, it does not run on by finger"
+        return tuple(Checked(joint.identity, FINGER, seen) for joint in joints_for(state, None, position))
 
     return decide
 

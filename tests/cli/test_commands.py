@@ -278,6 +278,26 @@ def test_wrong_usage_is_click_s_own_code(console):
     assert "tagtrack" in console("--version").out
 
 
+def test_a_callout_and_a_stack_are_explained(console):
+    told = console("explain", "AN4H10A").out
+    assert re.search(r"grip +9/16", told)
+    assert "written          AN4H-10A" in told
+    assert "cotter pins are not used again" in console("explain", "MS24665-132").out
+    assert "unknown: measure it" in console("explain", "AN173-5A").out
+    assert "meant AN3-10A?" in console("explain", "AN3-8A").out
+    assert "free words" in console("explain", "trim", "screws").out
+    stack = console("explain", "[AN3-5A AN960-10 | AN310-3]").out
+    assert "is not drilled for a cotter pin?" in stack
+    assert "20-25 in-lb, at most 40" in stack
+    assert "The maker's manual prevails" in stack
+    assert "no number in the table" in console("explain", "[AN3-5A | MS21044N3]").out
+
+
+def test_what_must_be_had_new_is_listed(job):
+    job("say", "off", "horn", "LEFT;", "2x [AN3-5 | AN310-3 MS24665-132]", "--by", "KT")
+    assert "2 MS24665-132: horn, LEFT" in job("shortage").out
+
+
 def test_names_in_any_script_pass_through(job):
     for line in (
         "off кронштейн LEFT; 2 AN3-5A",

@@ -68,3 +68,38 @@ def test_a_bag_that_this_one_is_taken_for_is_named(play):
     play("off horn LEFT; 2 AN3-5A")
     assert "LOOKS LIKE  AN3-5A in bag" in told(play("off weight LEFT; 2 AN3-6A"))
     assert "LOOKS LIKE" not in told(play("off cover LEFT; 4 AN525-10R8"))
+
+
+NUTS = """
+off horn LEFT; 2x [AN3-5A | MS21044N3]; lock self-locking
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+"""
+
+
+def test_self_locking_nuts_are_asked_for_once_and_go_back_if_they_hold(play):
+    play.lines(NUTS)
+    play("all in tight")
+    assert [f.thing for f in findings(play) if f.kind.value == "not-looked-at"] == ["finger test of MS21044N3"]
+    play("finger no")
+    play.close()
+
+
+def test_a_nut_that_runs_on_by_finger_must_be_new(play):
+    play.lines(NUTS)
+    play("all in finger yes tight")
+    assert "reused" in [f.kind.value for f in findings(play)]
+    assert "2 MS21044N3: horn, LEFT" in told(play("shortage", Tone.NOTE))
+    play.lines("out 2 MS21044N3\nnew 2 MS21044N3\ntight\n? <bag horn, LEFT>\nscrap 2 MS21044N3 because they run on")
+    play.close()
+
+
+def test_what_must_be_had_new_is_listed_with_what_was_drawn(play):
+    play.lines("off horn LEFT; 2x [AN3-5 AN960-10 | AN310-3 MS24665-132]\n? <bag horn, LEFT>\n! lost 1 AN960-10")
+    listed = told(play("shortage", Tone.NOTE))
+    assert "2 MS24665-132: horn, LEFT" in listed
+    assert "1 AN960-10: horn, LEFT" in listed
+    play.lines("~ at horn LEFT\n! new 1 MS24665-132")
+    assert "1 MS24665-132: horn, LEFT   (1 drawn already)" in told(play("shortage", Tone.NOTE))
+    assert "NOTHING" in told(Play()("shortage", Tone.NOTE))

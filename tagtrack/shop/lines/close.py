@@ -9,6 +9,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
+from tagtrack.core.shortage import needs
 from tagtrack.core.tagcode import looks_like_code, read, shown
 from tagtrack.shop import closing, opening, tagging
 from tagtrack.shop.lines import listing
@@ -49,6 +50,20 @@ def next_steps(bench: Bench, who: Who, text: str) -> Reply:
     if steps.waiting:
         told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
     return note(*told)
+
+
+def shortage(bench: Bench, who: Who, text: str) -> Reply:
+    """`shortage`: what must be had new before the job can close."""
+    del who, text
+    bench.job.refresh()
+    lacking = needs(bench.job.index())
+    if not lacking:
+        return note("NOTHING more has to be had new, by the record")
+    return note("TO BE HAD NEW", *(
+        f"  {need.lacking} {need.text}: {'; '.join(map(str, need.where))}"
+        + (f"   ({need.drawn} drawn already)" if need.drawn else "")
+        for need in lacking
+    ))  # fmt: skip
 
 
 def complete(bench: Bench, who: Who, text: str) -> Reply:

@@ -22,17 +22,17 @@ from tagtrack.shop.ports import Who
 _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
 _FINISH = re.compile(
-    r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*"
+    r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
     r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe)[^,;]+?))?)?"
     r"[ ,]*(?P<safe>safe|safetied)?$"
 )
 
 
 def finish(bench: Bench, who: Who, text: str) -> Reply:
-    """`all in`, `all in new tight safe`, `tight`, `tight 2`, `tight 25 in-lb`, `tight per data safe`."""
+    """`all in new tight 25 in-lb safe`, `all in finger no tight per data`, `tight 2`, `safe`."""
     match = _FINISH.match(text)
     if match is None or not any(match.groupdict().values()):
-        raise Refusal(f"'{text}' is not understood", expected="all in [new] [tight [VALUE]] [safe]", came=text,
+        raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]", came=text,
                       todo="for example: all in tight safe")  # fmt: skip
     here = subject(bench)
     decides: list[Decide] = []
@@ -40,6 +40,8 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(fastening.entering(_source(bench, here), here))
     if match["new"]:
         decides.append(fastening.renewing(here))
+    if match["finger"]:
+        decides.append(fastening.finger_said(here, runs_on=match["finger"].casefold() == "yes"))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value))

@@ -45,6 +45,31 @@ def _at(bench: Bench, who: Who, text: str) -> Reply:
     return note(f"AT  {bench.at}")
 
 
+def _trial(bench: Bench, who: Who, text: str) -> Reply:
+    """`trial up fwd`: the part in hand goes on to try its fit, and is not finished."""
+    return back.on(bench, who, f"trial {text}")
+
+
+def _all(bench: Bench, who: Who, text: str) -> Reply:
+    """`all in`, `all in new tight 25 in-lb safe`: all that was kept is in, the bag is empty."""
+    return fasten.finish(bench, who, f"all {text}")
+
+
+def _tight(bench: Bench, who: Who, text: str) -> Reply:
+    """`tight`, `tight 2`, `tight 25 in-lb`, `tight per data safe`: the hardware of what is in hand."""
+    return fasten.finish(bench, who, f"tight {text}".strip())
+
+
+def _finger(bench: Bench, who: Who, text: str) -> Reply:
+    """`finger no`, `finger yes`: whether its self-locking nuts run on by finger."""
+    return fasten.finish(bench, who, f"finger {text}")
+
+
+def _safe(bench: Bench, who: Who, text: str) -> Reply:
+    """`safe`: lockwire, cotter or other lock is fitted."""
+    return fasten.finish(bench, who, f"safe {text}".strip())
+
+
 def _help(bench: Bench, who: Who, text: str) -> Reply:
     """`help`: every word of the loop."""
     del bench, who, text
@@ -75,10 +100,11 @@ WORDS: Mapping[str, Word] = {
     "setting": apart.setting,
     "point": apart.point,
     "on": back.on,
-    "trial": lambda bench, who, text: back.on(bench, who, f"trial {text}"),
-    "all": lambda bench, who, text: fasten.finish(bench, who, f"all {text}"),
-    "tight": lambda bench, who, text: fasten.finish(bench, who, f"tight {text}".strip()),
-    "safe": lambda bench, who, text: fasten.finish(bench, who, f"safe {text}".strip()),
+    "trial": _trial,
+    "all": _all,
+    "tight": _tight,
+    "finger": _finger,
+    "safe": _safe,
     "in": fasten.some_in,
     "new": fasten.new,
     "out": fasten.out,
@@ -100,6 +126,7 @@ WORDS: Mapping[str, Word] = {
     "check": close.check,
     "status": close.status,
     "next": close.next_steps,
+    "shortage": close.shortage,
     "answer": close.answer,
     "design": close.design,
     "inspect": close.inspect,
