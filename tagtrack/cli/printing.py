@@ -28,8 +28,8 @@ def faces(job: Job, codes: Sequence[str]) -> list[TagFace]:
     """Return what the tags of these codes say, with initials and day of the step that gave each its meaning."""
     state, proof = job.refresh(), str(job.head)
     made = {act.id: f"{act.by} {act.at[:10]}" for act in job.acts}
-    return [face_of(state, code, proof=proof, by=made.get(state.tags[code].act, "") if code in state.tags else "")
-            for code in codes]  # fmt: skip
+    by = {code: made.get(tag.act, "") for code, tag in state.tags.items()}
+    return [face_of(state, code, job.knowledge, proof=proof, by=by.get(code, "")) for code in codes]
 
 
 def write_tags(

@@ -25,6 +25,7 @@ READING_ORDER = (
     "shopbook",  # the shop's own record: people, tags, places, jobs
     "findings",  # what a check can find
     "index",  # the state by position
+    "mixups",  # which bags are taken for each other
     "check_parts",  # parts: place, way round, condition, pairs
     "check_joints",  # hardware: counts, reuse, tight, safetied
     "shortage",  # what must be had new

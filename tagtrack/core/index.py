@@ -28,7 +28,9 @@ class Index:
         return self.state.part_from(position)
 
     def is_back(self, position: Position) -> bool:
-        """Return whether the part that belongs here is on for good; true where no part was recorded."""
+        """Return whether what belongs here is on for good, or made again; true where nothing was recorded."""
+        if not all(end.made for end in self.state.ends_of(position)):
+            return False
         part = self.belonging(position)
         return part is None or (part.place == Place(PlaceKind.POSITION, str(position)) and not part.trial)
 

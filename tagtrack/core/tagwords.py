@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.hardware import Line, Stack
-from tagtrack.core.places import PlaceKind
+from tagtrack.core.index import Index
+from tagtrack.core.mixups import taken_for
+from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
 from tagtrack.core.state import JointState, PartState, State, TagState
 from tagtrack.core.tagcode import shown, suffix
 
 
-def face_of(state: State, code: str, *, proof: str = "", by: str = "") -> TagFace:
+def face_of(
+    state: State, code: str, knowledge: Decoder = NOTHING_KNOWN, *, proof: str = "", by: str = ""
+) -> TagFace:
     """Return what the tag of this code says; refuse a code that has no meaning in this job.
 
     `by` is initials and day, `proof` the record check number, both as the caller wants them printed.
@@ -25,7 +30,7 @@ def face_of(state: State, code: str, *, proof: str = "", by: str = "") -> TagFac
         case TagRole.PART:
             return _part(state, tag, state.parts[tag.thing], proof, by)
         case TagRole.BAG:
-            return _bag(state, tag, Position.read(tag.thing), proof, by)
+            return _bag(Index.of(state, knowledge), tag, Position.read(tag.thing), proof, by)
         case TagRole.CONNECTION:
             return _connection(state, tag, proof, by)
         case TagRole.ZONE:
@@ -74,10 +79,12 @@ def _part(state: State, tag: TagState, part: PartState, proof: str, by: str) -> 
     )
 
 
-def _bag(state: State, tag: TagState, home: Position, proof: str, by: str) -> TagFace:
+def _bag(index: Index, tag: TagState, home: Position, proof: str, by: str) -> TagFace:
+    state = index.state
     registration, job = _aircraft(state)
     joints = [j for j in state.joints.values() if j.kept.kind is PlaceKind.BAG and j.kept.name == tag.code]
     known = state.positions.get(home)
+    note = "count at the bench" if known and known.uncounted else _note(joints)
     return TagFace(
         code=tag.code,
         kind=FaceKind.BAG,
@@ -86,7 +93,7 @@ def _bag(state: State, tag: TagState, home: Position, proof: str, by: str) -> Ta
         registration=registration,
         job=job,
         hardware=hardware_lines(joints),
-        hardware_note="count at the bench" if known and known.uncounted else _note(joints),
+        hardware_note="; ".join(filter(None, (note, _looks_like(index, joints)))),
         bag=_number(state, home, tag.code),
         warnings=_warnings(state, home, None),
         by=by,
@@ -138,6 +145,12 @@ def _note(joints: list[JointState] | tuple[JointState, ...]) -> str:
     return "; ".join(kept + locks)
 
 
+def _looks_like(index: Index, joints: list[JointState]) -> str:
+    """Return the first bag that this one is taken for; one is enough to make somebody look twice."""
+    others = [other for joint in joints for other in taken_for(index, joint) if other.place.kind is PlaceKind.BAG]
+    return f"looks like {told(others[0].place)}: {others[0].text}, {others[0].words}" if others else ""
+
+
 def _bags_of(state: State, home: Position) -> str:
     bags = [t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(home) and t.end is None]
     if not bags:
@@ -152,11 +165,11 @@ def _number(state: State, home: Position, code: str) -> str:
 
 def _warnings(state: State, home: Position, part: PartState | None) -> tuple[str, ...]:
     known = state.positions.get(home)
-    told: list[str] = []
+    warned: list[str] = []
     if part is not None and part.condition is not Condition.SERVICEABLE:
-        told.append(part.condition.value.upper())
+        warned.append(part.condition.value.upper())
     if known is not None and known.critical:
-        told.append("CRITICAL")
+        warned.append("CRITICAL")
     if part is not None and part.life:
-        told.append("LIFE-LIMITED")
-    return tuple(told)
+        warned.append("LIFE-LIMITED")
+    return tuple(warned)

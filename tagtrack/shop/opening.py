@@ -28,7 +28,7 @@ from tagtrack.core.tagcode import suffixed
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import Keep, Removal, hardware_of
+from tagtrack.shop.removing import Keep, Removal, hardware_of, used_once
 from tagtrack.shop.tagging import claim, usable_blank
 
 KEYED = ""
@@ -52,6 +52,7 @@ def disconnect(
         )  # fmt: skip
     if tag:
         claim(job, who, tag)
+    small = used_once(job.knowledge, hardware)
 
     def make(state: State) -> Sequence[Event]:
         here = fresh(state, position, who)
@@ -71,7 +72,7 @@ def disconnect(
             code = suffixed(body, end) if end else body
             events.append(TagBound(code, TagRole.CONNECTION, f"{here}|{end}"))
         if hardware:
-            joints, moves = hardware_of(state, here, Removal(position=here, hardware=hardware, keep=keep))
+            joints, moves = hardware_of(state, here, Removal(position=here, hardware=small, keep=keep))
             events.append(TakenOff(here, None, Marks(), joints, moves=moves))
         return events
 

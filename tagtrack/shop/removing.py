@@ -92,7 +92,7 @@ def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
     return lambda state: _removal(job, who, state, removal)
 
 
-def _used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
+def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
     """Return the stacks with every piece marked that is never used a second time, by the tables.
 
     It is marked once, when it comes off, so that tables which change later do not change what was recorded.
@@ -105,7 +105,7 @@ def _used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ..
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
-    removal = replace(removal, hardware=_used_once(job.knowledge, removal.hardware))
+    removal = replace(removal, hardware=used_once(job.knowledge, removal.hardware))
     position = fresh(state, removal.position, who)
     closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
     clamps = tuple(fresh(state, p, who) for p in removal.clamps)
@@ -303,7 +303,7 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
                 todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
             )  # fmt: skip
         bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
-        counted = _used_once(job.knowledge, stacks)
+        counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
         joints = _joints(state, position, (), removal)
         moves = _hardware_moves(state, position, joints, removal, bag)

@@ -7,6 +7,8 @@ from builders import Play, job
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.tagcode import shown
+from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
 
@@ -68,6 +70,19 @@ def test_a_bag_that_this_one_is_taken_for_is_named(play):
     play("off horn LEFT; 2 AN3-5A")
     assert "LOOKS LIKE  AN3-5A in bag" in told(play("off weight LEFT; 2 AN3-6A"))
     assert "LOOKS LIKE" not in told(play("off cover LEFT; 4 AN525-10R8"))
+    face = face_of(play.job.state, play.bag("horn, LEFT"), play.job.knowledge)
+    assert face.hardware_note.endswith("AN3-6A, one grip longer")
+    assert face.hardware_note.startswith(f"looks like bag {shown(play.bag('weight, LEFT'))}")
+
+
+def test_the_small_hardware_of_a_connection_goes_into_its_bag_too(play):
+    play.lines("disconnect rod LEFT; keyed; 1x [AN3-10 | AN310-3 MS24665-132]")
+    blank = play.job.shop.issue(play.loop.bench.who(), 1)[0]
+    play(shown(blank))
+    assert play.bag("rod, LEFT") == blank
+    assert [f.kind.value for f in findings(play)].count("short") == 0, "what is parted is told once"
+    play.lines("<wire rod, LEFT keyed>\n? <bag rod, LEFT>\nall in new tight safe")
+    play.close()
 
 
 NUTS = """

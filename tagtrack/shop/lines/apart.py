@@ -10,7 +10,7 @@ from tagtrack.core.check_parts import pair
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
-from tagtrack.core.kinship import look_alike
+from tagtrack.core.mixups import taken_for
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
@@ -46,18 +46,14 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
 
 def _asked(bench: Bench, act: Act) -> list[str]:
     """Return what the tables make one ask of the hardware: what does not go together, and what it is taken for."""
-    knowledge, state = bench.job.knowledge, bench.job.state
+    index = bench.job.index()
     told: list[str] = []
-    for joint in (joint for event in act.events if isinstance(event, TakenOff) for joint in event.found):
-        told += [f"     ? {asked}" for asked in stack_sense.questions(knowledge, joint.stack, joint.lock)]
-        mine = {line.spec for line in joint.stack.lines}
-        for other in state.joints.values():
-            if other.positions[0].name == joint.positions[0].name or other.kept not in state.holdings:
-                continue
-            for line in other.stack.lines:
-                alike = (look_alike(knowledge, spec, line.spec) for spec in mine if line.spec not in mine)
-                told += [f"     LOOKS LIKE  {line.text} in {bench.job.index().lies(other.kept)}: {a.words}"
-                         for a in alike if a is not None and a.grave and a.by_eye]  # fmt: skip
+    for found in (found for event in act.events if isinstance(event, TakenOff) for found in event.found):
+        told += [f"     ? {asked}" for asked in stack_sense.questions(index.knowledge, found.stack, found.lock)]
+        told += [
+            f"     LOOKS LIKE  {other.text} in {index.lies(other.place)}: {other.words}"
+            for other in taken_for(index, index.state.joints[found.identity])
+        ]
     return list(dict.fromkeys(told))[:6]
 
 
@@ -201,8 +197,11 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
         function=function, under=under, critical=critical,
     )  # fmt: skip
     bench.blank, bench.subject = "", here
+    bench.loose = here if hardware and keep is Keep.TRAY else None
     codes = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(codes)
+    if bench.loose is not None:
+        codes.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *codes)
 
 

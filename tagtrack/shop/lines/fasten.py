@@ -32,8 +32,8 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     """`all in new tight 25 in-lb safe`, `all in finger no tight per data`, `tight 2`, `safe`."""
     match = _FINISH.match(text)
     if match is None or not any(match.groupdict().values()):
-        raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]", came=text,
-                      todo="for example: all in tight safe")  # fmt: skip
+        raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]",
+                      came=text, todo="for example: all in tight safe")  # fmt: skip
     here = subject(bench)
     decides: list[Decide] = []
     if match["all"]:
