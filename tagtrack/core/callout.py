@@ -169,9 +169,10 @@ class Decoder:
             if kind == "code":
                 facts.update(self.catalogue.codes[family.name, name].get(codes[name], NOTHING))
             elif kind == "number":
-                facts.update(_figure(family, name, number, codes[name]))
+                facts.update(_figure(family.status, family.source, name, number, codes[name]))
         # a letter that this spelling leaves out says the same as one left out of the normal form
-        for kind, name, _ in self._normal(family).pieces:
+        normal_shape = self._normal(family)
+        for kind, name, _ in normal_shape.pieces if shape is not normal_shape else ():
             if kind == "code" and name not in codes:
                 codes[name] = ""
                 facts.update(self.catalogue.codes[family.name, name].get("", NOTHING))
@@ -181,8 +182,8 @@ class Decoder:
         trouble = self._breaks(family, codes, facts)
         if "dash" in codes and not trouble:
             facts.update(self._bolt(family, codes))
-        same = self._written(self._normal(family), codes, self._normal(family).literal)
-        normal = same if shape.alias is None else self._written(self._normal(family), codes, shape.literal)
+        same = self._written(normal_shape, codes, normal_shape.literal)
+        normal = same if shape.alias is None else self._written(normal_shape, codes, shape.literal)
         facts.pop("invalid", None)
         return Callout(
             text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
@@ -205,30 +206,36 @@ class Decoder:
         for rule in self.catalogue.allowed.get(family.name, ()):
             if codes.get(rule.field) == rule.code and codes.get(rule.other) not in rule.codes:
                 return f"{rule.reason}: {rule.other} {codes.get(rule.other)} with {rule.field} {rule.code}"
-        for name, code in codes.items():
+        for name, code in codes.items() if dash else ():
             length = self.catalogue.lengths.get((family.name, name, code))
-            if length and dash and int(dash) < length.least_dash:
+            if length and int(dash) < length.least_dash:
                 return f"-{dash} is no length: the table begins at -{length.least_dash}"
         return ""
 
-    def _bolt(self, family: Family, codes: Mapping[str, str]) -> dict[str, Fact]:
-        """Return grip and length: as printed where the very bolt was read, else by its rule, else unknown."""
-        dash = codes["dash"]
+    @lru_cache(4096)  # noqa: B019 - a decoder lives as long as the program
+    def _bolt_figures(self, key: tuple[str, str, str], dash: str) -> Facts:
+        """Return grip and length of one bolt and dash, or nothing where there is no rule for it."""
+        rule = self.catalogue.lengths.get(key)
+        if rule is None:
+            return NOTHING
         nominal = Fraction(int(dash) // 10) + Fraction(int(dash) % 10, 8)
+        grip = max(nominal - rule.grip_less, rule.least_grip)
+        status = Status.DERIVED if rule.status is Status.READ else rule.status
+        figures = {
+            "grip": Fact(told_inches(grip), status, rule.source),
+            "length": Fact(told_inches(nominal + rule.length_more), status, rule.source),
+            "thread length": Fact(rule.thread_length, rule.status, rule.source),
+        }
+        figures.update(self.catalogue.grips.get((*key, dash), NOTHING))
+        return figures
+
+    def _bolt(self, family: Family, codes: Mapping[str, str]) -> Facts:
+        """Return grip and length: as printed where the very bolt was read, else by its rule, else unknown."""
         for name, code in codes.items():
-            rule = self.catalogue.lengths.get((family.name, name, code))
-            if rule is None:
-                continue
-            grip = max(nominal - rule.grip_less, rule.least_grip)
-            status = Status.DERIVED if rule.status is Status.READ else rule.status
-            figures = {
-                "grip": Fact(told_inches(grip), status, rule.source),
-                "length": Fact(told_inches(nominal + rule.length_more), status, rule.source),
-                "thread length": Fact(rule.thread_length, rule.status, rule.source),
-            }
-            figures.update(self.catalogue.grips.get((family.name, name, code, dash), NOTHING))
-            return figures
-        return {}
+            figures = self._bolt_figures((family.name, name, code), codes["dash"])
+            if figures:
+                return figures
+        return NOTHING
 
     def _why_not(self, key: str) -> str:
         """Say which part of a number breaks the family it seems to belong to, or that the tables do not hold it."""
@@ -309,9 +316,10 @@ def _head(shape: str) -> str:
     return match[0] if match else ""
 
 
-def _figure(family: Family, name: str, number: str, code: str) -> dict[str, Fact]:
+@lru_cache(4096)
+def _figure(status: Status, source: str, name: str, number: str, code: str) -> Facts:
     if number == "eighths":
-        return {}
+        return NOTHING
     part = _PARTS.get(number)
     value = told_inches(Fraction(code) * part) if part else code
-    return {name: Fact(value, family.status, family.source)}
+    return {name: Fact(value, status, source)}

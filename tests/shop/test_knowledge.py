@@ -71,7 +71,7 @@ def test_a_bag_that_this_one_is_taken_for_is_named(play):
     assert "LOOKS LIKE  AN3-5A in bag" in told(play("off weight LEFT; 2 AN3-6A"))
     assert "LOOKS LIKE" not in told(play("off cover LEFT; 4 AN525-10R8"))
     face = face_of(play.job.state, play.bag("horn, LEFT"), play.job.knowledge)
-    assert face.hardware_note.endswith("AN3-6A, one grip longer")
+    assert face.hardware_note.endswith(": one grip longer")
     assert face.hardware_note.startswith(f"looks like bag {shown(play.bag('weight, LEFT'))}")
 
 
