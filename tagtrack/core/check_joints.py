@@ -73,13 +73,13 @@ def _joint(index: Index, joint: JointState, known: PositionState) -> list[Findin
     wanted = to_go_back(joint)
     if not every and wanted and not any(index.is_back(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
-        return []
+        return _chips(index, joint, known)
     counted = counted_as(index.knowledge, wanted, every)
     found = _counts(index.knowledge, joint, known, wanted, counted)
     found += _reused(index, joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
-    return found
+    return found + _chips(index, joint, known)
 
 
 def _tell(
@@ -197,9 +197,14 @@ def _finish(index: Index, joint: JointState, known: PositionState) -> list[Findi
             _tell(joint, known, Kind.NOT_SAFETIED, thing=thing, expected=joint.lock or "its lock recorded",
                   seen="no lock recorded", advice="fit its lock and say so: safe")
         )  # fmt: skip
-    if joint.destroyed and (joint.identity, "chips") not in index.state.checks:
-        found.append(
-            _tell(joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {thing}", expected="out of the aircraft",
-                  seen="not said", advice="recover them and say so: chips out")
-        )  # fmt: skip
     return found
+
+
+def _chips(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
+    """Return what destroyed fasteners left in the aircraft, until somebody says that it is out."""
+    if not joint.destroyed or (joint.identity, "chips") in index.state.checks:
+        return []
+    return [
+        _tell(joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {joint.stack.lines[0].text}",
+              expected="out of the aircraft", seen="not said", advice="recover them and say so: chips out")
+    ]  # fmt: skip

@@ -75,6 +75,23 @@ def reason(text: str) -> str:
     return cleaned
 
 
+# what says that somebody looked, and not what was seen
+_TICKS = frozenset({"yes", "ok", "okay", "y", "x", "done", "checked", "good", "fine", "true", "seen", "looked"})
+
+
+def observation(text: str) -> str:
+    """Return what somebody saw, cleaned; refuse a bare tick: a word such as 'yes' shows nothing."""
+    cleaned = clean(text)
+    if same(cleaned).strip(".!") in _TICKS or sum(c.isalnum() for c in cleaned) < 2 or len(cleaned) > LONGEST:
+        raise Refusal(
+            "what was seen is not said",
+            expected="what you saw, such as: stick back, elevator UP; both pins bent; none fitted here",
+            came=repr(cleaned[:40]),
+            todo="say it in words; a tick is not taken",
+        )
+    return cleaned
+
+
 @lru_cache(_KEPT)
 def same(text: str) -> str:
     """Return the form by which two spellings of one name are the same: cleaned, case folded."""

@@ -15,7 +15,7 @@ from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on
-from tagtrack.core.spelling import clean, nearest, reason
+from tagtrack.core.spelling import clean, nearest, observation, reason
 from tagtrack.core.state import State, zone
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
@@ -98,7 +98,7 @@ def inspect(
             near = nearest(row, names)
             raise Refusal(f"'{row}' is no row of the inspection", expected=", ".join(names), came=row,
                           todo=f"did you mean {near[0]}?" if near else "use one of these words")  # fmt: skip
-    answers = [(row, reason(seen)) for row, seen in rows]
+    answers = [(row, observation(seen)) for row, seen in rows]
 
     def make(state: State) -> Sequence[Event]:
         known = existing(state, position)

@@ -22,7 +22,7 @@ from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Access, CheckRole, Position, Role, TagRole, When
-from tagtrack.core.spelling import clean, name, reason
+from tagtrack.core.spelling import clean, name, observation, reason
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
 from tagtrack.shop.desk import Job
@@ -125,9 +125,9 @@ def name_point(job: Job, who: Who, position: Position, *, area: str = "", under:
     return job.commit(who, make)
 
 
-def answer_row(job: Job, who: Who, position: Position, row: str, observation: str) -> Act:
+def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> Act:
     """Record what was seen at a point, or of a function, by the person at work; return the act."""
-    seen = reason(observation)
+    seen = observation(said)
 
     def make(state: State) -> Sequence[Event]:
         known = existing(state, position)
@@ -186,9 +186,9 @@ def set_access(job: Job, who: Who, position: Position, state_: Access, held_by: 
     return job.commit(who, lambda state: (AccessSet(existing(state, position).position, state_, clean(held_by)),))
 
 
-def chips_out(job: Job, who: Who, position: Position, observation: str) -> Act:
+def chips_out(job: Job, who: Who, position: Position, said: str) -> Act:
     """Record that chips and stems of destroyed fasteners were recovered; return the act."""
-    seen = reason(observation)
+    seen = reason(said)
 
     def make(state: State) -> Sequence[Event]:
         drilled = [j for j in state.joints_of(existing(state, position).position) if j.destroyed]

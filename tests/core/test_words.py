@@ -92,3 +92,15 @@ def test_a_stored_position_reads_back(name, side):
     assert Position.read(str(here)) == here
     assert here.mirrored.mirrored == here
     assert not here < here  # noqa: PLR0124 - an order never puts a thing before itself
+
+
+@pytest.mark.parametrize("text", ["", "yes", "OK", "y", "x", "done.", "Checked", "-", "x" * 2001])
+def test_a_tick_is_no_observation(text):
+    with pytest.raises(Refusal, match="what was seen is not said") as told:
+        spelling.observation(text)
+    assert told.value.todo
+
+
+@pytest.mark.parametrize("text", ["UP", "stick back, elevator UP", "none", "not affected", "no play"])
+def test_what_was_seen_is_taken_in_few_words(text):
+    assert spelling.observation(text) == text
