@@ -8,14 +8,16 @@ import click
 
 from tagtrack.core import stack_sense
 from tagtrack.core.callout import Callout, Decoder
+from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.kinship import single_use
 
 
 @click.command()
 @click.argument("callout", nargs=-1, required=True)
+@click.option("-o", "--out", metavar="FILE", help="Draw the first stack into this file: .svg, .pdf or .png.")
 @click.pass_obj
-def explain(shop_folder: str | None, callout: tuple[str, ...]) -> None:
+def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None) -> None:
     """What a callout or a stack means: tagtrack explain AN4H-10A, tagtrack explain '[AN3-5A AN960-10 | AN310-3]'.
 
     It describes. It approves nothing: the maker's data and the certificated person do.
@@ -24,6 +26,8 @@ def explain(shop_folder: str | None, callout: tuple[str, ...]) -> None:
 
     decoder = Decoder(load(Path(shop_folder) / "hardware" if shop_folder else None))
     text = " ".join(callout)
+    if out:
+        _draw(decoder, text, Path(out))
     if "[" not in text and "," not in text:
         _one(decoder, decoder.read(text))
         return
@@ -33,6 +37,28 @@ def explain(shop_folder: str | None, callout: tuple[str, ...]) -> None:
         for asked in stack_sense.questions(decoder, stack):
             click.echo(f"  ? {asked}")
         _reference(decoder, stack)
+
+
+def _draw(decoder: Decoder, text: str, out: Path) -> None:
+    ordered = [stack for stack in parse(text) if stack.grip is not None]
+    if not ordered or out.suffix.lower() not in (".svg", ".pdf", ".png"):
+        raise Refusal(
+            "nothing was drawn", expected="a stack in order, and a file that ends in .svg, .pdf or .png",
+            came=f"{text} into {out}", todo="tagtrack explain '[AN3-5 AN960-10 | AN310-3]' -o stack.svg",
+        )  # fmt: skip
+    from tagtrack.paper import stack_drawing
+    from tagtrack.paper.preview import pages_as_png
+    from tagtrack.paper.whole_file import write_atomically
+
+    drawing = stack_drawing.draw(decoder, ordered[0])
+    if out.suffix.lower() == ".svg":
+        picture = stack_drawing.as_svg(drawing)
+    else:
+        picture = stack_drawing.as_pdf(drawing)
+        if out.suffix.lower() == ".png":
+            picture = pages_as_png(picture, dpi=150)[0]
+    write_atomically(out, picture)
+    click.echo(f"drawn: {out}")
 
 
 def _one(decoder: Decoder, callout: Callout, *, short: bool = False) -> None:

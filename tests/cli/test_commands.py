@@ -293,6 +293,18 @@ def test_a_callout_and_a_stack_are_explained(console):
     assert "no number in the table" in console("explain", "[AN3-5A | MS21044N3]").out
 
 
+@pytest.mark.parametrize(("name", "begins"), [("s.svg", b"<?xml"), ("s.pdf", b"%PDF"), ("s.png", b"\x89PNG")])
+def test_a_stack_is_drawn_into_a_file(console, name, begins):
+    out = console.root / name
+    assert "drawn" in console("explain", "[AN3-5 AN960-10 | AN310-3]", "-o", str(out)).out
+    assert out.read_bytes().startswith(begins)
+
+
+@pytest.mark.parametrize(("text", "name"), [("AN3-5A, 2 AN960-10", "s.svg"), ("[AN3-5 | AN310-3]", "s.gif")])
+def test_what_cannot_be_drawn_is_refused(console, text, name):
+    assert "nothing was drawn" in console("explain", f"1 {text}", "-o", str(console.root / name), code=4).err
+
+
 def test_what_must_be_had_new_is_listed(job):
     job("say", "off", "horn", "LEFT;", "2x [AN3-5 | AN310-3 MS24665-132]", "--by", "KT")
     assert "2 MS24665-132: horn, LEFT" in job("shortage").out
