@@ -21,11 +21,13 @@ from pathlib import Path
 sys.path[:0] = [str(Path(__file__).parents[1])]
 
 from tagtrack.cli.wiring import means  # noqa: E402 - found only now, so that it runs from anywhere
+from tagtrack.core.callout import Decoder  # noqa: E402 - same
 from tagtrack.journal.acts import ActJournal, Folder  # noqa: E402 - same
 from tagtrack.shop import setup  # noqa: E402 - same
 from tagtrack.shop.desk import Shop  # noqa: E402 - same
 from tagtrack.shop.lines.loop import Loop  # noqa: E402 - same
 from tagtrack.shop.ports import Who  # noqa: E402 - same
+from tagtrack.tables.loader import load  # noqa: E402 - same
 
 SIZES = (100, 10_000)
 POSITIONS = 40
@@ -35,7 +37,7 @@ KINDS = {"off": "something comes off", "up": "a part goes on", "all": "its bag i
 
 def opened(folder):
     """Return a scan loop on a fresh work order in a fresh shop."""
-    shop = Shop(Folder.create(folder, "bench", "bench"), means("bench"))
+    shop = Shop(Folder.create(folder, "bench", "bench"), means("bench"), Decoder(load()))
     setup.note_person(shop, Who("KT"), initials="KT", full_name="Kari Testad")
     return Loop(setup.open_job(shop, Who("KT"), job="WO-1", registration="X-TEST"), "KT")
 
@@ -56,7 +58,7 @@ def lines(loop):
             part = next(p for p in state.parts.values() if f"{p.home.name} {p.home.side.value}" == name)
             loop.line(part.tag)
             yield "up fwd"
-            yield "all in tight"
+            yield "all in finger no tight"
 
 
 def bare(path, data):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
@@ -15,6 +16,11 @@ from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
 EIGHTH = Fraction(1, 8)
 
 
+# the same few callouts of a job are compared at every line
+_KEPT = 16384
+
+
+@lru_cache(_KEPT)
 def relation(decoder: Decoder, one: str, other: str) -> Relation | None:
     """Return how two callouts stand to each other by the standards, or None where nothing is known of it."""
     a, b = decoder.read(one), decoder.read(other)
@@ -37,6 +43,7 @@ def counts_as(decoder: Decoder, spec: str, wanted: str) -> bool:
     return known is not None and known.kin in (Kin.SAME, Kin.SUCCESSOR)
 
 
+@lru_cache(_KEPT)
 def single_use(decoder: Decoder, spec: str) -> SingleUse | None:
     """Return the rule for a piece that is used once, or only after a test; None where it may go back if it is sound."""
     callout = decoder.read(spec)
@@ -93,6 +100,7 @@ _MOST = 2
 _FASTENERS = frozenset({"bolt", "clevis bolt"})
 
 
+@lru_cache(_KEPT)
 def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
     """Return how the other differs from the one where they are easily taken for each other, else None."""
     a, b = decoder.read(one), decoder.read(other)

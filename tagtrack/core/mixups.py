@@ -24,6 +24,8 @@ def taken_for(index: Index, joint: JointState) -> tuple[MixUp, ...]:
 
     The twin on the other side is left out: it holds the same, and its tag bears the other side's letter.
     """
+    if not index.knowledge.catalogue.families:
+        return ()
     mine = {line.spec: None for line in joint.stack.lines}
     found: dict[tuple[Place, str], MixUp] = {}
     for other in index.state.joints.values():

@@ -20,6 +20,8 @@ _BOLTS = frozenset({"bolt", "clevis bolt"})
 
 def questions(decoder: Decoder, stack: Stack, lock: str = "") -> tuple[str, ...]:
     """Return what in a stack does not seem to belong together, as questions for the person who typed it."""
+    if not decoder.catalogue.families:
+        return ()
     pieces = [decoder.read(line.text) for line in stack.lines]
     known = [piece for piece in pieces if piece.recognised]
     bolt = next((piece for piece in known if piece.kind in _BOLTS), None)
