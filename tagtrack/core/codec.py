@@ -101,7 +101,14 @@ def _writer(hint: Any) -> Callable[[Any], Any]:
         return lambda value: _exactly(value, hint).value
     if is_dataclass(hint):
         return lambda value: _written(_exactly(value, hint))
-    return lambda value: _exactly(value, hint)
+    return _whole_number if hint is int else lambda value: _exactly(value, hint)
+
+
+def _whole_number(value: Any) -> Any:
+    # RFC 8785 allows no integer beyond this
+    if not -(2**53) < _exactly(value, int) < 2**53:
+        raise TypeError(f"{value!r} is too large to be stored")
+    return value
 
 
 def _exactly(value: Any, kind: Any) -> Any:

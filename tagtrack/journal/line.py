@@ -65,14 +65,20 @@ def header(kind: str, name: str) -> dict[str, Any]:
     return {"format": FORMAT, "kind": kind, "name": name, "version": VERSION}
 
 
-def encode(seq: int, prev: str, doc: Document) -> bytes:
-    """Return the line for the document; raise Refusal for what cannot be stored exactly."""
+def encode(seq: int, prev: str, doc: Document, *, exact: bool = False) -> bytes:
+    """Return the line for the document; raise Refusal for what cannot be stored exactly.
+
+    `exact`: whoever made the document has checked its types already. Then only its text is left to look at, and text
+    that turns out to be ASCII has one spelling.
+    """
     plain = dict(doc)
-    try:
-        _check(plain, 0)
-    except _MisfitError as misfit:
-        raise _unfit(misfit) from None
-    text = _as_text({"doc": plain, "prev": prev, "seq": seq})
+    text = _as_text({"doc": plain, "prev": prev, "seq": seq}) if exact else ""
+    if not exact or not text.isascii():
+        try:
+            _check(plain, 0)
+        except _MisfitError as misfit:
+            raise _unfit(misfit) from None
+        text = text or _as_text({"doc": plain, "prev": prev, "seq": seq})
     body = text[:-1].encode()  # the closing brace goes behind the check
     return body + _check_of(body)
 

@@ -161,8 +161,8 @@ class AppendFile:
         is returned, whatever else the document holds, so that asking again is always safe. Nothing
         was recorded when Conflict, Refusal, Damaged or Full is raised.
 
-        `given_away`: the caller has made the document for this and keeps no part of it, so that it is remembered as
-        it is, and not read back from its line.
+        `given_away`: the caller has made the document for this, with checked types, and keeps no part of it, so that it
+        is remembered as it is, and not read back from its line.
         """
         identity = doc.get("id")
         if not isinstance(identity, str) or not identity:
@@ -178,7 +178,7 @@ class AppendFile:
             head = chain.head
             if expected is not None and expected != head.seq:
                 raise _conflict(expected, head.seq)
-            raw = encode(head.seq + 1, head.sha, doc)
+            raw = encode(head.seq + 1, head.sha, doc, exact=given_away)
             if chain.unfinished:
                 self._set_aside(chain.unfinished)
             self._write(raw)

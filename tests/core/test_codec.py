@@ -18,7 +18,7 @@ from tagtrack.core.axes import Side
 from tagtrack.core.errors import Fault
 from tagtrack.core.events import Act
 from tagtrack.core.places import Item, Move, Place
-from tagtrack.core.records import Position, Via
+from tagtrack.core.records import JointStep, Position, Via
 
 # names as they are after cleaning: NFC, no control characters
 words = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=12)
@@ -111,3 +111,5 @@ def test_a_field_of_another_type_than_declared_is_never_written():
         codec.to_document(act(events.Reversed(7)))
     with pytest.raises(TypeError):
         codec.to_document(act(events.TagsIssued(["a list, not a tuple"])))
+    with pytest.raises(TypeError, match="too large"):
+        codec.to_document(act(events.JointSet("j1", JointStep.TIGHT, 2**53)))
