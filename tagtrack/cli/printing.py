@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
@@ -10,7 +11,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
 from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, today
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.leftover import report as leftover_report
 from tagtrack.core.reconcile import reconcile
@@ -63,6 +64,18 @@ def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
             write_atomically(preview, page)
             written.append(preview)
     return written
+
+
+def _ready(settings: Settings, root: Path, *, template: str | None, start: int = 1, out: str | None) -> None:
+    """Refuse a template, a label number or a file that cannot be, before anything is recorded for it."""
+    from tagtrack.paper.grid import corner
+    from tagtrack.paper.template import load
+
+    corner(load(template or _USUAL[settings.paper], shop=root / "labels"), start)
+    folder = Path(out).parent if out else root
+    if not folder.is_dir() or not os.access(folder, os.W_OK):
+        raise Full(f"{out or root} could not be written", expected="a folder that is there and may be written to",
+                   came=str(folder), todo="give another folder; nothing was recorded")  # fmt: skip
 
 
 def _print(settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, *, template: str | None, start: int,
@@ -118,6 +131,7 @@ def blanks(
 ) -> None:  # fmt: skip
     """Print COUNT blank tags. Each gets its meaning when it is first scanned."""
     with opened_shop(shop_folder) as (shop, folder, settings):
+        _ready(settings, folder.root, template=template, start=start, out=out)
         codes = shop.issue(Who(initials_of(shop, by)), count)
         tags = [blank_face(code, FaceKind.BLANK) for code in codes]
         path = Path(out) if out else folder.root / "blank-tags.pdf"
@@ -139,6 +153,7 @@ def zone(
     """Make and print the zone card of AREA (for example: tail LEFT), to hang outside the aircraft."""
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job)
+        _ready(settings, folder.root, template=template, out=out)
         act = tagging.hang_zone_card(opened, Who(initials_of(shop, by)), " ".join(area))
         code = next(event.tag for event in act.events if hasattr(event, "tag"))
         path = Path(out) if out else folder.job_folder(opened.name) / f"zone-{code}.pdf"
@@ -158,6 +173,7 @@ def place(
 ) -> None:  # fmt: skip
     """Make and print the code of a shelf, table or trolley: scan a part, then the place."""
     with opened_shop(shop_folder) as (shop, folder, settings):
+        _ready(settings, folder.root, template=template, out=out)
         spot = " ".join(name)
         code = tagging.name_place(shop, Who(initials_of(shop, by)), spot)
         path = Path(out) if out else folder.root / f"place-{code}.pdf"
@@ -177,6 +193,7 @@ def badge(
 ) -> None:
     """Make and print a person's badge: scan it to say who works now."""
     with opened_shop(shop_folder) as (shop, folder, settings):
+        _ready(settings, folder.root, template=template, out=out)
         person = shop.state.person(initials)
         code = tagging.badge(shop, Who(initials_of(shop, by)), person.initials)
         path = Path(out) if out else folder.root / f"badge-{person.initials}.pdf"
