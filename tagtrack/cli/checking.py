@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,15 +13,21 @@ from tagtrack.cli.options import BY, JOB
 from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import show
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
+from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
 from tagtrack.core.events import Head, Reversed
 from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
+from tagtrack.core.spelling import nearest
 from tagtrack.shop import closing
+from tagtrack.shop.desk import Shop
 from tagtrack.shop.lines import close, listing
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
+
+if TYPE_CHECKING:
+    from tagtrack.journal.acts import ActJournal, Folder
 
 
 @click.command()
@@ -141,19 +149,48 @@ def log(shop_folder: str | None, job: str | None) -> None:
 @click.pass_obj
 def verify(shop_folder: str | None, job: str | None) -> None:
     """Check the record itself: every line against its own check sum and its predecessor's."""
-    with opened_shop(shop_folder) as (shop, folder, _):
-        names = [job.strip().upper()] if job else list(shop.state.jobs)
-        bad = 0
-        for label, record in (("the shop", folder.shop()), *((name, folder.job(name)) for name in names)):
-            result = record.verify()
-            if result.damage is None:
-                click.echo(f"{label:<16} good, record check number {record.head()}")
-            else:
-                bad += 1
-                where = result.damage
-                click.echo(f"{label:<16} DAMAGED at line {where.line}, byte {where.byte}: {where.trouble}")
+    with opened_shop(shop_folder) as (shop, folder, _settings):
+        names = _recorded(shop, folder)
+        if job:
+            names = [_one_of(names, job.strip().upper())]
+        told = [_condition("the shop", folder.shop), *(_condition(name, partial(folder.job, name)) for name in names)]
+        for line, _ in told:
+            click.echo(line)
+        bad = sum(not good for _, good in told)
         if bad:
-            from tagtrack.core.errors import Damaged
+            raise Damaged(f"{bad} of {len(told)} records are damaged", expected="every line good", came="see above",
+                          todo="restore that file from a backup; what is good can still be read")  # fmt: skip
 
-            raise Damaged(f"{bad} of {len(names) + 1} records are damaged", expected="every line good",
-                          came="see above", todo="restore that file from a backup; what is good can still be read")
+
+def _recorded(shop: Shop, folder: Folder) -> list[str]:
+    """Return the names of the work orders; where the shop's own record cannot tell them, by their folders."""
+    try:
+        return list(shop.state.jobs)
+    except Fault:
+        return list(folder.on_disk())
+
+
+def _one_of(names: Sequence[str], wanted: str) -> str:
+    if wanted in names:
+        return wanted
+    near = nearest(wanted, names)
+    raise Refusal(f"there is no work order '{wanted}'", expected=", ".join(names[-5:]) or "a work order opened before",
+                  came=wanted, todo=f"did you mean {near[0]}?" if near else "tagtrack jobs lists them")  # fmt: skip
+
+
+def _condition(label: str, record: Callable[[], ActJournal]) -> tuple[str, bool]:
+    """Return what a record is like, as it is listed, and whether it is good."""
+    try:
+        opened = record()
+        damage = opened.verify().damage
+        head = opened.head() if damage is None else None
+    except Trouble as trouble:
+        return _listed(f"{label:<16} NOT READABLE: ", trouble), False
+    if damage is not None:
+        return _listed(f"{label:<16} DAMAGED at line {damage.line}, byte {damage.byte}: ", damage.trouble), False
+    return f"{label:<16} good, record check number {head}", True
+
+
+def _listed(head: str, trouble: Trouble) -> str:
+    first, *rest = trouble.lines()
+    return "\n".join((head + first, *(" " * 17 + line for line in rest)))

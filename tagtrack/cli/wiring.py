@@ -122,7 +122,7 @@ def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
     folder = Folder(root, settings.site)
     try:
         yield Shop(folder, means(settings.site), Decoder(load(root / "hardware"))), folder, settings
-        for notice in folder.shop().notices:
+        for notice in folder.notices:
             print(f"note: {notice}", file=sys.stderr)  # noqa: T201 - what was put right is told, also in a pipe
     finally:
         folder.close()

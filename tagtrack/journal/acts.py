@@ -99,6 +99,15 @@ class Folder:
         JournalDB.create(folder / JOB_FILE, "job", name).close()
         return self._journal(name, folder / JOB_FILE)
 
+    def on_disk(self) -> tuple[str, ...]:
+        """Return the names of the jobs that have a journal, by what lies in the folder alone."""
+        return tuple(sorted(path.parent.name for path in (self.root / "jobs").glob(f"*/{JOB_FILE}")))
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What was put right by itself in any of the journals that were used."""
+        return tuple(notice for journal in self._open.values() for notice in journal.notices)
+
     def job_folder(self, name: str) -> Path:
         """Return the folder of a job's journal and papers."""
         return self.root / "jobs" / name
