@@ -83,8 +83,9 @@ def tagtrack(ctx: click.Context, shop_folder: str | None) -> None:
 
 def run() -> None:
     """Run the command line and leave with its exit code."""
-    # a name in any script must never end the program, whatever code page the console has
-    for stream in (sys.stdout, sys.stderr):
+    # a name in any script must never end the program, whatever code page the console has; what is typed outside of it
+    # stays visible as such
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     code: list[int] = []
@@ -97,6 +98,9 @@ def run() -> None:
             code.append(leaving.exit_code)
         except click.Abort as aborted:
             raise KeyboardInterrupt from aborted
+        except SystemExit as gone:
+            # click leaves so where whoever read the answers went away, such as `head` or a closed pager
+            raise BrokenPipeError from gone
         except click.ClickException as usage:
             usage.show()
             code.append(Exit.USAGE)

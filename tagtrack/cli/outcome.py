@@ -6,6 +6,7 @@ import os
 import sys
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from enum import IntEnum, unique
 
 from tagtrack.core.errors import Fault, Trouble
@@ -42,6 +43,9 @@ def guarded(work: Callable[[], None]) -> int:
     except KeyboardInterrupt:
         _say("STOPPED", ("what was answered before this is recorded; nothing is half-written",))
         return Exit.CLEAN
+    except BrokenPipeError:
+        _say("STOPPED", ("nobody reads the answers any more; what was answered before this is recorded",))
+        return Exit.FAULT
     except OSError as problem:
         where = f": {problem.filename}" if problem.filename else ""
         _say("FAULT", (f"{problem.strerror or problem}{where}", "do:       look at disk, folder and your rights"))
@@ -58,6 +62,8 @@ def guarded(work: Callable[[], None]) -> int:
 
 def _say(head: str, lines: tuple[str, ...]) -> None:
     first, *rest = lines
-    print(f"{head}: {first}", file=sys.stderr)  # noqa: T201 - a broken click must not hide the message
-    for line in rest:
-        print(f"  {line}", file=sys.stderr)  # noqa: T201 - same
+    # where even the messages are read by nobody, the exit code must do
+    with suppress(OSError):
+        print(f"{head}: {first}", file=sys.stderr)  # noqa: T201 - a broken click must not hide the message
+        for line in rest:
+            print(f"  {line}", file=sys.stderr)  # noqa: T201 - same

@@ -12,6 +12,7 @@ from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import show
 from tagtrack.cli.wiring import initials_of, interactive, job_of, opened_shop
 from tagtrack.core.records import Via
+from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop.lines.loop import WORDS, Loop
 from tagtrack.shop.lines.talk import Tone
@@ -59,16 +60,17 @@ def scan(shop_folder: str | None, source: str, job: str | None, by: str | None) 
             if person:
                 loop.bench.via = Via.SCANNED if looks_like_code(line) else Via.TYPED
             else:
-                click.echo(f"[{loop.prompt}] > {line}")
+                # never as it stands: a file may hold what a terminal would obey
+                click.echo(f"[{loop.prompt}] > {clean(line)}")
             reply = loop.line(line)
             show(reply)
             refused = refused or (reply.tone is Tone.WRONG and reply.act is None)
             if reply.ends:
                 break
         if loop.bench.to_print:
-            click.echo(
-                f"{loop.bench.to_print} tags to print: tagtrack labels --job {opened.name} --last {loop.bench.to_print}"
-            )
+            count = loop.bench.to_print
+            tags = "1 tag" if count == 1 else f"{count} tags"
+            click.echo(f"{tags} to print: tagtrack labels --job {opened.name} --last {count}")
         return Exit.REFUSED if refused and not person else Exit.CLEAN
 
 

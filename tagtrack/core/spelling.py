@@ -22,7 +22,9 @@ from tagtrack.core.errors import Refusal
 # hyphen, non-breaking hyphen, figure dash, en dash, em dash, horizontal bar, minus sign, small and full-width forms
 _DASHES = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"), "-")
 _QUOTES = {0x2018: "'", 0x2019: "'", 0x201C: '"', 0x201D: '"', 0xFF1B: ";", 0xFF0C: ",", 0xFF1A: ":"}
-_FOLD = {**_DASHES, **_QUOTES}
+# bytes that are no text come as lone surrogates: they stay visible, or a name would lose a letter unseen
+_NO_TEXT = dict.fromkeys(range(0xD800, 0xE000), "\ufffd")
+_FOLD = {**_DASHES, **_QUOTES, **_NO_TEXT}
 
 # longer than any note a person types on one line; a longer one is a paste that went wrong
 LONGEST = 2000
@@ -41,7 +43,7 @@ def clean(text: str) -> str:
 
 
 def _shows(c: str) -> bool:
-    # Cc control, Cf format (bidi overrides, zero width), Cs lone surrogate, Co private use, Cn unassigned
+    # Cc control, Cf format (bidi overrides, zero width), Co private use, Cn unassigned
     return not unicodedata.category(c).startswith("C")
 
 

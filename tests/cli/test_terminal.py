@@ -37,11 +37,12 @@ def like_a_login():
 class Terminal:
     """The scan loop on a pseudo terminal."""
 
-    def __init__(self, root):
+    def __init__(self, root, **environment):
         self.handle, inside = pty.openpty()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tagtrack", "--shop", str(root), "scan"],
-            stdin=inside, stdout=inside, stderr=inside, start_new_session=True, env={**os.environ, "TERM": "xterm"},
+            stdin=inside, stdout=inside, stderr=inside, start_new_session=True,
+            env={**os.environ, "TERM": "xterm", **environment},
             preexec_fn=like_a_login,  # noqa: PLW1509 - there are no threads here
         )  # fmt: skip
         os.close(inside)
@@ -125,6 +126,18 @@ def test_a_narrow_console_shows_what_it_can_and_never_ends_the_program(job):
     assert ran.returncode == 0, ran.stderr
     assert re.search(rb"OFF  \?+, LEFT", ran.stdout)
     assert "кронштейн" in job("status").out
+
+
+def test_letters_typed_outside_the_code_page_stay_visible_and_never_end_the_loop(job):
+    terminal = Terminal(job.root, PYTHONIOENCODING="ascii")
+    terminal.until(" > ")
+    terminal.type("off wing 补 LEFT; none\r")
+    terminal.until("OFF  wing")
+    terminal.until(" > ", times=2)
+    terminal.type("quit\r")
+    assert terminal.end() == 0
+    assert "CRASH" not in terminal.seen
+    assert "wing \ufffd\ufffd\ufffd, LEFT" in job("status").out
 
 
 def test_a_shop_folder_that_cannot_be_written_is_told(tmp_path):
