@@ -11,7 +11,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB
 from tagtrack.cli.outcome import Exit
-from tagtrack.cli.screen import show
+from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
 from tagtrack.core.events import Head, Reversed
@@ -80,7 +80,7 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
             head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
             click.secho(head, bold=True)
             for line in listing.finding_lines(outcome.findings):
-                click.echo(line)
+                tell(line)
             click.echo(f"record check number {opened.head}")
         return Exit.CLEAN if outcome.clean else Exit.FINDINGS
 
@@ -127,7 +127,7 @@ def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: s
         opened = job_of(shop, job)
         closing.sign_off(opened, Who(initials_of(shop, by)), second)
         click.echo(f"RECONCILED  {opened.name}, record check number {opened.head}")
-        click.echo(f"reconciled is no release to service; print the report: tagtrack report --job {opened.name}")
+        tell(f"reconciled is no release to service; print the report: tagtrack report --job {opened.name}")
 
 
 @click.command()
@@ -141,7 +141,7 @@ def log(shop_folder: str | None, job: str | None) -> None:
         for act in opened.acts:
             mark = "x" if act.id in undone else " "
             despite = f"   DESPITE: {act.despite}" if act.despite else ""
-            click.echo(f"{mark} {act.id}  {act.at}  {act.by:<4} {close.told(act)}{despite}")
+            tell(f"{mark} {act.id}  {act.at}  {act.by:<4} {close.told(act)}{despite}")
 
 
 @click.command()

@@ -15,7 +15,7 @@ import click
 
 from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, PEOPLE, Step
 from tagtrack.cli.printing import faces, write_report, write_tags
-from tagtrack.cli.screen import show
+from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
@@ -101,7 +101,7 @@ def _play(loop: Loop, steps: Sequence[Step], other: Job, outcome: Outcome, *, qu
             continue
         line = _filled(loop, step.line, other)
         if not quiet:
-            click.echo(f"[{loop.prompt}] > {line}")
+            tell(f"[{loop.prompt}] > {line}")
         reply = loop.line(line)
         if not quiet:
             show(reply)

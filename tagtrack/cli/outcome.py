@@ -61,9 +61,11 @@ def guarded(work: Callable[[], None]) -> int:
 
 
 def _say(head: str, lines: tuple[str, ...]) -> None:
+    from tagtrack.cli.wrapping import fitted
+
     first, *rest = lines
     # where even the messages are read by nobody, the exit code must do
     with suppress(OSError):
-        print(f"{head}: {first}", file=sys.stderr)  # noqa: T201 - a broken click must not hide the message
+        print(fitted(f"{head}: {first}", sys.stderr), file=sys.stderr)  # noqa: T201 - a broken click must not hide the message
         for line in rest:
-            print(f"  {line}", file=sys.stderr)  # noqa: T201 - same
+            print(fitted(f"  {line}", sys.stderr), file=sys.stderr)  # noqa: T201 - same

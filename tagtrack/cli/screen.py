@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from tagtrack.cli.wrapping import fitted
 from tagtrack.shop.lines.talk import Reply, Tone
 
 _MARK = {Tone.DONE: " ok ", Tone.NOTE: "    ", Tone.ASK: "  ? ", Tone.WRONG: "!!! "}
@@ -17,6 +18,15 @@ def show(reply: Reply) -> None:
     loud = reply.tone is Tone.WRONG
     if loud and sys.stdout.isatty():
         click.echo("\a", nl=False)
-    click.secho(_MARK[reply.tone] + first, bold=reply.tone is not Tone.NOTE, reverse=loud)
+    click.secho(_fit(_MARK[reply.tone] + first), bold=reply.tone is not Tone.NOTE, reverse=loud)
     for line in "\n".join(rest).splitlines():
-        click.echo("    " + line)
+        tell("    " + line)
+
+
+def tell(line: str, *, bold: bool = False) -> None:
+    """Print one line, broken between words where a person reads it."""
+    click.secho(_fit(line), bold=bold)
+
+
+def _fit(line: str) -> str:
+    return fitted(line, sys.stdout)

@@ -9,7 +9,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB
 from tagtrack.cli.outcome import Exit
-from tagtrack.cli.screen import show
+from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, interactive, job_of, opened_shop
 from tagtrack.core.records import Via
 from tagtrack.core.spelling import clean
@@ -94,4 +94,4 @@ def words() -> None:
     """Every word of the scan loop, with an example."""
     for name, word in WORDS.items():
         told = (word.__doc__ or "").split("\n")[0].rstrip(".").replace("`", "")
-        click.echo(f"{name:<12} {told}")
+        tell(f"{name:<12} {told}")

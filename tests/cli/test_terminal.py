@@ -128,6 +128,20 @@ def test_a_narrow_console_shows_what_it_can_and_never_ends_the_program(job):
     assert "кронштейн" in job("status").out
 
 
+def test_long_answers_are_broken_between_words(job):
+    terminal = Terminal(job.root, COLUMNS="60", LINES="24")
+    terminal.until(" > ")
+    terminal.type("off panel\r")
+    terminal.until("do:  ")
+    terminal.until(" > ", times=2)
+    terminal.type("quit\r")
+    assert terminal.end() == 0
+    told = [line.rstrip() for line in re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", terminal.seen).splitlines()]
+    at = next(number for number, line in enumerate(told) if "expected:" in line)
+    assert told[at].endswith("LEFT, RIGHT or")
+    assert told[at + 1] == " " * 14 + "CENTRE (also for the only one of its kind)"
+
+
 def test_letters_typed_outside_the_code_page_stay_visible_and_never_end_the_loop(job):
     terminal = Terminal(job.root, PYTHONIOENCODING="ascii")
     terminal.until(" > ")
