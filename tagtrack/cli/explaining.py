@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from tagtrack.cli.screen import tell
+from tagtrack.cli.wiring import root_if_any
 from tagtrack.core import stack_sense
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.errors import Refusal
@@ -24,7 +26,8 @@ def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None) 
     """
     from tagtrack.tables.loader import load
 
-    decoder = Decoder(load(Path(shop_folder) / "hardware" if shop_folder else None))
+    root = root_if_any(shop_folder)
+    decoder = Decoder(load(root / "hardware" if root else None))
     text = " ".join(callout)
     if out:
         _draw(decoder, text, Path(out))
@@ -35,7 +38,7 @@ def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None) 
         for line in stack.lines:
             _one(decoder, decoder.read(line.text), short=True)
         for asked in stack_sense.questions(decoder, stack):
-            click.echo(f"  ? {asked}")
+            tell(f"  ? {asked}")
         _reference(decoder, stack)
 
 
@@ -58,31 +61,31 @@ def _draw(decoder: Decoder, text: str, out: Path) -> None:
         if out.suffix.lower() == ".png":
             picture = pages_as_png(picture, dpi=150)[0]
     write_atomically(out, picture)
-    click.echo(f"drawn: {out}")
+    tell(f"drawn: {out}")
 
 
 def _one(decoder: Decoder, callout: Callout, *, short: bool = False) -> None:
     if not callout.recognised:
-        click.secho(f"{callout.text}: not recognised", bold=True)
-        click.echo(f"  {callout.trouble or 'taken as a description in free words'}")
+        tell(f"{callout.text}: not recognised", bold=True)
+        tell(f"  {callout.trouble or 'taken as a description in free words'}")
         for offer in decoder.offers(callout.text):
-            click.echo(f"  meant {offer}?")
+            tell(f"  meant {offer}?")
         return
-    click.secho(f"{callout.text}: {callout.title}", bold=True)
+    tell(f"{callout.text}: {callout.title}", bold=True)
     if short:
-        click.echo("  " + "; ".join(f"{name} {fact}" for name, fact in callout.facts.items()))
+        tell("  " + "; ".join(f"{name} {fact}" for name, fact in callout.facts.items()))
         return
     if callout.normal != callout.text:
-        click.echo(f"  {'written':<16} {callout.normal}")
+        tell(f"  {'written':<16} {callout.normal}")
     for name, fact in callout.facts.items():
-        click.echo(f"  {name:<16} {fact!s:<44} {decoder.catalogue.sources.get(fact.source, fact.source)}")
+        tell(f"  {name:<16} {fact!s:<44} {decoder.catalogue.sources.get(fact.source, fact.source)}")
     if callout.kind == "bolt":
         for name in ("grip", "length"):
             if name not in callout.facts:
-                click.echo(f"  {name:<16} unknown: measure it")
+                tell(f"  {name:<16} unknown: measure it")
     rule = single_use(decoder, callout.text)
     if rule is not None:
-        click.echo(f"  {'again':<16} {rule.why}")
+        tell(f"  {'again':<16} {rule.why}")
 
 
 def _reference(decoder: Decoder, stack: Stack) -> None:
@@ -90,8 +93,8 @@ def _reference(decoder: Decoder, stack: Stack) -> None:
     if found is None:
         return
     torque = f"{found.torque} in-lb, at most {found.most}" if found.torque else "no number in the table for this nut"
-    click.echo(f"  reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1)")
+    tell(f"  reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1)")
     if found.fitting is not None:
-        click.echo(f"  wrench {found.fitting.wrench} in, usual cotter {found.fitting.usual_cotter}, least "
+        tell(f"  wrench {found.fitting.wrench} in, usual cotter {found.fitting.usual_cotter}, least "
                    f"{found.fitting.least_cotter} in")  # fmt: skip
-    click.echo(f"  {stack_sense.CAUTION}")
+    tell(f"  {stack_sense.CAUTION}")

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
+
+
+def _pdf(ctx: click.Context, parameter: click.Parameter, value: str | None) -> str | None:
+    """Refuse a name that says something else than what is written: the text beside a report would be overwritten."""
+    if value and Path(value).suffix.lower() != ".pdf":
+        raise click.BadParameter("a PDF is written: give a name that ends in .pdf", ctx, parameter)
+    return value
+
 
 JOB = click.option("--job", envvar="TAGTRACK_JOB", metavar="JOB", help="The work order; not needed where one is open.")
 BY = click.option("--by", envvar="TAGTRACK_BY", metavar="INITIALS", help="Who does it.")
 TEMPLATE = click.option("--template", metavar="NAME", help="The label template; see `tagtrack templates`.")
 START = click.option("--start", default=1, show_default=True, help="First free label of a part-used sheet.")
-OUT = click.option("-o", "--out", metavar="FILE", help="Where to write the PDF.")
+OUT = click.option("-o", "--out", metavar="FILE", callback=_pdf, help="Where to write the PDF.")
 PNG = click.option("--png", is_flag=True, help="Also leave a PNG preview of each page beside the PDF.")

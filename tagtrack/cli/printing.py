@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
-from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, today
+from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any, today
 from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.leftover import report as leftover_report
@@ -207,10 +207,8 @@ def templates(shop_folder: str | None) -> None:
     """List the label templates: the program's, and those in the shop's labels folder."""
     from tagtrack.paper.template import names
 
-    shop_labels = None
-    if shop_folder:
-        shop_labels = Path(shop_folder) / "labels"
-    for name in names(shop=shop_labels):
+    root = root_if_any(shop_folder)
+    for name in names(shop=root / "labels" if root else None):
         click.echo(name)
 
 

@@ -81,14 +81,22 @@ def find_root(given: str | None) -> Path:
             raise Refusal(f"{root} is no shop folder", expected="a folder with shop.jsonl in it", came=str(root),
                           todo=f"make it one: tagtrack setup {root}")  # fmt: skip
         return root
-    here = Path.cwd()
-    for folder in (here, *here.parents):
-        if (folder / "shop.jsonl").exists():
-            return folder
-    raise Refusal(
-        "no shop folder here or above", expected="to be in a shop folder, or --shop FOLDER, or TAGTRACK_SHOP",
-        came=str(here), todo="make one: tagtrack setup FOLDER",
-    )  # fmt: skip
+    found = _above(Path.cwd())
+    if found is None:
+        raise Refusal(
+            "no shop folder here or above", expected="to be in a shop folder, or --shop FOLDER, or TAGTRACK_SHOP",
+            came=str(Path.cwd()), todo="make one: tagtrack setup FOLDER",
+        )  # fmt: skip
+    return found
+
+
+def root_if_any(given: str | None) -> Path | None:
+    """Return the shop folder as `find_root` does; None where none was given and there is none here or above."""
+    return find_root(given) if given else _above(Path.cwd())
+
+
+def _above(here: Path) -> Path | None:
+    return next((folder for folder in (here, *here.parents) if (folder / "shop.jsonl").exists()), None)
 
 
 def means(site: str = DEFAULT_SITE) -> Means:

@@ -197,6 +197,34 @@ def test_the_templates_are_listed_with_those_of_the_shop(job):
     assert "letter-4x2in-10up" in listed
 
 
+def test_inside_a_shop_its_own_templates_and_tables_are_used(tmp_path, monkeypatch):
+    console = Console(tmp_path / "hangar")
+    console("setup", str(console.root))
+    (console.root / "labels" / "mine.toml").write_bytes((console.templates / "a4-99x68mm-8up.toml").read_bytes())
+    (console.root / "hardware").mkdir()
+    (console.root / "hardware" / "bolt_grips.csv").write_text("nonsense\n", encoding="utf-8")
+    root, console.shop = console.root, None
+    monkeypatch.chdir(tmp_path)
+    assert "mine" not in console("templates").out.split()
+    assert "hex bolt" in console("explain", "AN3-5A").out
+    monkeypatch.chdir(root / "jobs")
+    assert "mine" in console("templates").out.split()
+    assert "bolt_grips.csv, line 1" in console("explain", "AN3-5A", code=5).err, "the shop's own table is read"
+
+
+@pytest.mark.parametrize("words", [("templates",), ("explain", "AN3-5A")])
+def test_a_shop_that_was_named_must_be_one_even_where_none_is_needed(tmp_path, words):
+    assert "is no shop folder" in Console(tmp_path / "none")(*words, code=4).err
+
+
+@pytest.mark.parametrize("words", [("labels",), ("blanks", "2"), ("zone", "tail"), ("report",)], ids=lambda w: w[0])
+@pytest.mark.parametrize("name", ["papers.txt", "papers.png", "papers"])
+def test_a_pdf_is_called_one(job, words, name):
+    """A report called papers.txt would overwrite the text that stands beside it."""
+    assert "a name that ends in .pdf" in job(*words, "-o", str(job.root / name), code=2).err
+    assert not (job.root / name).exists()
+
+
 @pytest.mark.parametrize(
     ("change", "told"),
     [
