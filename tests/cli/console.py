@@ -35,6 +35,12 @@ class Console:
 
     def __call__(self, *words: str, typed: str = "", code: int = 0) -> Ran:
         """Run a command; what is typed comes in as from a pipe. Any other exit code than expected fails the test."""
+        came, ran = self.ends(*words, typed=typed)
+        assert came == code, f"{words}: exit code {came}\n{ran.out}\n{ran.err}"
+        return ran
+
+    def ends(self, *words: str, typed: str = "") -> tuple[int, Ran]:
+        """Run a command and return its exit code, whatever it is, with what it said."""
         argv = ["tagtrack", *words]
         if self.shop is not None and words[0] not in ("setup", "--version"):
             argv[1:1] = ["--shop", str(self.shop)]
@@ -50,6 +56,5 @@ class Console:
                 run()
             except SystemExit as leaving:
                 came = leaving.code
-        assert came == code, f"{words}: exit code {came}\n{out.getvalue()}\n{err.getvalue()}"
         assert "Traceback" not in err.getvalue()
-        return Ran(out.getvalue(), err.getvalue())
+        return came, Ran(out.getvalue(), err.getvalue())

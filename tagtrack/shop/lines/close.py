@@ -89,7 +89,7 @@ def design(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def inspect(bench: Bench, who: Who, text: str) -> Reply:
-    """`inspect POSITION SIDE; assembly: ...; locking: ...; not available: REASON; again: ...`."""
+    """`inspect POSITION SIDE; assembly: SEEN; locking: SEEN` or `; not available: REASON`: the second person's look."""
     parts = clauses(text)
     if len(parts) < 2:
         raise Refusal(
@@ -114,12 +114,15 @@ def _rows_left(bench: Bench, here: Position) -> str:
     return f"; still to answer: {', '.join(left)}" if left else ""
 
 
+_ANSWERED = {"look": "LOOKED", "function": "FUNCTION"}
+
+
 def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
     """`look POSITION SIDE: what you saw`, `look POSITION SIDE: not opened, because sealed`."""
     where, _, seen = text.partition(":")
     here = existing(bench.job.refresh(), position(where)).position
     act = opening.answer_row(bench.job, who, here, row, seen)
-    return done(act, f"LOOKED  {here}: {seen.strip()}")
+    return done(act, f"{_ANSWERED[row]}  {here}: {seen.strip()}")
 
 
 def function(bench: Bench, who: Who, text: str) -> Reply:
@@ -136,7 +139,7 @@ def chips(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def tags(bench: Bench, who: Who, text: str) -> Reply:
-    """`tags`, `tags back 52`, `tags back CODE CODE`."""
+    """`tags`, `tags back 4`, `tags back CODE CODE`: which are out; they came back, counted or scanned."""
     bench.job.refresh()
     out = bench.job.open_tags()
     rest = re.sub(r"(?i)^back ?", "", text)
@@ -173,7 +176,7 @@ def _on(bench: Bench, code: str) -> str:
 
 
 def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
-    """`void CODE because torn off`; `reprint CODE because lost` gives the thing a new tag."""
+    """`void CODE because torn off`: the tag means nothing from now on."""
     said, why = because(text)
     act = tagging.void(bench.job, who, read(said), why, by_tag=by_tag)
     fresh = [e.tag for e in act.events if hasattr(e, "role") and hasattr(e, "tag")]
@@ -182,7 +185,7 @@ def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
 
 
 def reprint(bench: Bench, who: Who, text: str) -> Reply:
-    """`reprint CODE because lost`."""
+    """`reprint CODE because lost`: the thing gets a new tag, the old one is void."""
     return void(bench, who, text, by_tag=True)
 
 

@@ -76,7 +76,7 @@ def condition(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def scrap(bench: Bench, who: Who, text: str) -> Reply:
-    """`scrap because cracked`, `scrap 1 AN960-10 because bent`."""
+    """`scrap because cracked`, `scrap 1 AN960-10 because bent`: never to be used again."""
     return dispose(bench, who, text, places.SCRAP)
 
 
