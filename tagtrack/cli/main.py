@@ -89,18 +89,20 @@ def run() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     code: list[int] = []
+    told_to = sys.stdout
 
     def work() -> None:
         try:
-            result = tagtrack(standalone_mode=False)
+            result = tagtrack(standalone_mode=False, prog_name="tagtrack")
             code.append(result if isinstance(result, int) else Exit.CLEAN)
-        except click.exceptions.Exit as leaving:
-            code.append(leaving.exit_code)
         except click.Abort as aborted:
             raise KeyboardInterrupt from aborted
         except SystemExit as gone:
-            # click leaves so where whoever read the answers went away, such as `head` or a closed pager
-            raise BrokenPipeError from gone
+            # where whoever read the answers went away, such as `head` or a closed pager, click wraps the stream
+            # before it leaves; where it leaves by itself, such as after completing a word for a shell, it does not
+            if sys.stdout is not told_to:
+                raise BrokenPipeError from gone
+            raise
         except click.ClickException as usage:
             usage.show()
             code.append(Exit.USAGE)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from importlib.metadata import PackageNotFoundError
 
 import pytest
 from cli.console import Console
 
 from tagtrack.cli.main import _COMMANDS
+from tagtrack.cli.screen import show
+from tagtrack.shop.lines.talk import Reply, Tone
 
 APART = """
 # a remark in a file
@@ -34,7 +37,7 @@ def job(console):
 
 def code_of(console, what):
     listed = console("say", "tags", "--by", "KT").out
-    return re.search(rf"([0-9A-Z]{{4}} [0-9A-Z]{{4}}(?: [0-9A-Z])?)  {what}", listed)[1]
+    return re.search(rf"([0-9A-Z]{{4}} [0-9A-Z]{{4}}(?: [0-9A-Z])?)  {what}", listed, re.MULTILINE)[1]
 
 
 def test_a_shop_is_set_up_once(console):
@@ -349,3 +352,86 @@ def test_names_in_any_script_pass_through(job):
     ran = job("labels")
     assert "the font lacks" in ran.err, "characters that would print as boxes are told before"
     assert "кронштейн" in job("report", "--text").out
+
+
+def test_the_whole_command_tells_its_commands_in_the_order_of_a_job(console):
+    told = console("--help").out
+    at = [told.index(f"\n  {name} ") for name in _COMMANDS]
+    assert at == sorted(at)
+    assert "neither the maker's manual nor the certificated person" in " ".join(told.split())
+    assert "Exit codes" in told
+
+
+def test_an_installation_without_version_and_a_user_without_name_are_told_so(tmp_path, monkeypatch):
+    def missing(*_):
+        raise PackageNotFoundError
+
+    def nameless():
+        raise KeyError
+
+    monkeypatch.setattr("tagtrack.cli.wiring.version", missing)
+    monkeypatch.setattr("getpass.getuser", nameless)
+    console = Console(tmp_path / "plain")
+    assert console("--version").out == "tagtrack unknown\n"
+    assert "is the shop 'shop'" in console("setup", str(console.root)).out
+
+
+def sits_at_the_terminal(monkeypatch, *lines):
+    """Let a person type these lines; what is an exception is raised in place of a line."""
+    typing = iter(lines)
+
+    def typed(prompt):
+        print(prompt, end="")
+        line = next(typing)
+        if isinstance(line, BaseException):
+            raise line
+        return line
+
+    monkeypatch.setattr("tagtrack.cli.working.interactive", lambda: True)
+    monkeypatch.setattr("builtins.input", typed)
+
+
+def test_a_person_at_the_terminal_is_asked_line_by_line_until_the_end_of_input(job, monkeypatch):
+    sits_at_the_terminal(monkeypatch, "off cover", "off cover LEFT; none", EOFError())
+    ran = job("scan")
+    assert "WO-1 X-TEST: scan a tag or type a word" in ran.out
+    assert "which side" in ran.out
+    assert "[KT] > " in ran.out
+    assert "1 tag to print: tagtrack labels --job WO-1 --last 1" in ran.out
+
+
+def test_a_scanned_code_is_recorded_as_scanned_and_a_word_as_typed(job, monkeypatch):
+    job("say", "disconnect", "strap", "LEFT;", "keyed; goes to the stud")
+    code = code_of(job, "connection: strap, LEFT$")
+    sits_at_the_terminal(monkeypatch, "zone tail LEFT", code, "off cover LEFT; none", "quit")
+    job("scan")
+    lines = (job.root / "jobs" / "WO-1" / "journal.jsonl").read_text(encoding="utf-8").splitlines()[-2:]
+    assert [json.loads(line)["doc"]["via"] for line in lines] == ["scanned", "typed"]
+
+
+def test_ctrl_c_at_the_prompt_stops_and_keeps_what_was_answered(job, monkeypatch):
+    sits_at_the_terminal(monkeypatch, "off cover LEFT; none", KeyboardInterrupt())
+    ran = job("scan")
+    assert "nothing is half-written" in ran.err
+    assert "cover, LEFT" in job("status").out
+
+
+def test_a_bolt_too_large_for_the_wrench_table_has_its_torque_alone(console):
+    told = console("explain", "[AN12-10 | AN310-12]").out
+    assert "reference torque 3/4-16: 2300-2500 in-lb, at most 5000 (AC 43.13-1B Table 7-1)" in told
+    assert "wrench" not in told
+
+
+def test_a_stack_of_descriptions_is_explained_without_figures(console):
+    told = console("explain", "[trim screw | speed clip]").out
+    assert "taken as a description in free words" in told
+    assert "reference torque" not in told
+
+
+def test_a_wrong_answer_rings_the_bell_only_where_somebody_sits(monkeypatch, capsys):
+    reply = Reply(Tone.WRONG, ("STOP: this is the other side's",))
+    show(reply)
+    assert "\a" not in capsys.readouterr().out
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    show(reply)
+    assert capsys.readouterr().out.startswith("\a")

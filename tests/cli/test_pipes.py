@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from cli.console import Console
 
+from tagtrack.cli.main import _COMMANDS
+
 PATIENCE_S = 30
 
 
@@ -51,6 +53,18 @@ def test_where_nobody_reads_even_the_messages_the_exit_code_tells(job):
     ran = subprocess.run(command(job.root, "log"), stdout=writing, stderr=writing, timeout=PATIENCE_S, check=False)
     os.close(writing)
     assert ran.returncode == 5
+
+
+def test_a_shell_that_completes_words_is_served():
+    """The protocol is click's own: the words so far come in variables, the choices go out line by line."""
+    asked = {"_TAGTRACK_COMPLETE": "fish_complete", "COMP_WORDS": "tagtrack s", "COMP_CWORD": "s"}
+    ran = subprocess.run(
+        [sys.executable, "-m", "tagtrack"], capture_output=True, check=False, env={**os.environ, **asked}
+    )
+    assert ran.returncode == 0, ran.stderr
+    offered = {line.split(",")[1].split("\t")[0] for line in ran.stdout.decode().splitlines()}
+    assert offered == {name for name in _COMMANDS if name.startswith("s")}
+    assert not ran.stderr
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="the device that is always full is Linux's own")

@@ -86,6 +86,22 @@ def test_a_scanner_that_types_lines_faster_than_they_are_answered_loses_none(job
     assert "OPEN: 24" in job("status").out
 
 
+def test_codes_scanned_in_one_burst_put_a_part_back(job):
+    """A scanner that types sends each code and Enter, and nothing else; a person types the words between."""
+    job("say", "off", "weight", "LEFT;", "mark UP, arrow FWD; 2 AN3-5A")
+    part, bag = re.findall(r"([0-9A-Z]{4} [0-9A-Z]{4}(?: [0-9A-Z])?)  (?:part|bag)", job("say", "tags").out)
+    terminal = Terminal(job.root)
+    terminal.until("scan a tag or type a word")
+    burst = (part.replace(" ", ""), "at weight left", part.lower(), "up fwd", bag.replace(" ", ""), "all in tight")
+    terminal.type("".join(f"{line}\r" for line in burst))
+    terminal.until("ALL IN TIGHT  weight, LEFT")
+    terminal.type("tags back 2\rquit\r")
+    terminal.until("everything answered above is recorded")
+    assert terminal.end() == 0
+    assert "!!!" not in terminal.seen
+    assert "CLEAN" in job("check").out
+
+
 def test_a_wrong_answer_rings_the_bell(job):
     terminal = Terminal(job.root)
     terminal.until(" > ")

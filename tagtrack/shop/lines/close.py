@@ -172,7 +172,7 @@ def _codes(text: str) -> list[str]:
 def _on(bench: Bench, code: str) -> str:
     tag = bench.job.state.tags[code]
     part = bench.job.state.parts.get(tag.thing)
-    return f"{tag.role.value}: {part.home if part else tag.thing.replace('|', ' end ')}"
+    return f"{tag.role.value}: {part.home if part else tag.thing.removesuffix('|').replace('|', ' end ')}"
 
 
 def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
