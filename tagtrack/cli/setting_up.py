@@ -38,7 +38,7 @@ def setup(folder: str, name: str, paper: str) -> None:
     text = settings_text(Settings(name=called, paper=paper))
     write_atomically(root / SETTINGS_FILE, text.encode())
     click.echo(f"{root.resolve()} is the shop '{called}'")
-    click.echo("next: tagtrack person INITIALS 'FULL NAME', then: tagtrack open JOB REGISTRATION")
+    click.echo("next, in that folder: tagtrack person INITIALS 'FULL NAME', then: tagtrack open JOB REGISTRATION")
 
 
 @click.command()

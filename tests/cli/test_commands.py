@@ -49,7 +49,9 @@ def test_a_shop_is_set_up_once(console):
 
 def test_a_shop_without_a_name_gets_one(tmp_path):
     console = Console(tmp_path / "plain")
-    assert "shop" in console("setup", str(console.root)).out
+    told = console("setup", str(console.root)).out
+    assert "is the shop 'shop" in told
+    assert "next, in that folder: tagtrack person" in told
 
 
 def test_a_shop_is_found_from_below_by_variable_and_by_option(job, monkeypatch, tmp_path):
