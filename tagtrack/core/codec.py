@@ -76,7 +76,8 @@ def _written(value: object) -> dict[str, Any]:
     kind: Any = type(value)
     for name, default, write in _writers(kind):
         field = getattr(value, name)
-        if default is MISSING or field != default:
+        # nearly every field that holds its default holds that very object
+        if field is not default and (default is MISSING or field != default):
             document[name] = write(field)
     return document
 

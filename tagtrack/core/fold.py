@@ -7,7 +7,7 @@ here, before anything is written, because every verb folds its act first.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from tagtrack.core import events as e
 from tagtrack.core import places
@@ -31,6 +31,8 @@ from tagtrack.core.state import (
     changed,
     cycle_of,
 )
+
+_T = TypeVar("_T")
 
 
 def standing(acts: Sequence[Act]) -> tuple[Act, ...]:
@@ -157,13 +159,17 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
         known,
         area=known.area or event.area,
         parent=known.parent or event.parent,
-        closes_up=tuple(dict.fromkeys((*known.closes_up, *event.closes_up))),
+        closes_up=_both(known.closes_up, event.closes_up),
         critical=event.critical or known.critical,
         mount=event.mount or known.mount,
         either_way=event.either_way or known.either_way,
-        asks=tuple(dict.fromkeys((*known.asks, *event.asks))),
+        asks=_both(known.asks, event.asks),
         acts=_seen_in(known.acts, act),
     )
+
+
+def _both(known: tuple[_T, ...], more: tuple[_T, ...]) -> tuple[_T, ...]:
+    return tuple(dict.fromkeys((*known, *more))) if more else known
 
 
 def _per_data(state: State, _: Act, event: e.PerData) -> None:

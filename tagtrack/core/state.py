@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import TypeVar
 
 from tagtrack.core.axes import Direction
@@ -294,11 +295,18 @@ def changed(value: Value, **changes: object) -> Value:
 
     For values with slots whose making checks nothing. The fold makes several of them for each act.
     """
-    kind = type(value)
-    made = object.__new__(kind)
-    for name in kind.__slots__:  # type: ignore[attr-defined]  # every value here has slots
-        object.__setattr__(made, name, changes[name] if name in changes else getattr(value, name))
+    made = object.__new__(type(value))
+    kind: type = type(value)
+    for name, read, write in _fields(kind):
+        write(made, changes[name] if name in changes else read(value))
     return made
+
+
+@cache
+def _fields(kind: type) -> tuple[tuple[str, Callable[[object], object], Callable[[object, object], None]], ...]:
+    # the slots' own ways in and out: a frozen value lets nobody else write
+    slots: tuple[str, ...] = kind.__slots__  # type: ignore[attr-defined]  # every value here has slots
+    return tuple((name, vars(kind)[name].__get__, vars(kind)[name].__set__) for name in slots)
 
 
 def zone(area: str) -> str:

@@ -25,9 +25,13 @@ from __future__ import annotations
 import json
 import unicodedata
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from hashlib import sha256
 from typing import Any, NoReturn
+
+import orjson
 
 from tagtrack.core.errors import Damaged, Fault, Refusal
 
@@ -45,9 +49,7 @@ _LARGEST = 2**53 - 1
 _DEEPEST = 60
 
 # Sorting is right for RFC 8785 only because keys are ASCII.
-_as_text = json.JSONEncoder(
-    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-).encode
+_as_bytes = partial(orjson.dumps, option=orjson.OPT_SORT_KEYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +74,19 @@ def encode(seq: int, prev: str, doc: Document, *, exact: bool = False) -> bytes:
     that turns out to be ASCII has one spelling.
     """
     plain = dict(doc)
-    text = _as_text({"doc": plain, "prev": prev, "seq": seq}) if exact else ""
-    if not exact or not text.isascii():
+    whole = {"doc": plain, "prev": prev, "seq": seq}
+    text = b""
+    if exact:
+        # text that UTF-8 cannot hold is named below
+        with suppress(orjson.JSONEncodeError):
+            text = _as_bytes(whole)
+    if not exact or not text.isascii() or not text:
         try:
             _check(plain, 0)
         except _MisfitError as misfit:
             raise _unfit(misfit) from None
-        text = text or _as_text({"doc": plain, "prev": prev, "seq": seq})
-    body = text[:-1].encode()  # the closing brace goes behind the check
+        text = text or _as_bytes(whole)
+    body = text[:-1]  # the closing brace goes behind the check
     return body + _check_of(body)
 
 

@@ -65,7 +65,8 @@ class FileLock:
     """
 
     def __init__(self, path: Path, *, patience_s: float = PATIENCE_S) -> None:
-        self._path = path
+        # as text: it is asked for at every record
+        self._path = os.fspath(path)
         self._patience_s = patience_s
         self._handle: int | None = None
 
@@ -97,12 +98,12 @@ class FileLock:
             try:
                 self._handle = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o666)
             except OSError as error:
-                raise full(error, self._path) from error
+                raise full(error, Path(self._path)) from error
         if not _try(self._handle):
             return False
         # A lock on a file that a tidy person deleted keeps nobody out: take the one that is there now.
         try:
-            same = os.path.samestat(os.fstat(self._handle), self._path.stat())
+            same = os.path.samestat(os.fstat(self._handle), os.stat(self._path))  # noqa: PTH116 - a Path costs as much again
         except FileNotFoundError:
             same = False
         if not same:

@@ -32,6 +32,8 @@ class Mirror:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        # as text: it is asked for at every look
+        self._name = os.fspath(path)
         self._open()
 
     def _open(self) -> None:
@@ -59,7 +61,7 @@ class Mirror:
     def refresh(self) -> None:
         """Bring memory up to the file as it is now; raise Damaged if a line, or the whole, is not true."""
         try:
-            status = self.path.stat()
+            status = os.stat(self._name)  # noqa: PTH116 - a Path costs as much again
         except OSError as error:
             raise unreadable(self.path, error) from error
         if not os.path.samestat(status, self._status):

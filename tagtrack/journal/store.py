@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Self
 
@@ -37,7 +37,7 @@ class AppendFile:
         self._mirror = Mirror(path)
         self._lock = FileLock(lock_beside(path))
         self._pid = os.getpid()
-        self._threads: dict[int, threading.RLock] = {}
+        self._alone = _Alone(self._ready)
         self._snapshot: Snapshot | None = None
         self._notices: tuple[str, ...] = ()
         self._closed = ""
@@ -87,14 +87,14 @@ class AppendFile:
     @property
     def kind(self) -> str:
         """The kind of journal, from its header."""
-        with self._current() as chain:
-            return str(chain.header["kind"])
+        with self._alone:
+            return str(self._current().header["kind"])
 
     @property
     def name(self) -> str:
         """The name of the journal, from its header."""
-        with self._current() as chain:
-            return str(chain.header["name"])
+        with self._alone:
+            return str(self._current().header["name"])
 
     def documents(self) -> tuple[Document, ...]:
         """Return all documents, verified, in order; the first is line 2. Raise Damaged if any line is."""
@@ -102,20 +102,21 @@ class AppendFile:
 
     def since(self, seq: int) -> tuple[Document, ...]:
         """Return the documents behind line `seq`, in order. Raise Damaged if any line is."""
-        with self._current() as chain:
-            return tuple(chain.documents[max(seq - 1, 0) :])
+        with self._alone:
+            return tuple(self._current().documents[max(seq - 1, 0) :])
 
     def head(self) -> Head:
         """Return the last line's number and check, as they are now.
 
         What is decided on documents read earlier must expect the head of their snapshot, not this one.
         """
-        with self._current() as chain:
-            return chain.head
+        with self._alone:
+            return self._current().head
 
     def snapshot(self) -> Snapshot:
         """Return the documents and the head of one and the same moment. Raise Damaged if any line is."""
-        with self._current() as chain:
+        with self._alone:
+            chain = self._current()
             known = self._snapshot
             if known is None or known.head != chain.head:
                 known = self._snapshot = Snapshot(chain.head, tuple(chain.documents))
@@ -123,7 +124,8 @@ class AppendFile:
 
     def at(self, seq: int) -> str:
         """Return the check (64 hex digits) of line `seq`, to hold a printed one against; Refusal if none."""
-        with self._current() as chain:
+        with self._alone:
+            chain = self._current()
             if not 1 <= seq <= chain.head.seq:
                 raise Refusal(
                     f"the journal has no line {seq}",
@@ -135,14 +137,14 @@ class AppendFile:
 
     def readable(self) -> tuple[Document, ...]:
         """Return the documents before the first damage, if there is any. A damaged journal raises nothing."""
-        with self._alone():
+        with self._alone:
             with suppress(Fault):
                 self._mirror.refresh()
             return tuple(self._mirror.chain.documents)
 
     def verify(self) -> Report:
         """Read the whole file again, apart from memory; tell what is good and where it first is not."""
-        with self._alone():
+        with self._alone:
             try:
                 chain = chain_of(self._path.read_bytes())
             except OSError as error:
@@ -167,10 +169,9 @@ class AppendFile:
         identity = doc.get("id")
         if not isinstance(identity, str) or not identity:
             raise Refusal("this cannot be recorded: it has no id", expected="an id, as text", came=repr(identity))
-        with self._alone(), self._lock:
+        with self._alone, self._lock:
             self._be_writable()
-            self._mirror.refresh()
-            chain = self._mirror.chain
+            chain = self._current()
             known = chain.seq_of.get(identity)
             if known is not None:
                 self._flush()  # whoever wrote it may have died before doing so
@@ -198,25 +199,19 @@ class AppendFile:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    @contextmanager
-    def _alone(self) -> Iterator[None]:
-        """Keep other threads out; in a forked child, which shares locks and position, open everything anew."""
-        pid = os.getpid()
-        # A lock per process: the one inherited may be held by a thread that does not exist here.
-        with self._threads.get(pid) or self._threads.setdefault(pid, threading.RLock()):
-            if self._closed:
-                raise Fault(f"{self._path} is not open: {self._closed}", todo="open the journal again to go on")
-            if pid != self._pid:
-                self._lock.abandon()
-                self._mirror.reopen()
-                self._pid = pid
-            yield
+    def _ready(self, pid: int) -> None:
+        """Look that the file is open; in a forked child, which shares locks and position, open everything anew."""
+        if self._closed:
+            raise Fault(f"{self._path} is not open: {self._closed}", todo="open the journal again to go on")
+        if pid != self._pid:
+            self._lock.abandon()
+            self._mirror.reopen()
+            self._pid = pid
 
-    @contextmanager
-    def _current(self) -> Iterator[Chain]:
-        with self._alone():
-            self._mirror.refresh()
-            yield self._mirror.chain
+    def _current(self) -> Chain:
+        """Return the verified lines as the file is now; the caller keeps other threads out."""
+        self._mirror.refresh()
+        return self._mirror.chain
 
     def _be_writable(self) -> None:
         if self._mirror.writable:
@@ -290,6 +285,31 @@ class AppendFile:
             self._closed = reason
             self._lock.abandon()
             self._mirror.close()
+
+
+class _Alone:
+    """Keeps other threads out between `with` and its end, once `ready` has looked at this process."""
+
+    def __init__(self, ready: Callable[[int], None]) -> None:
+        self._ready = ready
+        # A lock per process: the one inherited may be held by a thread that does not exist here.
+        self._locks: dict[int, threading.RLock] = {}
+        # Touched only by who holds the last one. A child that was forked inside lets go of what its parent held.
+        self._held: list[threading.RLock] = []
+
+    def __enter__(self) -> None:
+        pid = os.getpid()
+        lock = self._locks.get(pid) or self._locks.setdefault(pid, threading.RLock())
+        lock.acquire()
+        self._held.append(lock)
+        try:
+            self._ready(pid)
+        except BaseException:
+            self._held.pop().release()
+            raise
+
+    def __exit__(self, *_: object) -> None:
+        self._held.pop().release()
 
 
 def _conflict(expected: int, seq: int) -> Conflict:

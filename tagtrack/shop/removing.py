@@ -17,7 +17,7 @@ from tagtrack.core.marks import Marks, checked
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
-from tagtrack.core.state import JointState, PartState, State, TagState
+from tagtrack.core.state import JointState, PartState, State, TagState, changed
 from tagtrack.shop.desk import Decide, Job
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
@@ -99,13 +99,17 @@ def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...
     """
 
     def marked(line: Line) -> Line:
-        return replace(line, once=line.once or always_new(knowledge, line.text))
+        return line if line.once or not always_new(knowledge, line.text) else replace(line, once=True)
 
-    return tuple(replace(stack, lines=tuple(map(marked, stack.lines))) for stack in stacks)
+    def marked_all(stack: Stack) -> Stack:
+        lines = tuple(map(marked, stack.lines))
+        return stack if lines == stack.lines else replace(stack, lines=lines)
+
+    return tuple(map(marked_all, stacks))
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
-    removal = replace(removal, hardware=used_once(job.knowledge, removal.hardware))
+    removal = changed(removal, hardware=used_once(job.knowledge, removal.hardware))
     position = fresh(state, removal.position, who)
     closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
     clamps = tuple(fresh(state, p, who) for p in removal.clamps)
@@ -312,7 +316,7 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
     return job.commit(who, make)
 
 
-def like_other_side(state: State, position: Position, changed: tuple[Line, ...] = ()) -> Removal:
+def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:
     """Return the removal that the other side's record describes, mirrored, with changed counts taken over."""
     twin = position.mirrored
     known = state.positions.get(twin)
@@ -325,7 +329,7 @@ def like_other_side(state: State, position: Position, changed: tuple[Line, ...] 
             todo="type this one in full",
         )
     joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
-    counts = {line.spec: line for line in changed}
+    counts = {line.spec: line for line in other}
     stacks = tuple(_changed(joint.stack, counts) for joint in joints)
     if counts:
         extra = next(iter(counts.values()))
@@ -359,9 +363,9 @@ def _changed(stack: Stack, counts: dict[str, Line]) -> Stack:
     """Return the stack with the changed counts; each is taken out of `counts` once it was used."""
     lines: list[Line] = []
     for line in stack.lines:
-        changed = counts.get(line.spec) if stack.grip is None else None
-        lines.append(replace(line, count=changed.count) if changed else line)
-        if changed:
+        other = counts.get(line.spec) if stack.grip is None else None
+        lines.append(replace(line, count=other.count) if other else line)
+        if other:
             counts.pop(line.spec)
     times = stack.times
     head = counts.get(stack.lines[0].spec)

@@ -176,7 +176,7 @@ from tagtrack.core.errors import Conflict
 from tagtrack.journal.store import AppendFile
 journal = AppendFile.create(sys.argv[1], "job", "N1234")
 journal.append({"id": "parent"}, expected=1)
-with journal._alone(), journal._lock:  # a fork at the worst moment, in the middle of an append
+with journal._alone, journal._lock:  # a fork at the worst moment, in the middle of an append
     children = [os.fork() for _ in range(1)]
 if 0 not in children:
     children.append(os.fork())

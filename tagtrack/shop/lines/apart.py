@@ -14,6 +14,7 @@ from tagtrack.core.mixups import taken_for
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
+from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, removing
 from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
@@ -34,7 +35,7 @@ def _usual(bench: Bench) -> Keep:
 
 
 def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
-    said = replace(said, area=said.area or bench.area, tag=said.tag or bench.blank)
+    said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
     act = removing.take_off(bench.job, who, said)
     off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = bool(said.hardware) and said.keep is Keep.TRAY
@@ -90,16 +91,16 @@ def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:
 def same(bench: Bench, who: Who, text: str) -> Reply:
     """`same`, `same POSITION SIDE`, `same POSITION SIDE; 11 AN525-10R8`: like the other side, mirrored."""
     parts = clauses(text)
-    changed = parse_flat("; ".join(parts[1:])) if len(parts) > 1 else ()
+    other = parse_flat("; ".join(parts[1:])) if len(parts) > 1 else ()
     if parts and not parts[0][0].isdigit():
         where = known_as(bench.job.refresh(), position(parts[0]))
     else:
-        changed = parse_flat("; ".join(parts)) if parts else ()
+        other = parse_flat("; ".join(parts)) if parts else ()
         if bench.last_off is None or bench.last_off.side is Side.CENTRE:
             raise Refusal("same as what?", expected="something taken off the other side just before",
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
-    said = removing.like_other_side(bench.job.refresh(), where, changed)
+    said = removing.like_other_side(bench.job.refresh(), where, other)
     keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
 

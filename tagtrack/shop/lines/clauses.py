@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from typing import Any
 
 from tagtrack.core.axes import direction, direction_or_none
 from tagtrack.core.errors import Refusal
@@ -57,7 +57,8 @@ def removal(text: str, *, keep: Keep) -> Removal:
             came="nothing", todo="off elevator fairing LEFT; 12 AN525-10R8",
         )  # fmt: skip
     first, *rest = parts
-    said = Removal(position=position(first), keep=keep)
+    here = position(first)
+    said: dict[str, Any] = {}
     hardware: list[str] = []
     marks = ""
     for clause in rest:
@@ -66,11 +67,12 @@ def removal(text: str, *, keep: Keep) -> Removal:
         elif _is_marks(clause):
             marks = f"{marks}, {clause}" if marks else clause
         else:
-            said = _clause(said, clause)
-    return replace(
-        said,
-        marks=parse_marks(marks, said.position.side) if marks else Marks(),
+            said.update(_clause(clause))
+    return Removal(
+        position=here,
+        marks=parse_marks(marks, here.side) if marks else Marks(),
         hardware=parse("; ".join(hardware)) if hardware else (),
+        **{"keep": keep, **said},
     )
 
 
@@ -128,14 +130,15 @@ _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...
 )
 
 
-def _clause(said: Removal, clause: str) -> Removal:
+def _clause(clause: str) -> Mapping[str, object]:
+    """Return what a clause says, as fields of a Removal."""
     phrase = _PHRASES.get(clause.casefold())
     if phrase is not None:
-        return replace(said, **phrase)  # type: ignore[arg-type]  # the tables name only fields of Removal
+        return phrase
     for words, meant in _WORDS:
         rest = _after(clause, *words)
         if rest:
-            return replace(said, **meant(rest))  # type: ignore[arg-type]  # same
+            return meant(rest)
     raise Refusal(
         f"'{clause}' is not understood",
         expected="hardware (4 AN525-10R8), marks (mark UP, arrow FWD), or one of: mount, pn, sn, put, closes, under, "
