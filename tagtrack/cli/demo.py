@@ -14,8 +14,9 @@ from pathlib import Path
 import click
 
 from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, PEOPLE, Step
-from tagtrack.cli.printing import faces, write_report, write_tags
+from tagtrack.cli.printing import faces, write_tags
 from tagtrack.cli.screen import show, tell
+from tagtrack.cli.sheets import write_refit, write_report
 from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
@@ -86,6 +87,7 @@ def play(root: Path, *, quiet: bool = False) -> Outcome:
         papers = root / "papers"
         papers.mkdir()
         outcome.papers += _tags(shop, job, papers)
+        outcome.papers += write_refit(job, papers / "refit.pdf", paper="letter", day=_DAY, png=True)
         _play(loop, BACK, other, outcome, quiet=quiet)
         outcome.papers += write_report(job, papers / "report.pdf", paper="letter", day=_DAY, png=True)
         return outcome

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 
 import click
@@ -10,16 +11,19 @@ from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import root_if_any
 from tagtrack.core import stack_sense
 from tagtrack.core.callout import Callout, Decoder
+from tagtrack.core.catalogue import inches
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.kinship import single_use
+from tagtrack.core.stack_shape import shape_of
 
 
 @click.command()
 @click.argument("callout", nargs=-1, required=True)
 @click.option("-o", "--out", metavar="FILE", help="Draw the first stack into this file: .svg, .pdf or .png.")
+@click.option("--measured", metavar="INCHES", default="", help="How thick the gripped parts are: 5/8, 1-3/16, .640.")
 @click.pass_obj
-def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None) -> None:
+def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None, measured: str) -> None:
     """What a callout or a stack means: tagtrack explain AN4H-10A, tagtrack explain '[AN3-5A AN960-10 | AN310-3]'.
 
     It describes. It approves nothing: the maker's data and the certificated person do.
@@ -29,35 +33,42 @@ def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None) 
     root = root_if_any(shop_folder)
     decoder = Decoder(load(root / "hardware" if root else None))
     text = " ".join(callout)
+    if measured and inches(measured) is None:
+        raise Refusal(f"'{measured}' is no thickness", expected="inches: 5/8, 1-3/16, .640", came=measured,
+                      todo="measure the gripped parts, without washers")  # fmt: skip
     if out:
-        _draw(decoder, text, Path(out))
+        _draw(decoder, text, Path(out), measured)
     if "[" not in text and "," not in text:
         _one(decoder, decoder.read(text))
         return
     for stack in parse(text):
         for line in stack.lines:
             _one(decoder, decoder.read(line.text), short=True)
-        for asked in stack_sense.questions(decoder, stack):
+        for asked in stack_sense.questions(decoder, stack, span=measured):
             tell(f"  ? {asked}")
         _reference(decoder, stack)
 
 
-def _draw(decoder: Decoder, text: str, out: Path) -> None:
-    ordered = [stack for stack in parse(text) if stack.grip is not None]
-    if not ordered or out.suffix.lower() not in (".svg", ".pdf", ".png"):
+def _draw(decoder: Decoder, text: str, out: Path, measured: str) -> None:
+    shapes = [shape for stack in parse(text) if (shape := shape_of(decoder, stack, measured)) is not None]
+    if not shapes or out.suffix.lower() not in (".svg", ".pdf", ".png"):
         raise Refusal(
             "nothing was drawn", expected="a stack in order, and a file that ends in .svg, .pdf or .png",
             came=f"{text} into {out}", todo="tagtrack explain '[AN3-5 AN960-10 | AN310-3]' -o stack.svg",
         )  # fmt: skip
-    from tagtrack.paper import stack_drawing
+    from tagtrack.paper.pdf import write_pdf
     from tagtrack.paper.preview import pages_as_png
+    from tagtrack.paper.stack_drawing import page
+    from tagtrack.paper.svg import svg
     from tagtrack.paper.whole_file import write_atomically
 
-    drawing = stack_drawing.draw(decoder, ordered[0])
+    drawing = page(shapes[0])
     if out.suffix.lower() == ".svg":
-        picture = stack_drawing.as_svg(drawing)
+        picture = svg(drawing)
     else:
-        picture = stack_drawing.as_pdf(drawing)
+        whole = BytesIO()
+        write_pdf([drawing], out=whole, title=text)
+        picture = whole.getvalue()
         if out.suffix.lower() == ".png":
             picture = pages_as_png(picture, dpi=150)[0]
     write_atomically(out, picture)
@@ -94,6 +105,8 @@ def _reference(decoder: Decoder, stack: Stack) -> None:
         return
     torque = f"{found.torque} in-lb, at most {found.most}" if found.torque else "no number in the table for this nut"
     tell(f"  reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1)")
+    if found.running:
+        tell(f"  {found.running}")
     if found.fitting is not None:
         tell(f"  wrench {found.fitting.wrench} in, usual cotter {found.fitting.usual_cotter}, least "
                    f"{found.fitting.least_cotter} in")  # fmt: skip

@@ -1,4 +1,4 @@
-"""Commands that print: labels, blanks, zone cards, place codes, badges, templates, the report."""
+"""Commands that print labels: tags, blanks, zone cards, place codes, badges; the list of templates."""
 
 from __future__ import annotations
 
@@ -10,11 +10,9 @@ from pathlib import Path
 import click
 
 from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
-from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any, today
+from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any
 from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.faces import FaceKind, TagFace
-from tagtrack.core.leftover import report as leftover_report
-from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import TagRole
 from tagtrack.core.tagcode import read
 from tagtrack.core.tagwords import blank_face, face_of
@@ -210,44 +208,3 @@ def templates(shop_folder: str | None) -> None:
     root = root_if_any(shop_folder)
     for name in names(shop=root / "labels" if root else None):
         click.echo(name)
-
-
-@click.command()
-@JOB
-@OUT
-@PNG
-@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper size; the shop's setting otherwise.")
-@click.option("--text", "as_text", is_flag=True, help="Show it here as text; write nothing.")
-@click.pass_obj
-def report(
-    shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
-) -> None:
-    """The leftover-hardware report of a work order, as PDF and as plain text beside it."""
-    from tagtrack.paper.report_text import report_text
-
-    with opened_shop(shop_folder) as (shop, folder, settings):
-        opened = job_of(shop, job, reading=True)
-        if as_text:
-            outcome = reconcile(opened.refresh(), opened.knowledge)
-            sheet = leftover_report(opened.state, outcome, opened.head, printed=today())
-            click.echo(report_text(sheet), nl=False)
-            return
-        path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
-        written = write_report(opened, path, paper=paper or settings.paper, day=today(), png=png)
-        click.echo(", ".join(map(str, written)))
-
-
-def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
-    """Write the report as PDF and text, with previews if asked; return the files."""
-    from tagtrack.paper.report_pdf import Paper, report_pdf
-    from tagtrack.paper.report_text import report_text
-    from tagtrack.paper.whole_file import write_atomically
-
-    sheet = leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)
-    out = BytesIO()
-    report_pdf(sheet, out=out, paper=Paper(paper))
-    text = path.with_suffix(".txt")
-    write_atomically(text, report_text(sheet).encode())
-    return [*write_pdf(out.getvalue(), path, png=png), text]
-
-

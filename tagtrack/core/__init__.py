@@ -14,6 +14,7 @@ READING_ORDER = (
     "catalogue",  # what is known of standard hardware, as values
     "callout",  # what a callout means, field by field
     "kinship",  # same number, successor, look-alike; what is used once
+    "stack_shape",  # a stack along its axis, in inches, for drawings
     "stack_sense",  # what in a stack does not belong together; reference torque
     "places",  # where a thing can be; movements with two ends
     "records",  # people, positions, parts, joints as found
@@ -36,4 +37,5 @@ READING_ORDER = (
     "tagwords",  # from the state to faces
     "sheets",  # a printed sheet, as values
     "leftover",  # from the state to the leftover report
+    "refit_sheet",  # from the state to the reinstallation sheet
 )

@@ -266,7 +266,10 @@ class Decoder:
                     f"; known are {', '.join(known[:14])}" if known and kind == "code" else ""
                 )
             pattern, reached = pattern + step, match.end()
-        return reached, f"'{key[reached:]}' means nothing at the end of {key[:reached]}"
+        rest = key[reached:]
+        if not rest:
+            return reached, "its hyphens stand elsewhere"
+        return reached, f"'{rest}' means nothing at the end of {key[:reached]}"
 
     def _step(self, family: Family, kind: str, name: str, number: str) -> str:
         if kind == "number":

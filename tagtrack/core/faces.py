@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum, unique
 
 from tagtrack.core.axes import Side
+from tagtrack.core.stack_shape import StackShape
 
 
 @unique
@@ -49,6 +50,8 @@ class TagFace:
     marks_note: str = ""
     # one line per lot, in stack order: "2 AN3-5A", "4 AN960-10"
     hardware: tuple[str, ...] = ()
+    # the one stack of the hardware, where its order is known
+    stack: StackShape | None = None
     # "kept in its hole", "count at the bench", "NEW at refit: MS24665-132"
     hardware_note: str = ""
     # "bag 1 of 2"

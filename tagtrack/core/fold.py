@@ -225,7 +225,7 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         if found.identity not in state.joints:
             state.joints[found.identity] = joint = JointState(
                 identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
-                destroyed=found.destroyed,
+                destroyed=found.destroyed, span=found.span,
             )  # fmt: skip
             state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:

@@ -54,6 +54,17 @@ def under(state: State, cover: Position) -> tuple[Position, ...]:
     return tuple(found)
 
 
+def bottom_up(state: State) -> tuple[Position, ...]:
+    """Return every position, each after all that it closes up, else in the order in which they came up."""
+    found: dict[Position, None] = {}
+    for position in state.positions:
+        # what lies deepest first; `under` names the nearer ones first
+        for below in reversed(under(state, position)):
+            found.setdefault(below)
+        found.setdefault(position)
+    return tuple(p for p in found if p in state.positions)
+
+
 @dataclass(frozen=True, slots=True)
 class Next:
     """What can go on now, and what waits for what."""

@@ -217,6 +217,8 @@ class FoundJoint:
     lock: str = ""
     # rivets, sealant: removal destroyed it; chips and stems are to be recovered
     destroyed: bool = False
+    # how thick the gripped parts and shims are, measured, in inches as typed: "5/8", ".640"; empty: not measured
+    span: str = ""
 
 
 @dataclass(frozen=True, slots=True)

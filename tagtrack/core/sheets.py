@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from tagtrack.core.stack_shape import StackShape
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
@@ -25,6 +27,8 @@ class Section:
 
     heading: str
     note: str = ""
+    # drawn on pages, left out of plain text
+    picture: StackShape | None = None
     table: Table | None = None
     loud: bool = False
 

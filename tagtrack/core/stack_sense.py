@@ -6,20 +6,29 @@ These are questions, never refusals: the aircraft may be built so, and the maker
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
 
 from tagtrack.core.callout import Callout, Decoder
-from tagtrack.core.catalogue import Fitting, TorqueRow
+from tagtrack.core.catalogue import Fitting, TorqueRow, inches, told_inches
 from tagtrack.core.hardware import Stack
 
 CAUTION = (
     "Reference only, for oil-free cadmium-plated threads. The maker's manual prevails. Add the friction drag torque of "
     "self-locking nuts, and never pass the most allowed."
 )
+# NASM3-20: the grip of a bolt may be so much longer or shorter, in inches
+_GRIP_TOLERANCE = Fraction(16, 1000)
+_NONE = Fraction(0)
 _BOLTS = frozenset({"bolt", "clevis bolt"})
 
 
-def questions(decoder: Decoder, stack: Stack, lock: str = "") -> tuple[str, ...]:
-    """Return what in a stack does not seem to belong together, as questions for the person who typed it."""
+@lru_cache(1024)
+def questions(decoder: Decoder, stack: Stack, lock: str = "", span: str = "") -> tuple[str, ...]:
+    """Return what in a stack does not seem to belong together, as questions for the person who typed it.
+
+    `span` is how thick the gripped parts are, measured, in inches as typed; empty where nobody measured.
+    """
     if not decoder.catalogue.families:
         return ()
     pieces = [decoder.read(line.text) for line in stack.lines]
@@ -42,7 +51,24 @@ def questions(decoder: Decoder, stack: Stack, lock: str = "") -> tuple[str, ...]
         told.append(f"a cotter pin, but the shank of {bolt.text} is not drilled?")
     if bolt.fact("head").startswith("drilled") and lock != "lockwire" and not any(p.kind == "lockwire" for p in known):
         told.append(f"the head of {bolt.text} is drilled for lockwire, and no lockwire is recorded?")
-    return tuple(told)
+    return (*told, *_grip(stack, pieces, bolt, span))
+
+
+def _grip(stack: Stack, pieces: list[Callout], bolt: Callout, span: str) -> list[str]:
+    """Ask where the measured parts and the bolt's grip do not fit each other, washers on both sides counted."""
+    thick, grip = inches(span), bolt.number("grip")
+    if thick is None or grip is None or stack.grip is None or stack.grip >= len(stack.lines):
+        return []
+    counted = list(zip(pieces, stack.lines, strict=True))
+    under = sum(((p.number("thickness") or _NONE) * line.count for p, line in counted[1 : stack.grip]), _NONE)
+    over = sum(((p.number("thickness") or _NONE) * line.count for p, line in counted[stack.grip :]), _NONE)
+    told = f"the grip of {bolt.text} is {told_inches(grip)} in"
+    if thick + under > grip + _GRIP_TOLERANCE:
+        return [f"{told}, and what it must span is {told_inches(thick + under)} in: threads would bear in the parts?"]
+    if thick + under + over < grip - _GRIP_TOLERANCE:
+        whole = told_inches(thick + under + over)
+        return [f"{told}, and parts with all washers are {whole} in: the nut would run onto the shank?"]
+    return []
 
 
 def _nut(bolt: Callout, nut: Callout) -> list[str]:
@@ -76,6 +102,10 @@ class Reference:
     torque: str
     most: str
     fitting: Fitting | None
+    # locked by a cotter through a castle nut
+    castle: bool
+    # how hard a used self-locking nut must at least run, in a sentence; empty for any other nut
+    running: str
 
 
 def reference(decoder: Decoder, stack: Stack) -> Reference | None:
@@ -98,4 +128,17 @@ def reference(decoder: Decoder, stack: Stack) -> Reference | None:
             torque, most = row.tension, row.tension_most
         elif nut.family in ("AN320", "AN364"):
             torque, most = row.shear, row.shear_most
-    return Reference(thread, torque, most, decoder.catalogue.fittings.get(thread))
+    return Reference(
+        thread, torque, most, decoder.catalogue.fittings.get(thread),
+        castle=nut is not None and nut.fact("lock") == "castle", running=_running(decoder, nut),
+    )  # fmt: skip
+
+
+def _running(decoder: Decoder, nut: Callout | None) -> str:
+    if nut is None or nut.fact("lock") != "self-locking":
+        return ""
+    least = decoder.catalogue.prevailing.get(nut.fact("thread"))
+    if least is None:
+        return "A used self-locking nut that runs on by finger is thrown away (Table 7-2 has no figure for this size)."
+    return f"A used self-locking nut must take at least {least} in-lb to run on (AC 43.13-1B Table 7-2)."
+

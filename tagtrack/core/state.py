@@ -91,6 +91,8 @@ class JointState:
     stack: Stack
     lock: str = ""
     destroyed: bool = False
+    # how thick the gripped parts are, measured, in inches as typed
+    span: str = ""
     back: tuple[Line, ...] = ()
     back_reason: str = ""
     # where its hardware was put when it came off

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Refusal
@@ -11,6 +13,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
+from tagtrack.core.stack_shape import StackShape, shape_of
 from tagtrack.core.state import JointState, PartState, State, TagState
 from tagtrack.core.tagcode import shown, suffix
 
@@ -28,7 +31,7 @@ def face_of(
                       todo="look at the list of tags: tags")  # fmt: skip
     match tag.role:
         case TagRole.PART:
-            return _part(state, tag, state.parts[tag.thing], proof, by)
+            return _part(Index.of(state, knowledge), tag, state.parts[tag.thing], proof, by)
         case TagRole.BAG:
             return _bag(Index.of(state, knowledge), tag, Position.read(tag.thing), proof, by)
         case TagRole.CONNECTION:
@@ -58,7 +61,8 @@ def _aircraft(state: State) -> tuple[str, str]:
     return (state.job.registration, state.job.job) if state.job else ("", "")
 
 
-def _part(state: State, tag: TagState, part: PartState, proof: str, by: str) -> TagFace:
+def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> TagFace:
+    state = index.state
     registration, job = _aircraft(state)
     joints = state.joints_of(part.home)
     return TagFace(
@@ -71,6 +75,7 @@ def _part(state: State, tag: TagState, part: PartState, proof: str, by: str) -> 
         marks=str(part.marks),
         marks_note=f"pen {part.marks} on the part itself" if not part.marks.is_empty() else "",
         hardware=hardware_lines(joints),
+        stack=_only_stack(index.knowledge, joints),
         hardware_note=_note(joints),
         bag=_bags_of(state, part.home),
         warnings=_warnings(state, part.home, part),
@@ -93,6 +98,7 @@ def _bag(index: Index, tag: TagState, home: Position, proof: str, by: str) -> Ta
         registration=registration,
         job=job,
         hardware=hardware_lines(joints),
+        stack=_only_stack(index.knowledge, joints),
         hardware_note="; ".join(filter(None, (note, _looks_like(index, joints)))),
         bag=_number(state, home, tag.code),
         warnings=_warnings(state, home, None),
@@ -123,9 +129,14 @@ def _connection(state: State, tag: TagState, proof: str, by: str) -> TagFace:
     )
 
 
-def hardware_lines(joints: list[JointState] | tuple[JointState, ...]) -> tuple[str, ...]:
+def hardware_lines(joints: Sequence[JointState]) -> tuple[str, ...]:
     """Return the hardware of joints as short lines, in stack order from head to nut, counts multiplied out."""
     return tuple(line for joint in joints for line in _stack_lines(joint.stack))
+
+
+def _only_stack(knowledge: Decoder, joints: Sequence[JointState]) -> StackShape | None:
+    """Return the shape of the stack that the hardware is; of two stacks a drawing of one would be taken for both."""
+    return shape_of(knowledge, joints[0].stack, joints[0].span) if len(joints) == 1 else None
 
 
 def _stack_lines(stack: Stack) -> list[str]:
@@ -139,7 +150,7 @@ def _multiplied(line: Line, times: int) -> str:
     return f"{line.count * times} {line.text}" + (" (NEW at refit)" if line.once else "")
 
 
-def _note(joints: list[JointState] | tuple[JointState, ...]) -> str:
+def _note(joints: Sequence[JointState]) -> str:
     kept = sorted({"kept in its hole" for joint in joints if joint.kept.kind is PlaceKind.HOLE})
     locks = sorted({f"lock: {joint.lock}" for joint in joints if joint.lock})
     return "; ".join(kept + locks)

@@ -6,17 +6,22 @@ Lengths are in millimetres, sizes in points; they are our own choices for a shee
 from __future__ import annotations
 
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
+from tagtrack.core.stack_shape import StackShape
 from tagtrack.paper.characters import paragraphs
 from tagtrack.paper.flow import PITCH, Flow
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
-from tagtrack.paper.ink import Box, Ink, Page, Stroke, Text, block_ink, frame
+from tagtrack.paper.ink import Box, Ink, Page, Stroke, Text, block_ink, frame, moved
 from tagtrack.paper.shares import shares, weights_of
+from tagtrack.paper.stack_drawing import lettered
 from tagtrack.paper.text import fit, fit_block, height_of, wrap
 
 _MARGIN = 15.0
 # under the print: rule, two lines of foot, and what printers cannot reach
 _FOOT_ROOM = 13.0
 _FRAME_INSET = 3.0
+
+# of the width, the most that a drawing beside a note takes; and the gap between them
+_PICTURE, _PICTURE_GAP = 0.5, 5.0
 
 # room above a signature's line for a hand with a pen
 _INK_ROOM = 13.0
@@ -75,7 +80,7 @@ def _running_head(flow: Flow, title: str) -> None:
 
 def _plain(flow: Flow, section: Section) -> None:
     flow.y += 3.5
-    flow.need(24)
+    flow.need(24 if section.picture is None else 14 + _beside_height(flow, section.note, section.picture, size=8.5))
     flow.text(section.heading, Font.BOLD, 11.5)
     flow.put(Stroke(points=((flow.left, flow.y + 0.4), (flow.right, flow.y + 0.4)), pen=0.4))
     flow.y += 1.8
@@ -102,12 +107,35 @@ def _loud(flow: Flow, section: Section) -> None:
 
 
 def _body(flow: Flow, section: Section, *, size: float) -> None:
-    if section.note:
+    if section.picture is not None:
+        _beside(flow, section.note, section.picture, size=size)
+    elif section.note:
         flow.text(section.note, Font.REGULAR, size, after=1.2)
     if section.table is not None and section.table.columns:
         table = section.table
         fonts = [Font.REGULAR] * len(table.columns)
         flow.table(table.columns, table.rows, _widths(table, flow.width, size), size=size, fonts=fonts)
+
+
+def _beside(flow: Flow, note: str, picture: StackShape, *, size: float) -> None:
+    """Set a note with the stack drawn at its right, both on one page."""
+    figure = lettered(picture, wide=flow.width * _PICTURE)
+    taken = figure.width + _PICTURE_GAP
+    flow.need(_beside_height(flow, note, picture, size=size))
+    top = flow.y
+    flow.put(*moved(figure.ink, flow.right - figure.width, top + 0.8))
+    flow.right -= taken
+    flow.text(note, Font.REGULAR, size, after=1.2)
+    flow.right += taken
+    flow.y = max(flow.y, top + figure.height + 2)
+
+
+def _beside_height(flow: Flow, note: str, picture: StackShape, *, size: float) -> float:
+    """Return the height that a note and its drawing take, at most what a page has."""
+    figure = lettered(picture, wide=flow.width * _PICTURE)
+    room = flow.width - figure.width - _PICTURE_GAP
+    lines = sum(len(wrap(line, Font.REGULAR, room=room, size=size)) or 1 for line in paragraphs(note))
+    return min(max(figure.height + 2, lines * PITCH * size * POINT + 1.2), flow.bottom - flow.top - 30)
 
 
 def _widths(table: Table, room: float, size: float) -> tuple[float, ...]:

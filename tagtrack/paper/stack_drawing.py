@@ -1,148 +1,125 @@
 """A stack drawn from head to nut: diameter, grip, length and washers to scale where the tables have the figure.
 
-What the tables lack, such as the height of a head, is drawn and not measured, and the drawing says so. Lengths are in
-inches, drawn at `SCALE` points an inch.
+One figure serves everywhere: small on a tag, with its words on a sheet, and on a page of its own. What the tables lack
+is drawn and not measured, and where there is room the drawing says so.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
-from io import BytesIO
 
-from reportlab.graphics import renderPDF, renderSVG
-from reportlab.graphics.shapes import Drawing, Line, Rect, String
-from reportlab.lib.colors import black, white
-from reportlab.pdfgen.canvas import Canvas
+from tagtrack.core.stack_shape import Outline, Piece, StackShape
+from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
+from tagtrack.paper.ink import Box, Ink, Page, Stroke, Text, frame, moved
 
-from tagtrack.core.callout import Callout, Decoder
-from tagtrack.core.hardware import Stack
-from tagtrack.paper.fonts import Font, drawable, name_for_pdf
-
-SCALE = 150
-_MARGIN = 24
-# between two lines of the hatching, along one side, in points
-_HATCH = 8.0
-# drawn, not measured: no table has them
-_HEAD = Fraction(1, 8)
-_NUT = Fraction(3, 16)
-_UNKNOWN = Fraction(1, 4)
+INCH = 25.4
+# on a page of its own, twice life size
+_LARGEST = 2.0
+_MARGIN = 8.0
+# between two lines of the hatching, along one side, in millimetres
+_HATCH = 1.6
 _NOTE = "Diameters, grip, length and washers to scale where the tables have them; the rest is drawn, not measured."
 _CAUTION = "The maker's manual prevails."
+_WORDS_SIZE, _NOTE_SIZE = 9.0, 7.0
+# from one label's line to the next, in millimetres
+_ROW = 4.2
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
-    """One piece along the axis: how long it is, how wide across, its label; `clamped` are the parts in the grip."""
+class Figure:
+    """The ink of a drawing from its top left corner, and the room that it takes, in millimetres."""
 
-    label: str
-    long: Fraction
-    across: Fraction
-    clamped: bool = False
-
-
-def draw(decoder: Decoder, stack: Stack) -> Drawing:
-    """Return the drawing of one fastener of a stack that was typed in order, head on the left."""
-    callouts = [decoder.read(line.text) for line in stack.lines]
-    bolt = callouts[0]
-    diameter = bolt.number("diameter") or _UNKNOWN
-    pieces = _pieces(decoder, stack, callouts, diameter)
-    whole = sum((piece.long for piece in pieces), Fraction(0))
-    reach = _HEAD + (bolt.number("length") or whole)
-    width = float(max(whole, reach)) * SCALE + 2 * _MARGIN
-    tallest = float(max(piece.across for piece in pieces)) * SCALE
-    rows = 12 * len(pieces)
-    drawing = Drawing(max(width, 480), tallest + rows + 3 * _MARGIN + 26)
-    axis = rows + _MARGIN + 30 + tallest / 2
-    _shank(drawing, reach, diameter, axis)
-    _all(drawing, pieces, axis, tallest)
-    _words(drawing, stack, bolt, axis + tallest / 2 + 10)
-    return drawing
+    ink: tuple[Ink, ...]
+    width: float
+    height: float
 
 
-def _pieces(decoder: Decoder, stack: Stack, callouts: list[Callout], diameter: Fraction) -> list[_Piece]:
-    grip = callouts[0].number("grip")
-    before = callouts[1 : stack.grip]
-    under = sum((each.number("thickness") or Fraction(0) for each in before), Fraction(0))
-    clamped = max(grip - under, Fraction(1, 16)) if grip is not None else _UNKNOWN
-    pieces: list[_Piece] = []
-    for number, (line, callout) in enumerate(zip(stack.lines, callouts, strict=True)):
-        if number == stack.grip:
-            pieces.append(_Piece("the parts that are gripped", clamped, diameter * 4, clamped=True))
-        label = f"{line.count * stack.times} {line.text}" + (" NEW" if line.once else "")
-        if callout.kind == "washer" or callout.number("thickness"):
-            thick = callout.number("thickness") or Fraction(1, 16)
-            pieces.append(_Piece(label, thick, callout.number("outside") or diameter * 2))
-        elif callout.kind in ("cotter pin", "lockwire"):
-            pieces.append(_Piece(label, callout.number("diameter") or Fraction(1, 16), diameter * 2))
-        else:
-            fitting = decoder.catalogue.fittings.get(callout.fact("thread"))
-            across = (fitting.wrench.number if fitting else None) or diameter * 2
-            pieces.append(_Piece(label, _HEAD if number == 0 else _NUT, across))
-    return pieces
+def small(shape: StackShape, *, wide: float, high: float) -> Figure:
+    """Return the bare figure, as large as the room allows and at most life size, head on the left."""
+    factor = min(wide / float(shape.long), high / float(shape.across), INCH)
+    tall = float(shape.across) * factor
+    return Figure(_outlines(shape, factor, left=0.0, axis=tall / 2), float(shape.long) * factor, tall)
 
 
-def _shank(drawing: Drawing, reach: Fraction, diameter: Fraction, axis: float) -> None:
-    drawing.add(_box(_MARGIN, axis, float(reach) * SCALE, float(diameter) * SCALE, 1.2))
-
-
-def _all(drawing: Drawing, pieces: list[_Piece], axis: float, tallest: float) -> None:
-    at = float(_MARGIN)
-    for number, piece in enumerate(pieces):
-        long, across = float(piece.long) * SCALE, float(piece.across) * SCALE
-        if piece.clamped:
-            _hatched(drawing, at, axis, long, across)
-        else:
-            drawing.add(_box(at, axis, long, across, 1.4))
+def lettered(shape: StackShape, *, wide: float, largest: float = 1.0) -> Figure:
+    """Return the figure with every piece named under it, at most `largest` times life size and so wide in all."""
+    labels = [drawable(piece.label) for piece in shape.pieces]
+    longest = max(width(label, Font.BOLD, _WORDS_SIZE) for label in labels)
+    factor = min(largest * INCH, max(wide - longest - 4, wide / 3) / float(shape.long))
+    tall = float(shape.across) * factor
+    top = _WORDS_SIZE * POINT + 2.0
+    axis = top + tall / 2
+    words = Text(x=0, y=CAPITAL * _WORDS_SIZE * POINT, text=drawable(shape.words), size=_WORDS_SIZE, font=Font.BOLD)
+    ink: list[Ink] = [words, *_outlines(shape, factor, left=0.0, axis=axis)]
+    at, furthest = 0.0, words.width
+    for number, (piece, label) in enumerate(zip(shape.pieces, labels, strict=True)):
+        middle = at + float(piece.long) * factor / 2
         # the last piece has the topmost row, so that no line runs through another's words
-        row = axis - tallest / 2 - 14 - 12 * (len(pieces) - 1 - number)
-        middle = at + long / 2
-        drawing.add(Line(middle, axis - across / 2, middle, row + 3, strokeColor=black, strokeWidth=0.4))
-        drawing.add(Line(middle, row + 3, middle + 6, row + 3, strokeColor=black, strokeWidth=0.4))
-        drawing.add(_text(middle + 8, row, piece.label, 9, bold=not piece.clamped))
+        row = axis + tall / 2 + 4.0 + _ROW * (len(labels) - 1 - number)
+        start = axis + float(piece.across) * factor / 2
+        ink.append(Stroke(points=((middle, start), (middle, row), (middle + 1.8, row)), pen=0.12))
+        font = Font.REGULAR if piece.outline is Outline.CLAMPED else Font.BOLD
+        base = row + CAPITAL * _WORDS_SIZE * POINT / 2
+        text = Text(x=middle + 2.6, y=base, text=label, size=_WORDS_SIZE, font=font)
+        ink.append(text)
+        furthest = max(furthest, text.x + text.width)
+        at += float(piece.long) * factor
+    high = top + tall + 4.0 + _ROW * len(labels)
+    return Figure(tuple(ink), max(furthest, float(shape.long) * factor), high)
+
+
+def page(shape: StackShape) -> Page:
+    """Return the drawing on a page of its own, at most twice life size, with what it is and is not."""
+    figure = lettered(shape, wide=220.0, largest=_LARGEST)
+    note_wide = width(_NOTE, Font.REGULAR, _NOTE_SIZE)
+    pitch = _NOTE_SIZE * POINT * 1.35
+    below = _MARGIN + figure.height + pitch
+    notes = (
+        Text(x=_MARGIN, y=below, text=_NOTE, size=_NOTE_SIZE),
+        Text(x=_MARGIN, y=below + pitch, text=_CAUTION, size=_NOTE_SIZE, font=Font.BOLD),
+    )
+    wide = max(figure.width, note_wide) + 2 * _MARGIN
+    return Page(width=wide, height=below + pitch + _MARGIN / 2, ink=(*moved(figure.ink, _MARGIN, _MARGIN), *notes))
+
+
+def _outlines(shape: StackShape, factor: float, *, left: float, axis: float) -> tuple[Ink, ...]:
+    """Return the shank, and over it every piece, white inside, at so many millimetres an inch."""
+    ink = [*_box(left, axis, float(shape.reach) * factor, float(shape.diameter) * factor, 0.35)]
+    at = left
+    for piece in shape.pieces:
+        long, across = float(piece.long) * factor, float(piece.across) * factor
+        ink += _piece(piece, at, axis, long, across)
         at += long
+    return tuple(ink)
 
 
-def _hatched(drawing: Drawing, at: float, axis: float, long: float, across: float) -> None:
+def _piece(piece: Piece, at: float, axis: float, long: float, across: float) -> tuple[Ink, ...]:
+    if piece.outline is Outline.CLAMPED:
+        return (*_box(at, axis, long, across, 0.2), *_hatching(at, axis, long, across))
+    if piece.outline is Outline.PIN:
+        return (Box(x=at, y=axis - across / 2, width=long, height=across),)
+    ink = _box(at, axis, long, across, 0.35)
+    if piece.outline is Outline.WASHER:
+        return ink
+    # the edges between the flats of a hexagon seen from its side
+    edges = (axis - across / 4, axis + across / 4)
+    return (*ink, *(Stroke(points=((at, edge), (at + long, edge)), pen=0.15) for edge in edges))
+
+
+def _box(at: float, axis: float, long: float, across: float, pen: float) -> tuple[Ink, ...]:
+    """Return a white box along the axis with its outline."""
     low = axis - across / 2
-    drawing.add(_box(at, axis, long, across, 0.8))
+    return (Box(x=at, y=low, width=long, height=across, tone=1.0), frame(at, low, long, across, pen=pen))
+
+
+def _hatching(at: float, axis: float, long: float, across: float) -> tuple[Ink, ...]:
+    low = axis - across / 2
+    lines: list[Ink] = []
     offset = _HATCH - long
     while offset < across:
         # the line y = x + offset, as far as it lies in the box
-        left, right = max(0.0, -offset), min(long, across - offset)
-        drawing.add(Line(at + left, low + left + offset, at + right, low + right + offset, strokeColor=black,
-                         strokeWidth=0.3))  # fmt: skip
+        begin, end = max(0.0, -offset), min(long, across - offset)
+        ends = ((at + begin, low + begin + offset), (at + end, low + end + offset))
+        lines.append(Stroke(points=ends, pen=0.1))
         offset += _HATCH
-
-
-def _words(drawing: Drawing, stack: Stack, bolt: Callout, top: float) -> None:
-    head = f"head {stack.head.value}" if stack.head else "head on the left"
-    known = [f"{name} {bolt.facts[name]} in" for name in ("grip", "length") if name in bolt.facts]
-    figures = ", ".join(known) or "grip and length unknown: measure them"
-    drawing.add(_text(_MARGIN, top + 12, f"{head}; {figures}", 10, bold=True))
-    drawing.add(_text(_MARGIN, 16, _NOTE, 7.5))
-    drawing.add(_text(_MARGIN, 6, _CAUTION, 7.5, bold=True))
-
-
-def _text(at: float, row: float, text: str, size: float, *, bold: bool = False) -> String:
-    name = name_for_pdf(Font.BOLD if bold else Font.REGULAR)
-    return String(at, row, drawable(text), fontName=name, fontSize=size)
-
-
-def _box(at: float, axis: float, long: float, across: float, line: float) -> Rect:
-    """Return a white box along the axis, so many points long and across."""
-    return Rect(at, axis - across / 2, long, across, fillColor=white, strokeColor=black, strokeWidth=line)
-
-
-def as_svg(drawing: Drawing) -> bytes:
-    """Return the drawing as SVG."""
-    return str(renderSVG.drawToString(drawing)).encode()
-
-
-def as_pdf(drawing: Drawing) -> bytes:
-    """Return the drawing as one page of PDF, as large as the drawing."""
-    out = BytesIO()
-    canvas = Canvas(out, pagesize=(drawing.width, drawing.height), invariant=1)
-    renderPDF.draw(drawing, canvas, 0, 0)
-    canvas.save()
-    return out.getvalue()
+    return tuple(lines)

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations_with_replacement
 
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.paper.diagram import diagram, height_for, marks_in
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
-from tagtrack.paper.hardware_lines import hardware_ink
-from tagtrack.paper.ink import Ink, Stroke, block_ink, frame
+from tagtrack.paper.hardware_lines import HardwareInk, hardware_ink
+from tagtrack.paper.ink import Ink, Stroke, block_ink, extent, frame, moved
+from tagtrack.paper.stack_drawing import Figure, small
 from tagtrack.paper.tag_frame import Frame, Room, frame_for
 from tagtrack.paper.text import Block, fit_block, height_of
 from tagtrack.paper.warning_rows import warning_ink
@@ -63,6 +65,9 @@ _DENSITIES = (
 # the hardware is asked for this share of the position's size, or for what is large enough in any case
 _HARDWARE_SHARE = 0.6
 _HARDWARE_ENOUGH = 12.0
+
+# between the lines of hardware and the stack drawn beside them, and the least such drawing, in millimetres
+_BESIDE, _LEAST_FIGURE = 3.0, 9.0
 
 # least sizes, in points, before a text is cut in its middle
 _LEAST_TITLE, _LEAST_WORDS, _LEAST_NOTE = 8.0, 6.5, 5.5
@@ -138,11 +143,27 @@ def _stacked(face: TagFace, room: Room, density: _Density, *, title: float, scal
     list_room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
     hardware = hardware_ink(face.hardware, list_room, scale=scale)
     note_y = rest.y + (hardware.height + gap if face.hardware else 0.0)
-    ink += (*hardware.ink, *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
+    ink += (*hardware.ink, *_figure(face, hardware, list_room), *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
     inside = note_y + note.height <= room.bottom + 1e-9 and rest.y + hardware.height <= room.bottom + 1e-9
     as_asked = name.size >= title * scale - 1e-9
     lost += (not note.whole) + hardware.lost
     return _Stack(ink=ink, inside=inside, lost=lost, as_asked=as_asked, hardware=hardware.size)
+
+
+def _figure(face: TagFace, hardware: HardwareInk, room: Room) -> tuple[Ink, ...]:
+    """Return the stack drawn beside its lines where there is room left over; the lines are what counts."""
+    if face.stack is None or hardware.lost or not hardware.ink:
+        return ()
+    lines = sorted((extent(mark) for mark in hardware.ink), key=lambda line: line[1])
+    best: tuple[float, float, Figure] | None = None
+    # the lines are of different length: beside which run of them is the most room?
+    for first, last in combinations_with_replacement(range(len(lines)), 2):
+        run = lines[first : last + 1]
+        left, top, low = max(line[2] for line in run) + _BESIDE, run[0][1], max(line[3] for line in run)
+        figure = small(face.stack, wide=room.right - left, high=low - top) if room.right - left > 1 else None
+        if figure is not None and figure.width >= _LEAST_FIGURE and (best is None or figure.width > best[0] + 0.1):
+            best = (figure.width, (top + low - figure.height) / 2, figure)
+    return moved(best[2].ink, room.right - best[0], best[1]) if best else ()
 
 
 def _words(text: str, room: Room, *, size: float, least: float, lines: int, font: Font = Font.BOLD) -> Block:

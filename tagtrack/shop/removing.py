@@ -61,6 +61,8 @@ class Removal:
     life: str = ""
     hardware: tuple[Stack, ...] = ()
     lock: str = ""
+    # how thick the gripped parts are, measured, in inches as typed
+    span: str = ""
     # other positions that the same hardware clamps
     clamps: tuple[Position, ...] = ()
     keep: Keep = Keep.TRAY
@@ -215,7 +217,7 @@ def _joints(
 ) -> tuple[FoundJoint, ...]:
     if not removal.hardware:
         return tuple(
-            FoundJoint(j.identity, j.positions, j.stack, j.lock, j.destroyed)
+            FoundJoint(j.identity, j.positions, j.stack, j.lock, j.destroyed, j.span)
             for j in state.joints_of(position)
             if _inside(state, j)
         )
@@ -230,7 +232,7 @@ def _joints(
     number = len(state.joints)
     destroyed = removal.keep is Keep.SCRAP
     return tuple(
-        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed)
+        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span)
         for i, stack in enumerate(removal.hardware, start=1)
     )
 

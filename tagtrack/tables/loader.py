@@ -148,6 +148,7 @@ def load(own: Path | None = None) -> Catalogue:
 
 @lru_cache(4)
 def _load(own: Path | None) -> Catalogue:
+    _refuse_strangers(own)
     tables = {name: _read(name, own) for name in COLUMNS}
     sources = {row["source"]: row["title"] for row in tables["sources"]}
     for name, rows in tables.items():
@@ -176,6 +177,14 @@ def _load(own: Path | None) -> Catalogue:
         sources=sources,
         digest=_digest(tables),
     )  # fmt: skip
+
+
+def _refuse_strangers(own: Path | None) -> None:
+    """Raise a Fault for a table under a name that nobody would ever read: it would be thought to count."""
+    for path in sorted(own.glob("*.csv")) if own else ():
+        if path.stem not in COLUMNS:
+            raise Fault(f"{path} is no table of that name", expected=", ".join(f"{name}.csv" for name in COLUMNS),
+                        came=path.name, todo="give it one of these names, or take it away")  # fmt: skip
 
 
 def _digest(tables: Mapping[str, list[Row]]) -> str:

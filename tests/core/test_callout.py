@@ -306,6 +306,52 @@ def test_a_sound_stack_raises_no_question(stack, lock):
 
 
 @pytest.mark.parametrize(
+    ("stack", "span", "asked"),
+    [
+        # AN4-10A: grip 9/16 by the builder's table of NASM3-20; AN960-416 is .063 thick
+        ("[AN4-10A AN960-416 | AN960-416 MS21044N4]", "9/16", "what it must span is .626 in: threads would bear"),
+        ("[AN4-10A | AN960-416 MS21044N4]", "3/8", "with all washers are .438 in: the nut would run onto the shank"),
+        ("[AN4-10A | AN960-416 MS21044N4]", ".640", "threads would bear"),
+    ],
+)
+def test_a_grip_that_does_not_fit_what_was_measured_is_asked(stack, span, asked):
+    (told,) = stack_sense.questions(DECODER, parse(stack)[0], span=span)
+    assert asked in told
+
+
+@pytest.mark.parametrize(
+    ("stack", "span"),
+    [
+        ("[AN4-10A AN960-416 | AN960-416 MS21044N4]", "1/2"),
+        ("[AN4-10A | AN960-416 MS21044N4]", "9/16"),
+        # within the tolerance of the grip, .016
+        ("[AN4-10A | AN960-416 MS21044N4]", ".578"),
+        # nothing is asked where the grip is unknown, or the order is
+        ("[AN9-20A | MS21044N9]", "5"),
+        ("2 AN4-10A, 4 AN960-416, 2 MS21044N4", "5"),
+    ],
+)
+def test_a_grip_that_fits_raises_no_question(stack, span):
+    assert stack_sense.questions(DECODER, parse(stack)[0], span=span) == ()
+
+
+@pytest.mark.parametrize(
+    ("stack", "running"),
+    [
+        # AC 43.13-1B Table 7-2
+        ("[AN7-12A | AN365-720A]", "at least 8 in-lb"),
+        ("[AN8-14A | MS21044N8]", "at least 10 in-lb"),
+        ("[AN3-5A | MS21044N3]", "no figure for this size"),
+        ("[AN3-5 | AN310-3]", ""),
+    ],
+)
+def test_how_hard_a_used_self_locking_nut_runs_is_told(stack, running):
+    found = stack_sense.reference(DECODER, parse(stack)[0])
+    assert running in found.running
+    assert bool(found.running) == bool(running)
+
+
+@pytest.mark.parametrize(
     ("stack", "torque", "most"),
     [
         # AC 43.13-1B Table 7-1

@@ -2,69 +2,101 @@
 
 from __future__ import annotations
 
-import re
+from fractions import Fraction
+from io import BytesIO
+from xml.etree import ElementTree as ET
 
 import pytest
 from pypdf import PdfReader
-from reportlab.graphics.shapes import Rect, String
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.hardware import parse
-from tagtrack.paper import stack_drawing
-from tagtrack.paper.stack_drawing import SCALE
+from tagtrack.core.stack_shape import Outline, shape_of
+from tagtrack.paper.ink import Box, Text, extent
+from tagtrack.paper.pdf import write_pdf
+from tagtrack.paper.stack_drawing import INCH, lettered, page, small
+from tagtrack.paper.svg import svg
 from tagtrack.tables.loader import load
 
 DECODER = Decoder(load())
+WHOLE = "2x [AN4-12 AN960-416 | AN960-416 AN310-4 MS24665-132!] head UP"
 
 
-def drawn(text, decoder=DECODER):
-    return stack_drawing.draw(decoder, parse(text)[0])
+def shape(text, decoder=DECODER, span=""):
+    return shape_of(decoder, parse(text)[0], span)
 
 
-def boxes(drawing):
-    return [(each.width / SCALE, each.height / SCALE) for each in drawing.contents if isinstance(each, Rect)]
+def words(ink):
+    return [mark.text for mark in ink if isinstance(mark, Text)]
 
 
-def words(drawing):
-    return [each.text for each in drawing.contents if isinstance(each, String)]
-
-
-def test_shank_washers_and_grip_are_to_scale():
+def test_diameter_washers_and_grip_are_those_of_the_tables():
     """AN4-12: length 1-9/32, grip 13/16; AN960-416: .500 outside, .063 thick; one washer lies under the head."""
-    shank, head, washer, parts, *_ = boxes(drawn("2x [AN4-12 AN960-416 | AN960-416 AN310-4]"))
-    assert shank == pytest.approx((1 / 8 + 1 + 9 / 32, 0.25))
-    assert head[1] == pytest.approx(7 / 16), "the wrench that fits it"
-    assert washer == pytest.approx((0.063, 0.5))
-    assert parts[0] == pytest.approx(13 / 16 - 0.063)
+    stack = shape(WHOLE)
+    head, washer, parts, other, nut, pin = stack.pieces
+    assert stack.diameter == Fraction(1, 4)
+    assert stack.reach - head.long == Fraction(41, 32)
+    assert head.across == Fraction(7, 16), "the wrench that fits it"
+    assert (washer.long, washer.across) == (other.long, other.across) == (Fraction(63, 1000), Fraction(1, 2))
+    assert parts.long == Fraction(13, 16) - Fraction(63, 1000)
+    assert [piece.outline for piece in (washer, parts, nut, pin)] == [
+        Outline.WASHER, Outline.CLAMPED, Outline.NUT, Outline.PIN,
+    ]  # fmt: skip
+
+
+def test_parts_that_were_measured_are_drawn_as_thick_as_they_are():
+    assert shape(WHOLE, span="5/8").pieces[2].long == Fraction(5, 8)
+
+
+def test_of_a_flat_list_no_order_is_known_and_nothing_is_drawn():
+    assert shape("2 AN3-5A, 4 AN960-10, 2 MS21044N3") is None
+
+
+def test_without_a_bar_no_parts_are_drawn():
+    assert all(piece.outline is not Outline.CLAMPED for piece in shape("[AN3-5A AN960-10 MS21044N3]").pieces)
+
+
+def test_what_is_drawn_is_to_scale():
+    stack = shape(WHOLE)
+    figure = small(stack, wide=1000, high=1000)
+    shank = next(mark for mark in figure.ink if isinstance(mark, Box))
+    assert (shank.width, shank.height) == pytest.approx((float(stack.reach) * INCH, INCH / 4))
+    half = small(stack, wide=figure.width / 2, high=1000)
+    assert half.height == pytest.approx(figure.height / 2)
 
 
 def test_every_piece_is_named_in_order_with_its_count():
-    told = words(drawn("2x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132!] head UP"))
-    assert told[:6] == [
+    told = words(lettered(shape("2x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132!] head UP"), wide=150).ink)
+    assert told[1:] == [
         "2 AN3-5", "2 AN960-10", "the parts that are gripped", "2 AN960-10", "2 AN310-3", "2 MS24665-132 NEW",
     ]  # fmt: skip
-    assert any(line.startswith("head UP; grip 1/4 in") for line in told)
-    assert "The maker's manual prevails." in told
+    assert told[0].startswith("head UP; grip 1/4 in")
 
 
 def test_what_is_not_known_is_drawn_and_said_to_be_unknown():
-    told = words(drawn("['odd bolt' washer | nut]", NOTHING_KNOWN))
+    told = words(page(shape("['odd bolt' washer | nut]", NOTHING_KNOWN)).ink)
     assert any("unknown: measure them" in line for line in told)
     assert any("drawn, not measured" in line for line in told)
+    assert "The maker's manual prevails." in told
 
 
-def test_nothing_is_drawn_outside_the_page():
-    drawing = drawn("[AN8-37 AN960-816 | AN960-816 AN310-8 MS24665-285]")
-    for each in drawing.contents:
-        x1, y1, x2, y2 = each.getBounds()
-        assert all(-0.5 <= x <= drawing.width + 0.5 for x in (x1, x2))
-        assert all(-0.5 <= y <= drawing.height + 0.5 for y in (y1, y2))
+@pytest.mark.parametrize("text", ["[AN8-37 AN960-816 | AN960-816 AN310-8 MS24665-285]", "[AN3-3A | MS21042-3]"])
+def test_nothing_is_drawn_outside_the_page(text):
+    drawn = page(shape(text))
+    for mark in drawn.ink:
+        left, top, right, bottom = extent(mark)
+        assert left >= -0.5
+        assert top >= -0.5
+        assert right <= drawn.width + 0.5
+        assert bottom <= drawn.height + 0.5
 
 
-def test_it_is_written_as_svg_and_pdf(tmp_path):
-    drawing = drawn("[AN3-5 AN960-10 | AN310-3]")
-    assert re.search(rb"<svg[^>]+viewBox", stack_drawing.as_svg(drawing))
-    (tmp_path / "stack.pdf").write_bytes(stack_drawing.as_pdf(drawing))
-    (page,) = PdfReader(tmp_path / "stack.pdf").pages
-    assert "AN310-3" in page.extract_text()
-    assert stack_drawing.as_pdf(drawing) == stack_drawing.as_pdf(drawing), "the same bytes each time"
+def test_it_is_written_as_svg_and_pdf():
+    drawn = page(shape("[AN3-5 AN960-10 | AN310-3] head UP"))
+    picture = ET.fromstring(svg(drawn))  # noqa: S314 - our own bytes
+    texts = ["".join(each.itertext()) for each in picture.iter("{http://www.w3.org/2000/svg}text")]
+    assert texts == words(drawn.ink)
+    out = BytesIO()
+    write_pdf([drawn], out=out, title="a stack")
+    (one,) = PdfReader(out).pages
+    assert "AN310-3" in one.extract_text()

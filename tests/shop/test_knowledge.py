@@ -7,6 +7,7 @@ from builders import Play, job
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
@@ -118,3 +119,50 @@ def test_what_must_be_had_new_is_listed_with_what_was_drawn(play):
     play.lines("~ at horn LEFT\n! new 1 MS24665-132")
     assert "1 MS24665-132: horn, LEFT   (1 drawn already)" in told(play("shortage", Tone.NOTE))
     assert "NOTHING" in told(Play()("shortage", Tone.NOTE))
+
+
+def test_a_bolt_too_short_for_what_was_measured_is_asked(play):
+    reply = play("off arm LEFT; 2x [AN4-10A AN960-416 | AN960-416 MS21044N4]; measured 9/16")
+    assert "threads would bear in the parts?" in told(reply)
+    play("off arm RIGHT; 2x [AN4-11A AN960-416 | AN960-416 MS21044N4]; measured 9/16 in")
+
+
+def test_a_thickness_that_is_none_is_refused_and_nothing_is_recorded(play):
+    before = len(play.job.acts)
+    for thickness in ("thick", "0", "-1/2", "40"):
+        assert "is no thickness" in told(play(f"off arm LEFT; 2 AN4-10A; measured {thickness}", Tone.WRONG))
+    assert len(play.job.acts) == before
+
+
+def refit(play, **how):
+    return refit_sheet(play.job.index(), play.job.head, printed="2026-03-02", **how)
+
+
+def test_the_reinstallation_sheet_puts_what_is_covered_first(play):
+    play.lines(
+        "off cover LEFT; 4 AN525-10R8\n"
+        "off arm LEFT; critical; mark UP, arrow FWD; 2x [AN7-12 AN960-716 | AN310-7 MS24665-283]; under cover LEFT\n"
+        "disconnect strap LEFT; goes to stud\n"
+        "setting stop bolt LEFT; as found 3 threads"
+    )
+    sheet = refit(play)
+    headings = [section.heading for section in sheet.sections]
+    assert headings[0] == "To be had new before the job can close"
+    arm, cover = (next(n for n, h in enumerate(headings) if h.startswith(name)) for name in ("arm", "cover"))
+    assert arm < cover
+    told = sheet.sections[arm]
+    assert "CRITICAL" in told.heading
+    assert "It sat with mark UP, arrow FWD." in told.note
+    assert "450-500 in-lb, at most 840 (AC 43.13-1B Table 7-1)" in told.note
+    assert "cotter usually MS24665-283" in told.note
+    assert told.picture is not None
+    assert ("2", "MS24665-283", "cotter pin", "NEW", "", "") in told.table.rows
+    assert any("goes to stud" in section.note for section in sheet.sections)
+    assert any("As left: ________" in section.note for section in sheet.sections)
+    assert any("maker's manual prevails" in caution for caution in sheet.cautions)
+
+
+def test_what_is_back_is_left_out_of_the_sheet_unless_everything_is_asked_for(play):
+    play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non\nall in tight")
+    assert refit(play).verdict == "All is back"
+    assert refit(play, everything=True).verdict == "1 position to put back, in this order"

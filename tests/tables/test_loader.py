@@ -114,3 +114,11 @@ def test_other_columns_and_other_bytes_are_told(tmp_path):
     (tmp_path / "codes.csv").write_bytes(b"\xff\xfe")
     with pytest.raises(Fault, match="cannot be read"):
         load(tmp_path / ".." / tmp_path.name)
+
+
+def test_a_table_under_a_name_that_nobody_reads_is_told(tmp_path):
+    (tmp_path / "familys.csv").write_text("family,shapes\n", encoding="utf-8")
+    with pytest.raises(Fault) as told:
+        load(tmp_path)
+    assert "familys.csv is no table" in str(told.value)
+    assert "families.csv" in told.value.expected

@@ -50,7 +50,8 @@ def _asked(bench: Bench, act: Act) -> list[str]:
     index = bench.job.index()
     told: list[str] = []
     for found in (found for event in act.events if isinstance(event, TakenOff) for found in event.found):
-        told += [f"     ? {asked}" for asked in stack_sense.questions(index.knowledge, found.stack, found.lock)]
+        asks = stack_sense.questions(index.knowledge, found.stack, found.lock, found.span)
+        told += [f"     ? {asked}" for asked in asks]
         told += [
             f"     LOOKS LIKE  {other.text} in {index.lies(other.place)}: {other.words}"
             for other in taken_for(index, index.state.joints[found.identity])

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from tagtrack.core.axes import direction, direction_or_none
+from tagtrack.core.catalogue import inches
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Line, parse, parse_flat
 from tagtrack.core.marks import Marks
@@ -17,6 +18,8 @@ from tagtrack.core.tagcode import read
 from tagtrack.shop.removing import Keep, Removal
 
 _BECAUSE = re.compile(r"(?i)(?:^|[ ,;])because:? +")
+# no bolt of a light aircraft grips more, in inches
+_THICKEST = 12
 _LOCKS = ("cotter", "lockwire", "self-locking", "none", "tab washer", "safety clip")
 
 
@@ -112,6 +115,15 @@ def _lock(text: str) -> dict[str, object]:
     return {"lock": text.casefold()}
 
 
+def _measured(text: str) -> dict[str, object]:
+    span = clean(text).removesuffix(" in").strip()
+    thick = inches(span)
+    if thick is None or not 0 < thick <= _THICKEST:
+        raise Refusal(f"'{text}' is no thickness", expected="inches, such as 5/8, 1-3/16 or .640", came=text,
+                      todo="measure the gripped parts with their shims, without washers")  # fmt: skip
+    return {"span": span}
+
+
 # clauses that begin with a word and say something behind it
 _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...] = (
     (("bag",), lambda text: {"keep": Keep.BAG, "bag": read(text)}),
@@ -126,6 +138,7 @@ _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...
     (("also holds", "clamps"), lambda text: {"clamps": positions(text)}),
     (("part of",), lambda text: {"parent": position(text)}),
     (("locked by", "lock"), _lock),
+    (("measured",), _measured),
     (("per data",), _requirement),
 )
 
@@ -142,7 +155,7 @@ def _clause(clause: str) -> Mapping[str, object]:
     raise Refusal(
         f"'{clause}' is not understood",
         expected="hardware (4 AN525-10R8), marks (mark UP, arrow FWD), or one of: mount, pn, sn, put, closes, under, "
-        f"clamps, part of, critical, in hole, bag, count later, none, per data, lock ({', '.join(_LOCKS)})",
+        f"clamps, part of, critical, in hole, bag, count later, none, measured, per data, lock ({', '.join(_LOCKS)})",
         came=clause,
         todo="put each into its own clause, behind a semicolon",
     )

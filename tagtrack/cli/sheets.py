@@ -1,0 +1,104 @@
+"""Commands that print sheets: the reinstallation sheet and the leftover-hardware report."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import Path
+
+import click
+
+from tagtrack.cli.options import JOB, OUT, PNG
+from tagtrack.cli.printing import write_pdf
+from tagtrack.cli.wiring import job_of, opened_shop, today
+from tagtrack.core.leftover import report as leftover_report
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.refit_sheet import refit_sheet
+from tagtrack.core.sheets import Sheet
+from tagtrack.shop.desk import Job
+
+_PAPER = click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper size; the shop's setting otherwise.")
+_AS_TEXT = click.option("--text", "as_text", is_flag=True, help="Show it here as text; write nothing.")
+
+
+@click.command()
+@JOB
+@OUT
+@PNG
+@_PAPER
+@_AS_TEXT
+@click.pass_obj
+def report(
+    shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
+) -> None:
+    """The leftover-hardware report of a work order, as PDF and as plain text beside it."""
+    from tagtrack.paper.report_text import report_text
+
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job, reading=True)
+        if as_text:
+            outcome = reconcile(opened.refresh(), opened.knowledge)
+            sheet = leftover_report(opened.state, outcome, opened.head, printed=today())
+            click.echo(report_text(sheet), nl=False)
+            return
+        path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
+        written = write_report(opened, path, paper=paper or settings.paper, day=today(), png=png)
+        click.echo(", ".join(map(str, written)))
+
+
+@click.command()
+@JOB
+@OUT
+@PNG
+@_PAPER
+@_AS_TEXT
+@click.option("--everything", is_flag=True, help="Also what is back on already.")
+@click.pass_obj
+def refit(
+    shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool,  # noqa: FBT001
+    everything: bool,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """The reinstallation sheet: how each thing goes back, in an order in which nothing is covered too early.
+
+    With its stack drawn, what must be new, reference torque and wrench where the tables have them. The maker's manual
+    prevails.
+    """
+    from tagtrack.paper.report_text import report_text
+
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job, reading=True)
+        if as_text:
+            opened.refresh()
+            sheet = refit_sheet(opened.index(), opened.head, printed=today(), everything=everything)
+            click.echo(report_text(sheet), nl=False)
+            return
+        path = Path(out) if out else folder.job_folder(opened.name) / "refit.pdf"
+        written = write_refit(opened, path, paper=paper or settings.paper, day=today(), png=png, everything=everything)
+        click.echo(", ".join(map(str, written)))
+
+
+def write_refit(
+    job: Job, path: Path, *, paper: str, day: str, png: bool, everything: bool = False
+) -> list[Path]:
+    """Write the reinstallation sheet as PDF and text, with previews if asked; return the files."""
+    job.refresh()
+    sheet = refit_sheet(job.index(), job.head, printed=day, everything=everything)
+    return write_sheet(sheet, path, paper=paper, png=png)
+
+
+def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
+    """Write the report as PDF and text, with previews if asked; return the files."""
+    sheet = leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)
+    return write_sheet(sheet, path, paper=paper, png=png)
+
+
+def write_sheet(sheet: Sheet, path: Path, *, paper: str, png: bool) -> list[Path]:
+    """Write a sheet as PDF and text, with previews if asked; return the files."""
+    from tagtrack.paper.report_pdf import Paper, report_pdf
+    from tagtrack.paper.report_text import report_text
+    from tagtrack.paper.whole_file import write_atomically
+
+    out = BytesIO()
+    report_pdf(sheet, out=out, paper=Paper(paper))
+    text = path.with_suffix(".txt")
+    write_atomically(text, report_text(sheet).encode())
+    return [*write_pdf(out.getvalue(), path, png=png), text]
