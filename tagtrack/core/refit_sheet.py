@@ -25,7 +25,8 @@ _WIDTHS = (1, 4, 5, 3, 2, 3)
 def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = False) -> Sheet:
     """Return the sheet of what is still off, or of `everything` that came off. `printed` is the day of printing."""
     state, job = index.state, index.state.job
-    wanted = [p for p in bottom_up(state) if state.positions[p].cycle and (everything or not _finished(index, p))]
+    touched = [p for p in bottom_up(state) if state.positions[p].cycle or p in state.settings]
+    wanted = [p for p in touched if everything or not _finished(index, p)]
     told: set[str] = set()
     sections = [section for position in wanted for section in _position(index, position, told)]
     lacking = _to_be_had(index)
@@ -51,6 +52,9 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
 def _finished(index: Index, position: Position) -> bool:
     """Return whether the position's part is on and all its hardware is in and tight."""
     joints = index.state.joints_of(position)
+    setting = index.state.settings.get(position)
+    if setting is not None and not setting.as_left:
+        return False
     return index.is_back(position) and all(j.tight or not j.cycle for j in joints)
 
 

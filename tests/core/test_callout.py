@@ -309,7 +309,7 @@ def test_a_sound_stack_raises_no_question(stack, lock):
     ("stack", "span", "asked"),
     [
         # AN4-10A: grip 9/16 by the builder's table of NASM3-20; AN960-416 is .063 thick
-        ("[AN4-10A AN960-416 | AN960-416 MS21044N4]", "9/16", "what it must span is .626 in: threads would bear"),
+        ("[AN4-10A AN960-416 | AN960-416 MS21044N4]", "9/16", "what it must span is .625 in: threads would bear"),
         ("[AN4-10A | AN960-416 MS21044N4]", "3/8", "with all washers are .438 in: the nut would run onto the shank"),
         ("[AN4-10A | AN960-416 MS21044N4]", ".640", "threads would bear"),
     ],

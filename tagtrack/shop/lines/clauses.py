@@ -118,7 +118,7 @@ def _lock(text: str) -> dict[str, object]:
 def _measured(text: str) -> dict[str, object]:
     span = clean(text).removesuffix(" in").strip()
     thick = inches(span)
-    if thick is None or not 0 < thick <= _THICKEST:
+    if thick is None or span.startswith("-") or not 0 < thick <= _THICKEST:
         raise Refusal(f"'{text}' is no thickness", expected="inches, such as 5/8, 1-3/16 or .640", came=text,
                       todo="measure the gripped parts with their shims, without washers")  # fmt: skip
     return {"span": span}
