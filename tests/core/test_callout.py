@@ -12,6 +12,7 @@ from tagtrack.core import kinship, stack_sense
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.catalogue import Kin, Status, inches, told_inches
 from tagtrack.core.hardware import parse
+from tagtrack.core.kinship import relation
 from tagtrack.tables.loader import load
 
 DECODER = Decoder(load())
@@ -391,3 +392,21 @@ def test_lengths_are_exact(text, value):
 @given(st.fractions(min_value=0, max_value=5, max_denominator=64).filter(lambda f: 64 % f.denominator == 0))
 def test_a_length_is_told_as_it_is_read(length):
     assert inches(told_inches(length)) == length
+
+
+def test_every_relation_of_the_tables_is_found_by_the_numbers_that_it_names():
+    """A row under another spelling than the reader's own would never be found, and nobody would notice."""
+    lost = [pair for pair in DECODER.catalogue.relations if relation(DECODER, *pair) is None]
+    assert lost == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("AN509-8R22", "MS24694S19"), ("AN509-8R8", "MS24694-S5"), ("AN515-8R8", "MS35206-245"),
+     ("AN526-832R6", "MS35206-243"), ("AN520-10R8", "MS35207-263")],
+)  # fmt: skip
+def test_screws_that_stand_for_each_other_are_of_one_thread_and_length(old, new):
+    """AN509-8R22 as MS24694S19 was read in an owner's parts list; the others are from memory, and only alternates."""
+    assert relation(DECODER, old, new).kin is (Kin.SUCCESSOR if new == "MS24694S19" else Kin.ALTERNATE)
+    assert DECODER.read(old).fact("thread") == DECODER.read(new).fact("thread")
+    assert DECODER.read(old).number("length") == DECODER.read(new).number("length")

@@ -35,6 +35,16 @@ TABLE_7_1 = """
 1/2-13 400-480 240-290 880 520|9/16-12 500-700 300-420 1100 650|5/8-11 700-900 420-540 1500 900
 3/4-10 1150-1600 700-950 2500 1500|7/8-9 2200-3000 1300-1800 4600 2700
 """
+# the same table marks the shear figures of these three as estimated
+ESTIMATED = """
+1-14 3700-5500 2200-3300 10000 6000|1-1/8-12 5000-7000 3000-4200 15000 9000|1-1/4-12 9000-11000 5400-6600 25000 15000
+"""
+# AC 43.13-1B Table 7-2, copied a second time by hand: least prevailing torque of used self-locking nuts
+TABLE_7_2 = {
+    "7/16-20": 8, "1/2-20": 10, "9/16-18": 13, "5/8-18": 18, "3/4-16": 27, "7/8-14": 40, "1-14": 55, "1-1/8-12": 73,
+    "1-1/4-12": 94, "7/16-14": 8, "1/2-13": 10, "9/16-12": 14, "5/8-11": 20, "3/4-10": 27, "7/8-9": 40, "1-8": 51,
+    "1-1/8-8": 68, "1-1/4-8": 88,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("line", TABLE_7_1.strip().replace("\n", "|").split("|"))
@@ -42,6 +52,20 @@ def test_the_torque_table_is_that_of_the_advisory_circular(line):
     thread, tension, shear, tension_most, shear_most = line.split()
     row = load().torque[thread]
     assert (row.tension, row.shear, row.tension_most, row.shear_most) == (tension, shear, tension_most, shear_most)
+
+
+@pytest.mark.parametrize("line", ESTIMATED.strip().split("|"))
+def test_figures_that_the_circular_estimates_are_marked_so(line):
+    thread, tension, shear, tension_most, shear_most = line.split()
+    row = load().torque[thread]
+    assert (row.tension, row.tension_most, row.shear_most) == (tension, tension_most, shear_most)
+    assert row.shear.startswith(shear)
+    assert "est" in row.shear
+
+
+def test_the_table_of_used_self_locking_nuts_is_that_of_the_advisory_circular():
+    assert load().prevailing == {thread: str(least) for thread, least in TABLE_7_2.items()}
+    assert len(load().torque) == len(TABLE_7_1.strip().replace("\n", "|").split("|")) + 3
 
 
 def test_the_most_allowed_is_never_less_than_the_usual_and_shear_never_more_than_tension():
