@@ -9,7 +9,6 @@ from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
 from hashlib import sha256
-from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -77,9 +76,10 @@ class Row:
 
     def choice(self, column: str, kinds: type[Choice]) -> Choice:
         """Return the cell as one of a closed list."""
-        for kind in kinds:
-            if kind.value == self[column]:
-                return kind
+        try:
+            return kinds(self.cells[column])
+        except ValueError:
+            pass
         raise self.fault(column, "is not one of the known words", ", ".join(str(k.value) for k in kinds))
 
     def length(self, column: str) -> Fraction:
@@ -95,15 +95,25 @@ class Row:
             raise self.fault(column, "is no whole number", "figures")
         return int(self[column])
 
-    def facts(self, column: str, status: Status) -> dict[str, Fact]:
+    def facts(self, column: str, status: Status) -> Facts:
         """Return `name=value; name=value` as facts of this row's status and source."""
-        found: dict[str, Fact] = {}
-        for piece in filter(None, map(str.strip, self[column].split(";"))):
-            name, equals, value = piece.partition("=")
-            if not equals or not name.strip() or not value.strip():
-                raise self.fault(column, f"'{piece}' says nothing", "name=value; name=value")
-            found[name.strip()] = Fact(value.strip(), status, self["source"])
-        return found
+        try:
+            return _facts(self.cells[column], status, self.cells["source"])
+        except ValueError as problem:
+            raise self.fault(column, f"'{problem}' says nothing", "name=value; name=value") from None
+
+
+@lru_cache(2048)
+def _facts(text: str, status: Status, source: str) -> Facts:
+    # many rows say the same, and what is said is never changed: it is read once
+    found: dict[str, Fact] = {}
+    for piece in text.split(";"):
+        name, equals, value = map(str.strip, piece.partition("="))
+        if name and equals and value:
+            found[name] = Fact(value, status, source)
+        elif piece.strip():
+            raise ValueError(piece.strip())
+    return found
 
 
 def _rows(name: str, text: str, file: str) -> Iterator[Row]:
@@ -128,7 +138,8 @@ def _rows(name: str, text: str, file: str) -> Iterator[Row]:
 
 def _read(name: str, own: Path | None) -> list[Row]:
     """Return the rows of the program's table, then those of the shop's."""
-    path = files("tagtrack.tables") / f"{name}.csv"
+    # a plain path: to ask importlib for it costs as much as reading all the tables
+    path = Path(__file__).with_name(f"{name}.csv")
     rows = list(_rows(name, path.read_text(encoding="utf-8"), f"{name}.csv"))
     mine = own / f"{name}.csv" if own else None
     if mine is not None and mine.exists():
