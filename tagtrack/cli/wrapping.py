@@ -10,8 +10,8 @@ from typing import TextIO
 # where the text of a line begins: behind its mark, behind a column, behind the name of a part of a message
 _TEXT = re.compile(r"^ *(?:.{0,36}\S {2,}|(?:expected|came|do): +|-> )?")
 # what is read as one: a tag's code in its groups, a count with its callout
-_ONE = re.compile(r"(?<=\b[0-9A-Z]{4}) (?=[0-9A-Z]{4}\b)|(?<=\b\d) (?=[A-Z]{2})|(?<=\b\d\d) (?=[A-Z]{2})")
-_KEPT = "\u00a0"
+ONE = re.compile(r"(?<=\b[0-9A-Z]{4}) (?=[0-9A-Z]{4}\b)|(?<=[\s(]\d) (?=[A-Z]{2})|(?<=[\s(]\d\d) (?=[A-Z]{2})")
+KEPT = "\u00a0"
 # a terminal narrower than this is broken by itself; and what continues keeps at least so much room
 _LEAST = 30
 
@@ -31,9 +31,9 @@ def broken(line: str, width: int) -> str:
     if inset == lead or inset > width - _LEAST:
         inset = lead + 2
     filled = textwrap.fill(
-        _ONE.sub(_KEPT, line), width, subsequent_indent=" " * inset, break_long_words=False, break_on_hyphens=False
+        ONE.sub(KEPT, line), width, subsequent_indent=" " * inset, break_long_words=False, break_on_hyphens=False
     )
-    return filled.replace(_KEPT, " ")
+    return filled.replace(KEPT, " ")
 
 
 def fitted(line: str, stream: TextIO) -> str:

@@ -10,6 +10,7 @@ READING_ORDER = (
     "axes",  # sides, directions, the 24 ways a part can sit
     "tagcode",  # tag codes and their check character
     "marks",  # how a part sits, and the turn that mends it
+    "handed",  # whether marks tell left from right; what the wrong part would show
     "hardware",  # counts, callouts, stacks from head to nut
     "catalogue",  # what is known of standard hardware, as values
     "callout",  # what a callout means, field by field
@@ -19,6 +20,7 @@ READING_ORDER = (
     "places",  # where a thing can be; movements with two ends
     "records",  # people, positions, parts, joints as found
     "events",  # everything that can be recorded; the act
+    "sense",  # which way a control surface moves for which command
     "codec",  # acts to plain documents and back
     "state",  # what the record says now
     "fold",  # from acts to state, the only writer of it

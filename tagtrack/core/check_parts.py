@@ -5,8 +5,10 @@ from __future__ import annotations
 from tagtrack.core import marks
 from tagtrack.core.axes import Side
 from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.handed import Mounting, lacking, passes_unseen, told_lacking
 from tagtrack.core.hardware import text_of, totals
 from tagtrack.core.index import Index
+from tagtrack.core.marks import Marks
 from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Access, Condition, Position
 from tagtrack.core.state import PartState, PositionState
@@ -152,7 +154,12 @@ def per_data(index: Index, known: PositionState) -> list[Finding]:
 
 def pairs(index: Index) -> list[Finding]:
     """Return left/right pairs whose sides came off with different hardware, marks or part numbers."""
-    return [found for position in index.state.positions for found in pair(index, position)]
+    return [
+        found
+        for position in index.state.positions
+        for check in (pair, pair_marks)
+        for found in check(index, position)
+    ]
 
 
 def pair(index: Index, left: Position) -> list[Finding]:
@@ -172,10 +179,67 @@ def pair(index: Index, left: Position) -> list[Finding]:
     ]  # fmt: skip
 
 
+def pair_marks(index: Index, left: Position) -> list[Finding]:
+    """Return a pair whose marks cannot tell left from right while one of them is off: asked for as long as it helps.
+
+    Only where somebody marked one of them, or the position is critical: most panels are nobody's question.
+    """
+    twin = left.mirrored
+    if left.side is not Side.LEFT or twin not in index.state.positions:
+        return []
+    mine, its = index.belonging(left), index.belonging(twin)
+    known = index.state.positions[left]
+    other = index.state.positions[twin]
+    if mine is None or its is None or not (known.cycle and other.cycle) or (mine.at and its.at):
+        return []
+    if mine.marks.is_empty() and its.marks.is_empty() and not (known.critical or other.critical):
+        return []
+    missing = lacks(index, mine, its)
+    if not missing:
+        return []
+    return [
+        Finding(
+            kind=Kind.PAIR_LOOKS_ALIKE, position=left, area=known.area, thing="marks, left and right",
+            expected=f"marks that tell left from right: {missing}", seen=_told_marks(mine, its),
+            advice=f"mark both and say so: marked {left.name} LEFT; arrow FWD (and RIGHT). Cannot go on that way? "
+            "design, because ...", acts=known.acts,
+        )
+    ]  # fmt: skip
+
+
+def mounting(index: Index, position: Position) -> Mounting:
+    """Return how a position's part bolts on, as it was said for it or for its twin."""
+    known = index.state.positions.get(position)
+    twin = index.state.positions.get(position.mirrored)
+    for each in (known, twin):
+        if each is not None and (each.mount is not None or each.either_way):
+            return Mounting(each.mount, each.either_way)
+    return Mounting()
+
+
+def lacks(index: Index, part: PartState, twin: PartState) -> str:
+    """Return which mark is missing to tell a part from its twin, in shop words; empty where the marks are enough."""
+    held = mounting(index, part.home)
+    # only marks that both bear can be compared; with those, each part's own record counts, not the mirror
+    shared = {mark.feature for mark in part.marks.each} & {mark.feature for mark in twin.marks.each}
+    both = Marks(tuple(mark for mark in part.marks.each if mark.feature in shared))
+    missing = lacking(both, held, part.home.side)
+    if missing:
+        return told_lacking(missing)
+    if passes_unseen(both, twin.marks, held, part.home.side):
+        return "one that points another way on the one than on the other"
+    return ""
+
+
+def _told_marks(mine: PartState, its: PartState) -> str:
+    return f"LEFT {mine.marks or 'not marked'}; RIGHT {its.marks or 'not marked'}"
+
+
 def _description(index: Index, position: Position) -> dict[str, str]:
     counts = totals(joint.stack for joint in index.state.joints_of(position))
     part = index.belonging(position)
     return {
+        "part number": part.number if part else "",
         "hardware as found": text_of(dict(sorted(counts.items()))) if counts else "",
         "marks": ", ".join(sorted(map(str, part.marks.each))) if part else "",
     }

@@ -12,7 +12,8 @@ from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
-from tagtrack.core.state import PositionState, RulingState, answered
+from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
+from tagtrack.core.state import PositionState, RulingState, answered, zone
 from tagtrack.core.tagcode import shown
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
@@ -23,6 +24,12 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("sense", "which way it moves for which command"),
     ("tension", "cable tension and stop clearances"),
     ("interaction", "no fouling with what is linked or near"),
+)
+
+# what is asked of each area before it is closed out (145.A.48 asks the like of larger shops; in our own words)
+AREA_ROWS: tuple[tuple[str, str], ...] = (
+    ("clear", "clear of parts, tools, rags and chips: what was counted"),
+    ("covers", "every cover and panel of it on: which were"),
 )
 
 _TAGS_ON_THE_JOB = frozenset({TagRole.PART, TagRole.BAG, TagRole.CONNECTION, TagRole.ZONE})
@@ -103,6 +110,33 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
                     f"{row}: what was seen", acts=known.acts, answer=answer)
         )  # fmt: skip
     return found
+
+
+def senses(index: Index, known: PositionState) -> list[Finding]:
+    """Return a control that was seen to move the wrong way, by the two entries of its sense check."""
+    subject = str(known.position)
+    command, moved = (answered(index.state, subject, row) for row in (COMMAND, SENSE))
+    wanted = reversed_sense(known.position, command.observation, moved.observation) if command and moved else None
+    if wanted is None or command is None or moved is None:
+        return []
+    return [
+        Finding(kind=Kind.TURNED, position=known.position, area=known.area, thing=f"sense of {known.position.name}",
+                expected=f"{command.observation}: {wanted.value}", seen=moved.observation,
+                advice="STOP: the control is reversed, or the entry is wrong; find out which before anything else",
+                acts=(command.act, moved.act))
+    ]  # fmt: skip
+
+
+def close_out(index: Index) -> list[Finding]:
+    """Return what is asked of every area that was worked in before it is closed out, and nobody has answered."""
+    worked = dict.fromkeys(known.area for known in index.state.positions.values() if known.cycle)
+    return [
+        Finding(kind=Kind.NOT_LOOKED_AT, area=area, thing=f"{row}: {area or 'the aircraft'}", expected=meaning,
+                seen="no answer", advice=f"look, and say what you saw: {row} {area or 'aircraft'}: ...")
+        for area in worked
+        for row, meaning in AREA_ROWS
+        if answered(index.state, zone(area), row) is None
+    ]  # fmt: skip
 
 
 def left_over(index: Index) -> list[Finding]:

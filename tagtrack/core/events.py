@@ -287,6 +287,24 @@ class Ruled:
 
 
 @dataclass(frozen=True, slots=True)
+class MarksNoted:
+    """More marks were put on a part after it came off, so that it can be told from its twin. All of them together."""
+
+    part: str
+    marks: Marks
+
+
+@dataclass(frozen=True, slots=True)
+class TypeRuled:
+    """An answer that holds for every aircraft of a type: by design. Kept in the shop's own record."""
+
+    make: str
+    model: str
+    key: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Attached:
     """A picture belongs to a subject, by the SHA-256 of its bytes."""
 
@@ -326,7 +344,8 @@ class SignedOff:
 Event = (
     JobOpened | PersonNoted | TagsIssued | TagClaimed | PositionNamed | PerData | TagBound | TagEnded | TakenOff
     | Installed | HardwareInstalled | Moved | Recounted | Lost | LossStep | ConnectionSet | JointSet | BackSet
-    | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | Attached | Reversed | SignedOff
+    | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | MarksNoted | TypeRuled | Attached | Reversed
+    | SignedOff
 )  # fmt: skip
 
 KINDS: tuple[type[Event], ...] = Event.__args__

@@ -46,13 +46,17 @@ class Kind(Enum):
     NOT_LOOKED_AT = "not-looked-at"
     LEFT_OVER = "left-over"
     PAIR_DIFFERS = "pair-differs"
+    PAIR_LOOKS_ALIKE = "pair-looks-alike"
     DIFFERS_FROM_DATA = "differs-from-data"
 
 
 _UNFINISHED = frozenset(
     {Kind.CLOSED_BEFORE_COMPLETE, Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT, Kind.LEFT_OVER}
 )
-_QUESTIONS = frozenset({Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA})
+_QUESTIONS = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA})
+
+# what can be so by the design of the type, and is then asked of none of its kind again
+BY_DESIGN = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE})
 
 # wrong at the moment of the act: told at once, whether or not the zone was declared complete
 AT_ONCE = frozenset(
@@ -80,7 +84,7 @@ GROUPS: tuple[tuple[str, tuple[Kind, ...]], ...] = (
     ("Open it again", (Kind.CLOSED_BEFORE_COMPLETE,)),
     ("Look, or have somebody look", (Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT)),
     ("Account for what lies in the shop", (Kind.LEFT_OVER,)),
-    ("Say why", (Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA)),
+    ("Say why", (Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA)),
 )
 
 

@@ -402,6 +402,11 @@ def _ruled(state: State, act: Act, event: e.Ruled) -> None:
     )
 
 
+def _marks_noted(state: State, act: Act, event: e.MarksNoted) -> None:
+    part = state.parts[event.part]
+    state.parts[event.part] = changed(part, marks=event.marks, acts=_seen_in(part.acts, act))
+
+
 def _attached(state: State, _: Act, event: e.Attached) -> None:
     state.pictures[event.subject] = (*state.pictures.get(event.subject, ()), event.sha256)
 
@@ -435,6 +440,8 @@ _HANDLERS: dict[type, Callable[[State, Act, Any], None]] = {
     e.ConditionSet: _condition_set,
     e.Seen: _seen,
     e.Ruled: _ruled,
+    e.MarksNoted: _marks_noted,
+    e.TypeRuled: _nothing,
     e.Attached: _attached,
     e.Reversed: _nothing,
     e.SignedOff: _signed_off,

@@ -31,6 +31,7 @@ PER_POSITION: tuple[PerPosition, ...] = (
     check_rest.uncounted,
     check_rest.aboard,
     check_rest.inspections,
+    check_rest.senses,
 )
 PER_JOB: tuple[PerJob, ...] = (
     check_parts.pairs,
@@ -43,7 +44,7 @@ PER_JOB: tuple[PerJob, ...] = (
 AT_THE_END: tuple[PerJob, ...] = (check_rest.tags,)
 
 # what a position may still owe and yet be covered: a question that a person answers at the desk
-_DO_NOT_HOLD_UP = frozenset({Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
+_DO_NOT_HOLD_UP = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,10 +133,14 @@ def reconcile(
     whole_job = asked and not area and closing is None
     if whole_job:
         everything += [_answered(state, f) for job_check in AT_THE_END for f in job_check(index)]
+    complete = {a for a in state.areas() if answered(state, zone(a), "complete")}
+    if closing is None:
+        # asked when an area is closed out, never while it is being worked
+        everything += [_answered(state, f) for f in check_rest.close_out(index)
+                       if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
     if closing is not None:
         below = frozenset(under(state, closing))
         return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}]), ())
-    complete = {a for a in state.areas() if answered(state, zone(a), "complete")}
     findings: list[Finding] = []
     still_open: list[Finding] = []
     for finding in everything:

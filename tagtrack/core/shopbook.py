@@ -26,6 +26,8 @@ class ShopState:
     places: dict[str, str] = field(default_factory=dict)
     badges: dict[str, str] = field(default_factory=dict)
     jobs: dict[str, JobOpened] = field(default_factory=dict)
+    # answers that hold for a type of aircraft: type -> key of the finding -> reason
+    by_design: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def person(self, initials: str) -> Person:
         """Return the person of these initials; refuse unknown ones, offering the nearest."""
@@ -53,6 +55,11 @@ class ShopState:
         return job
 
 
+def type_of(make: str, model: str) -> str:
+    """Return the type of an aircraft as it is compared: make and model in one spelling; empty without a model."""
+    return " ".join(f"{make} {model}".casefold().split()) if model.strip() else ""
+
+
 def fold_shop(acts: Sequence[Act]) -> ShopState:
     """Return what all acts of the shop's record together make true."""
     shop = ShopState()
@@ -77,6 +84,8 @@ def _apply(shop: ShopState, event: e.Event) -> None:
             shop.badges[tag] = thing
         case e.TagEnded(tag, TagEnd.VOID):
             shop.void.add(tag)
+        case e.TypeRuled(make, model, key, reason):
+            shop.by_design.setdefault(type_of(make, model), {})[key] = reason
         case JobOpened():
             shop.jobs[event.job] = event
         case _:

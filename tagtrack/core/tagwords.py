@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
+from tagtrack.core.check_parts import lacks, mounting
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.handed import tell_tale
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.index import Index
 from tagtrack.core.mixups import taken_for
@@ -73,7 +75,7 @@ def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> 
         registration=registration,
         job=job,
         marks=str(part.marks),
-        marks_note=f"pen {part.marks} on the part itself" if not part.marks.is_empty() else "",
+        marks_note=_marks_note(index, part),
         hardware=hardware_lines(joints),
         stack=_only_stack(index.knowledge, joints),
         hardware_note=_note(joints),
@@ -82,6 +84,16 @@ def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> 
         by=by,
         proof=proof,
     )
+
+
+def _marks_note(index: Index, part: PartState) -> str:
+    """Return what to do with the marks, and by what the other side's part would show here."""
+    notes = [f"pen {part.marks} on the part itself"] if not part.marks.is_empty() else []
+    twin = index.belonging(part.home.mirrored) if part.home.side is not Side.CENTRE else None
+    if twin is not None and not part.marks.is_empty():
+        told = tell_tale(part.marks, twin.marks, mounting(index, part.home), part.home.side)
+        notes.append(told or f"LOOKS LIKE THE OTHER SIDE'S: add {lacks(index, part, twin)}")
+    return "; ".join(notes)
 
 
 def _bag(index: Index, tag: TagState, home: Position, proof: str, by: str) -> TagFace:

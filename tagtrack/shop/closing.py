@@ -5,24 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core.callout import Decoder
-from tagtrack.core.check_rest import ROWS
-from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff
-from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.check_rest import AREA_ROWS, ROWS
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff, TypeRuled
+from tagtrack.core.findings import BY_DESIGN, Finding, Kind
 from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
 from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on
-from tagtrack.core.spelling import clean, nearest, observation, reason
-from tagtrack.core.state import State, zone
+from tagtrack.core.sense import COMMAND, SENSE, directions, moves, reversed_sense
+from tagtrack.core.shopbook import type_of
+from tagtrack.core.spelling import clean, nearest, observation, reason, same
+from tagtrack.core.state import State, answered, zone
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
 # what may stand while somebody inspects: the inspection itself, and questions answered at the desk
-_AFTER_THE_WORK = frozenset({Kind.NOT_INSPECTED, Kind.PAIR_DIFFERS, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
+_AFTER_THE_WORK = frozenset(
+    {Kind.NOT_INSPECTED, Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER}
+)
 
 
 def next_steps(job: Job) -> Next:
@@ -45,11 +49,60 @@ def area_of(state: State, typed: str) -> str:
     )  # fmt: skip
 
 
-def declare_complete(job: Job, who: Who, area: str) -> tuple[Act, Reconciliation]:
-    """Record that the work in an area is declared complete; what is still open there is a finding from now on."""
+def declare_complete(
+    job: Job, who: Who, area: str, rows: Sequence[tuple[str, str]] = ()
+) -> tuple[Act, Reconciliation]:
+    """Record that the work in an area is declared complete; what is still open there is a finding from now on.
+
+    `rows` are what is asked of an area, with what was seen: `clear`, `covers`.
+    """
     named = area_of(job.refresh(), area)
-    act = job.commit(who, lambda _: (Checked(zone(named), "complete", "declared complete", CheckRole.PERFORMER),))
+    told = [(_area_row(row), observation(seen)) for row, seen in rows]
+
+    def make(state: State) -> Sequence[Event]:
+        _refuse_lost(state, named)
+        said = (("complete", "declared complete"), *told)
+        return tuple(Checked(zone(named), row, seen, CheckRole.PERFORMER) for row, seen in said)
+
+    act = job.commit(who, make)
     return act, reconcile(job.state, job.knowledge, area=named)
+
+
+def answer_area(job: Job, who: Who, area: str, row: str, seen: str) -> Act:
+    """Record what was seen where an area was looked over before closing it out: `clear` or `covers`; return the act."""
+    state = job.refresh()
+    asked = _area_row(row)
+    # a job in which no area was ever named has one: the aircraft
+    whole = clean(area).casefold() in ("aircraft", "") and "" in {p.area for p in state.positions.values()}
+    named = "" if whole else area_of(state, area)
+    told = observation(seen)
+
+    def make(now: State) -> Sequence[Event]:
+        _refuse_lost(now, named)
+        return (Checked(zone(named), asked, told, CheckRole.PERFORMER),)
+
+    return job.commit(who, make)
+
+
+def _area_row(row: str) -> str:
+    known = [name for name, _ in AREA_ROWS]
+    if row not in known:
+        raise Refusal(f"'{row}' is not asked of an area", expected=", ".join(known), came=row or "nothing",
+                      todo="complete AREA; clear: what was counted; covers: which are on")  # fmt: skip
+    return row
+
+
+def _refuse_lost(state: State, area: str) -> None:
+    """Refuse to close out an area in which something is lost, or may be."""
+    for loss in state.losses.values():
+        near = not loss.areas or any(same(area) in same(each) or same(each) in same(area) for each in loss.areas)
+        if loss.stands and near:
+            raise Refusal(
+                f"{loss.count} {loss.what} is lost there: case {loss.case}",
+                expected="found, proved not aboard, or accepted by a second person, before the area is closed out",
+                came=f"closing out {area or 'the aircraft'}",
+                todo=f"case {loss.case} searched {area or 'WHERE'}: how",
+            )
 
 
 def find(state: State, knowledge: Decoder, short: str) -> Finding:
@@ -82,10 +135,31 @@ def rule(job: Job, who: Who, short: str, why: str, *, by_design: bool = False, s
                 "a second look is not answered away", expected="an inspection, or 'not available' with its reason",
                 came="an answer", todo="inspect POSITION; not available: REASON",
             )  # fmt: skip
+        if by_design and finding.kind not in BY_DESIGN:
+            raise Refusal(
+                f"no design makes this so: {finding.kind.value}, {finding.thing}",
+                expected="'design' for a pair whose sides differ by the type's design", came="design",
+                todo=f"{finding.advice};   or answer it by name: answer {finding.short} because ...",
+            )  # fmt: skip
         ruling = Ruling.BY_DESIGN if by_design else Ruling.ACCEPTED
         return (Ruled(finding.key, ruling, told, clean(second)),)
 
-    return job.commit(who, make)
+    act = job.commit(who, make)
+    if by_design:
+        _remember(job, who, act)
+    return act
+
+
+def _remember(job: Job, who: Who, act: Act) -> None:
+    """Keep the answers of an act with the type of the aircraft, so that none of its kind is asked again."""
+    opened = job.opened()
+    ruled = [event for event in act.events if isinstance(event, Ruled)]
+    known = job.shop.state.by_design.get(type_of(opened.make, opened.model), {})
+    fresh = [event for event in ruled if event.key not in known]
+    if type_of(opened.make, opened.model) and fresh:
+        job.shop.commit(who, lambda _: [
+            TypeRuled(opened.make, opened.model, event.key, event.reason) for event in fresh
+        ])  # fmt: skip
 
 
 def inspect(
@@ -114,14 +188,67 @@ def inspect(
             raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
                           came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
         _refuse_unfinished(Index.of(state, job.knowledge), known.position)
+        for row, seen in answers if role is CheckRole.INDEPENDENT else ():
+            if row == SENSE:
+                _look_at_sense(state, who, known.position, seen)
         return tuple(Checked(str(known.position), row, seen, role) for row, seen in answers)
 
     return job.commit(who, make)
 
 
+def command(job: Job, who: Who, position: Position, said: str) -> Act:
+    """Record what was commanded in the cockpit while somebody else watches the surface; return the act."""
+    told = observation(said)
+
+    def make(state: State) -> Sequence[Event]:
+        known = existing(state, position)
+        return (Checked(str(known.position), COMMAND, told, CheckRole.PERFORMER),)
+
+    return job.commit(who, make)
+
+
+def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> None:
+    """Refuse a sense check that says no direction or was made alone; ask where the control moved the wrong way."""
+    if not moves(seen):
+        return
+    if not directions(seen):
+        raise Refusal("which way did it move?", expected="a direction: UP, DOWN, LEFT, RIGHT; or 'not affected'",
+                      came=seen, todo="sense: UP;  or where nothing moves: sense: not affected")  # fmt: skip
+    _refuse_alone(state, who, position)
+    if not who.despite:
+        _object_if_reversed(state, position, seen)
+
+
+def _refuse_alone(state: State, who: Who, position: Position) -> None:
+    """Refuse a sense check by one person: one commands, another one watches, and neither sees what the other does."""
+    commanded = answered(state, str(position), COMMAND)
+    if commanded is None or commanded.by == who.initials:
+        raise Refusal(
+            f"which way the {position.name} moves is seen by two people",
+            expected="the command, entered by whoever gave it",
+            came="nothing commanded" if commanded is None else f"{who.initials} twice",
+            todo=f"the other one says: command {position.name} {position.side.value}: stick back;   then this again",
+        )
+
+
+def _object_if_reversed(state: State, position: Position, seen: str) -> None:
+    commanded = answered(state, str(position), COMMAND)
+    wanted = reversed_sense(position, commanded.observation, seen) if commanded else None
+    if wanted is not None and commanded is not None:
+        raise Objection(
+            f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
+            expected=f"{commanded.observation}: {wanted.value}", came=seen,
+            todo="the control is reversed, or the entry is wrong: find out which before anything else",
+        )  # fmt: skip
+
+
 def _refuse_unfinished(index: Index, position: Position) -> None:
     """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
-    owing = [f for f in of_position(index, position) if f.answer is None and f.kind not in _AFTER_THE_WORK]
+    # a control seen to move the wrong way is looked at again until it moves right
+    owing = [
+        f for f in of_position(index, position)
+        if f.answer is None and f.kind not in _AFTER_THE_WORK and not f.thing.startswith("sense of ")
+    ]  # fmt: skip
     if owing:
         raise Refusal(
             f"the {position} is not finished: {owing[0].kind.value}, {owing[0].thing}: {owing[0].seen}",

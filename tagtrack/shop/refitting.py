@@ -97,7 +97,9 @@ def object_if_wrong(
         )
 
 
-def replace_part(job: Job, who: Who, old: str, number: str = "", serial: str = "", seen: Marks = Marks()) -> Act:
+def replace_part(
+    job: Job, who: Who, old: str, number: str = "", serial: str = "", seen: Marks = Marks(), *, life: str = ""
+) -> Act:
     """Record that a new part from stock went on in place of an old one; the old one keeps its own fate."""
 
     def make(state: State) -> Sequence[Event]:
@@ -105,7 +107,13 @@ def replace_part(job: Job, who: Who, old: str, number: str = "", serial: str = "
         if part.at is not None:
             raise Refusal(f"the {part.home} is still on", expected="the old part off first", came="a replacement",
                           todo="take it off, or check which part is meant")  # fmt: skip
-        fresh = PartOff(f"p{len(state.parts) + 1}", number or part.number, serial)
+        if part.life and not (serial and life):
+            raise Refusal(
+                f"the {part.home} is life-limited: {part.life}",
+                expected="serial number and life status of the new one",
+                came="a replacement without them", todo="replace; pn 1234; sn 5; life 1000 h left",
+            )  # fmt: skip
+        fresh = PartOff(f"p{len(state.parts) + 1}", number or part.number, serial, life)
         target = Place(PlaceKind.POSITION, str(part.home))
         move = Move(places.part(fresh.identity), 1, places.STOCK, target)
         return (Installed(part.home, fresh.identity, seen, replaces=old, new=fresh, moves=(move,)),)

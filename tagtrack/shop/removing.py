@@ -10,7 +10,7 @@ from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Event, PerData, PositionNamed, TagBound, TakenOff
+from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.kinship import always_new
 from tagtrack.core.marks import Marks, checked
@@ -94,6 +94,23 @@ def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
     return lambda state: _removal(job, who, state, removal)
 
 
+def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
+    """Record marks that were put on a part after it came off, beside those it bears; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        part = state.part_from(position)
+        if part is None:
+            raise Refusal(f"no part of {position} is known", expected="a part that came off", came=str(position),
+                          todo="take it off first: off POSITION SIDE; ...")  # fmt: skip
+        marks = checked(Marks((*part.marks.each, *more.each)), position.side)
+        if marks == part.marks:
+            raise Refusal(f"the {position} bears these marks already", expected="a mark that is new",
+                          came=str(more), todo="nothing to do")  # fmt: skip
+        return (MarksNoted(part.identity, marks),)
+
+    return job.commit(who, make)
+
+
 def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
     """Return the stacks with every piece marked that is never used a second time, by the tables.
 
@@ -113,6 +130,12 @@ def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
     removal = changed(removal, hardware=used_once(job.knowledge, removal.hardware))
     position = fresh(state, removal.position, who)
+    if removal.life and not removal.serial:
+        raise Refusal(
+            f"which life-limited part is it? {position}",
+            expected="its serial number: without more it goes back only as the same one, on the same aircraft (14 CFR "
+            "43.10)", came="life-limited, no serial number", todo="add it: sn 1234",
+        )  # fmt: skip
     closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
     clamps = tuple(fresh(state, p, who) for p in removal.clamps)
     if closes_up:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, JobOpened, PersonNoted
-from tagtrack.core.records import Person
+from tagtrack.core.events import Act, JobOpened, PersonNoted, Ruled
+from tagtrack.core.records import Person, Ruling
+from tagtrack.core.shopbook import type_of
 from tagtrack.core.spelling import clean, name
 from tagtrack.shop.desk import RESERVE, Job, Shop
 from tagtrack.shop.ports import Who
@@ -60,7 +61,10 @@ def open_job(
     record = shop.records.create_job(named)
     work_order = Job(shop, named, record)
     people = tuple(PersonNoted(p) for p in shop.state.people.values())
-    work_order.commit(Who(person.initials, who.via), lambda _: (opened, *people))
+    # what was answered as the design of this type is copied in too: it is not asked again
+    known = tuple(Ruled(key, Ruling.BY_DESIGN, why)
+                  for key, why in shop.state.by_design.get(type_of(opened.make, opened.model), {}).items())
+    work_order.commit(Who(person.initials, who.via), lambda _: (opened, *people, *known))
     # told to the shop last: a crash before this leaves a folder that opening again reports and nothing else
     shop.commit(who, lambda _: (opened,))
     shop.issue(who, RESERVE, named)

@@ -132,7 +132,7 @@ def test_a_check_is_a_document_for_programs(job):
             "key", "kind", "severity", "position", "side", "thing", "expected", "seen", "acts", "advice", "answer",
         }  # fmt: skip
     kinds = {finding["kind"] for finding in told["findings"]}
-    assert kinds == {"missing", "left-over", "still-aboard"}
+    assert kinds == {"missing", "left-over", "still-aboard", "not-looked-at"}
     assert {finding["side"] for finding in told["findings"]} == {"LEFT", None}
 
 
@@ -162,6 +162,7 @@ def test_from_sign_off_to_report_and_back(job):
     {code_of(job, "bag: cover")}
     all in tight
     tags back 4
+    complete tail LEFT; clear: 12 of 12 tools back; covers: cover on, 4 screws
     """
     job("scan", "--by", "KT", typed=lines)
     assert "CLEAN" in job("check").out

@@ -71,7 +71,7 @@ def test_the_command_says_where_the_papers_are_and_takes_the_next_free_folder(tm
     assert str(tmp_path / "tagtrack-demo" / "papers") in first
     second = console("demo").out
     assert str(tmp_path / "tagtrack-demo-2" / "papers") in second
-    assert second.count("CAUGHT") == 14
+    assert second.count("CAUGHT") == 15
     assert "invented" in second
 
 

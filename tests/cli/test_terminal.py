@@ -95,7 +95,7 @@ def test_codes_scanned_in_one_burst_put_a_part_back(job):
     burst = (part.replace(" ", ""), "at weight left", part.lower(), "up fwd", bag.replace(" ", ""), "all in tight")
     terminal.type("".join(f"{line}\r" for line in burst))
     terminal.until("ALL IN TIGHT  weight, LEFT")
-    terminal.type("tags back 2\rquit\r")
+    terminal.type("tags back 2\rclear aircraft: all tools back\rcovers aircraft: none was off\rquit\r")
     terminal.until("everything answered above is recorded")
     assert terminal.end() == 0
     assert "!!!" not in terminal.seen

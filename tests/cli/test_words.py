@@ -8,6 +8,7 @@ import pytest
 from builders import Play
 from cli.console import Console
 
+from tagtrack.core.findings import BY_DESIGN
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import TagRole
 from tagtrack.shop import setup
@@ -49,6 +50,7 @@ BEFORE = {
     "replace": IN_HAND, "scrap": IN_HAND, "stock": LOOSE_BAG, "send": IN_HAND, "condition": IN_HAND,
     "lost": IN_HAND, "dropped": IN_HAND, "case": LOOSE_BAG + "! lost 1 AN960-10\n",
     "connect": WIRES, "function": WIRES + "connect weight LEFT; A\nconnect weight LEFT; B\n",
+    "design": APART + "off weight RIGHT; mark UP; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n",
     "look": "point weight LEFT\n", "chips": "drilled weight LEFT; 14 MS20470AD4-4\n",
     "inspect": ALL_IN + "finger no tight safe\n~ by MB\n",
     "tags back 4": TWO_LIDS, "tags back CODE CODE": TWO_LIDS, "undo sign-off because ...": "sign off\n",
@@ -81,7 +83,7 @@ def typed(play, name, line):
         "NAME": "Olga Owner", "REASON": "nobody else works here", "SEEN": "both nuts on, two threads show",
         "CODE CODE": " ".join(codes[:2]), "CODE": stranger(play) if name == "seen" else "".join(codes[:1]),
         "[...]": "[AN3-5A | AN310-3]", "...": "it was so before", "undo ID": f"undo {play.job.acts[-1].id}",
-        "3F9A2C": next((f.short for f in findings), ""),
+        "3F9A2C": next((f.short for f in findings if name != "design" or f.kind in BY_DESIGN), ""),
     }  # fmt: skip
     for what, real in named.items():
         line = line.replace(what, real)

@@ -49,10 +49,14 @@ def put_back(play, side):
 
 
 def inspect(play):
+    for side in SIDES:
+        for number in CRITICAL:
+            play(f"command {name(number)} {side}: stick back")
     play("by MB", None)
     for side in SIDES:
         for number in CRITICAL:
-            play(f"inspect {name(number)} {side}; " + "; ".join(f"{row}: seen and right" for row, _ in ROWS))
+            seen = {row: "it moves UP" if row == "sense" else "seen, both sides" for row, _ in ROWS}
+            play(f"inspect {name(number)} {side}; " + "; ".join(f"{row}: {what}" for row, what in seen.items()))
     play("by KT", None)
 
 
@@ -70,7 +74,7 @@ def test_forty_parts_come_off_and_go_back_in_at_most_300_lines():
         put_back(play, side)
     inspect(play)
     for side in SIDES:
-        play(f"complete tail {side}")
+        play(f"complete tail {side}; clear: 14 of 14 tools back; covers: all twenty on")
     play.close()
     assert play.job.state.signed is not None
     assert play.count <= MOST_LINES

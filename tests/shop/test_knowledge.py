@@ -28,6 +28,7 @@ def told(reply):
 
 
 def findings(play):
+    play.close_out()
     return reconcile(play.job.refresh(), play.job.knowledge).unanswered
 
 

@@ -9,8 +9,11 @@ from __future__ import annotations
 import pytest
 from builders import Play, job
 
-from tagtrack.core.findings import AT_ONCE, Kind
+from tagtrack.core.findings import AT_ONCE, BY_DESIGN, Kind
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import position
+from tagtrack.shop import setup
+from tagtrack.shop.ports import Who
 
 WEIGHT = "2x [AN3-5A AN960-10 | AN960-10 AN310-3 MS24665-132!]; lock cotter"
 APART = f"""
@@ -226,6 +229,11 @@ STORIES = [
         [],
     ),
     (
+        Kind.PAIR_LOOKS_ALIKE, "one mark that both sides' parts would show",
+        [], "off tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\nsame tip light RIGHT",
+        [],
+    ),
+    (
         Kind.DIFFERS_FROM_DATA, "the data asks for more than was found",
         [], "off skid LEFT; 3 AN525-10R8; per data 4 AN525-10R8 per 53-10",
         [],
@@ -239,8 +247,8 @@ STORIES = [
         on
         all in tight
         """,
-        ["~ by MB\ninspect trim rod CENTRE; assembly: right; locking: none; travel: full and free; sense: up is up; "
-         "tension: none; interaction: clear"],
+        ["~ by MB\ninspect trim rod CENTRE; assembly: right; locking: none; travel: full and free; "
+         "sense: not affected; tension: none; interaction: clear"],
     ),
 ]  # fmt: skip
 
@@ -316,6 +324,96 @@ def test_a_difference_between_the_sides_is_asked_once_and_answered():
     mark = next(f.short for f in reconcile(play.job.state).unanswered if f.kind is Kind.PAIR_DIFFERS)
     play(f"design {mark} because the right one has a lens screw fewer")
     assert "pair-differs" not in play.kinds()
+
+
+ALIKE = "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8"
+
+
+def test_a_mark_that_is_missing_is_asked_for_once_both_sides_are_off_and_no_more_when_it_is_there():
+    play = played(ALIKE)
+    assert "pair-looks-alike" not in play.kinds()
+    told = "\n".join(play("same tip light RIGHT").lines)
+    assert "needed: marks that tell left from right: one that points FWD or AFT" in told
+    play.lines("marked tip light LEFT; arrow FWD\nmarked tip light RIGHT; arrow FWD")
+    assert "pair-looks-alike" not in play.kinds()
+    (mark,) = play.job.state.part_from(position("tip light LEFT")).marks.each[1:]
+    assert str(mark) == "arrow FWD"
+
+
+def test_what_is_so_by_the_design_of_the_type_is_not_asked_again_in_the_next_job_on_that_type():
+    play = played(ALIKE, "same tip light RIGHT; 3 AN526-632R8")
+    for finding in reconcile(play.job.state).unanswered:
+        if finding.kind in BY_DESIGN:
+            play(f"design {finding.short} because the holes are not the same")
+    assert not {"pair-looks-alike", "pair-differs"} & set(play.kinds())
+
+    def again(make, model):
+        name = f"WO-{model or 'NONE'}".replace(" ", "-")
+        next_one = Play(setup.open_job(play.job.shop, Who("KT"), job=name, registration="X-ELSE", make=make,
+                                       model=model))  # fmt: skip
+        next_one.lines(f"{ALIKE}\nsame tip light RIGHT; 3 AN526-632R8")
+        return {kind for kind in next_one.kinds() if kind.startswith("pair")}
+
+    assert again("invented", "demo 2") == set()
+    assert again("Invented", "Demo 3") == {"pair-looks-alike", "pair-differs"}
+    assert again("Invented", "") == {"pair-looks-alike", "pair-differs"}, "without a model no type is known"
+
+
+def test_a_missing_part_is_so_by_no_design():
+    play = played(ALIKE)
+    missing = next(f for f in reconcile(play.job.state).unanswered if f.kind is Kind.MISSING)
+    assert "no design makes this so" in play(f"design {missing.short} because it is like that", None).lines[0]
+
+
+RUDDER = """
+~ zone tail LEFT
+off aileron LEFT; critical; 1 AN23-10; in hole
+? <tag aileron, LEFT>
+on
+all in tight safe
+"""
+
+
+def test_a_control_that_moves_the_wrong_way_stops_the_inspection_and_stands_if_it_is_recorded():
+    play = played(RUDDER, "command aileron LEFT: stick left\n~ by MB")
+    stopped = play("inspect aileron LEFT; sense: DOWN", None)
+    assert stopped.lines[0] == "STOP: aileron, LEFT MOVES THE WRONG WAY"
+    assert "stick left: UP" in stopped.lines[1]
+    play("yes, because the owner wants to see it")
+    assert "turned" in play.kinds()
+    play("inspect aileron LEFT; sense: trailing edge UP")
+    assert "turned" not in play.kinds()
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ("~ by MB", "which way the aileron moves is seen by two people"),
+        ("~ by MB\ncommand aileron LEFT: stick left", "which way the aileron moves is seen by two people"),
+        ("command aileron LEFT: stick left\n~ by MB", ""),
+    ],
+)
+def test_a_sense_check_takes_two_people(lines, told):
+    play = played(RUDDER, lines)
+    reply = play("inspect aileron LEFT; sense: UP", None)
+    assert reply.lines[0] == told if told else reply.act
+
+
+def test_a_sense_check_says_a_direction():
+    play = played(RUDDER, "command aileron LEFT: stick left\n~ by MB")
+    assert play("inspect aileron LEFT; sense: as it should", None).lines[0] == "which way did it move?"
+    play("inspect aileron LEFT; sense: not affected")
+
+
+def test_a_life_limited_part_is_known_by_its_serial_number_and_so_is_its_replacement():
+    play = Play()
+    assert "life-limited" in play("off strut LEFT; life 1200 h left; 1 AN23-10", None).lines[0]
+    play.lines("off strut LEFT; life 1200 h left; sn 77; 1 AN23-10\n? <tag strut, LEFT>")
+    assert "life-limited" in play("replace; pn 9; sn 78", None).lines[0]
+    told = play("replace; pn 9; sn 78; life 2000 h left").lines
+    assert any("14 CFR 43.10" in line for line in told)
+    new = play.job.state.part_from(position("strut LEFT"))
+    assert (new.serial, new.life) == ("78", "2000 h left")
 
 
 def test_a_washer_more_on_purpose_is_no_finding():

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from tagtrack.core import stack_sense
 from tagtrack.core.axes import Side, side_or_none
-from tagtrack.core.check_parts import pair
+from tagtrack.core.check_parts import pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
+from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
@@ -65,12 +66,31 @@ def _pair(bench: Bench, here: Position) -> list[str]:
     left = here if here.side is Side.LEFT else here.mirrored
     if left not in index.state.positions:
         return []
-    return [
+    told = [
         f"     PAIR DIFFERS  {f.thing}: {f.expected}; {f.seen}\n         why? design {f.short} because ...,"
         f" or answer {f.short} because ...;  one was missing: back 12 AN525-10R8 because ..."
         for f in pair(index, left)
         if f.key not in index.state.rulings
     ]
+    told += [
+        f"     LOOKS ALIKE  left and right: {f.seen}\n         needed: {f.expected}\n"
+        f"         marked {left.name} LEFT; arrow FWD (and RIGHT);  cannot go on that way: design {f.short} because ..."
+        for f in pair_marks(index, left)
+        if f.key not in index.state.rulings
+    ]
+    return told
+
+
+def marked(bench: Bench, who: Who, text: str) -> Reply:
+    """`marked POSITION SIDE; wicks UP`: more marks were put on a part after it came off."""
+    parts = clauses(text)
+    if len(parts) != 2:
+        raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
+                      todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
+    here = existing(bench.job.refresh(), position(parts[0])).position
+    act = removing.mark(bench.job, who, here, parse_marks(parts[1], here.side))
+    part = bench.job.state.part_from(here)
+    return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
 
 
 def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:

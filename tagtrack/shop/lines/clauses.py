@@ -81,7 +81,8 @@ def removal(text: str, *, keep: Keep) -> Removal:
 
 def _is_marks(clause: str) -> bool:
     words = clause.replace(",", " ").split()
-    plain = _after(clause, "mount", "closes", "closes up", "under", "clamps", "part of", "put") is None
+    # "life 1200 h left" and "put on shelf left" say something else
+    plain = all(_after(clause, *begins) is None for begins, _ in _WORDS)
     return plain and len(words) >= 2 and direction_or_none(words[-1]) is not None
 
 

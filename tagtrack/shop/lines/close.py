@@ -67,12 +67,36 @@ def shortage(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def complete(bench: Bench, who: Who, text: str) -> Reply:
-    """`complete AREA`: the work there is finished; what is still open is a finding from now on."""
-    act, outcome = closing.declare_complete(bench.job, who, text or bench.area)
+    """`complete AREA; clear: SEEN; covers: SEEN`: the work there is finished; what is still open counts from now on."""
+    area, *rest = text.split(";") if text else [bench.area]
+    area = area.strip() or bench.area
+    said = (clause.partition(":") for clause in clauses(";".join(rest)))
+    rows = [(row.strip().casefold(), seen.strip()) for row, _, seen in said]
+    act, outcome = closing.declare_complete(bench.job, who, area, rows)
     if outcome.clean:
-        return done(act, f"COMPLETE  {text or bench.area}: clean")
-    return wrong(act, f"COMPLETE  {text or bench.area}: {len(outcome.unanswered)} findings",
+        return done(act, f"COMPLETE  {area}: clean")
+    return wrong(act, f"COMPLETE  {area}: {len(outcome.unanswered)} findings",
                  *listing.finding_lines(outcome.unanswered))  # fmt: skip
+
+
+def clear(bench: Bench, who: Who, text: str, *, row: str = "clear") -> Reply:
+    """`clear AREA: SEEN`: it is clear of parts, tools, rags and chips, and what was counted."""
+    where, _, seen = text.partition(":")
+    act = closing.answer_area(bench.job, who, where.strip() or bench.area, row, seen)
+    return done(act, f"{row.upper()}  {where.strip() or bench.area}: {seen.strip()}")
+
+
+def covers(bench: Bench, who: Who, text: str) -> Reply:
+    """`covers AREA: SEEN`: every cover and panel there is on."""
+    return clear(bench, who, text, row="covers")
+
+
+def command(bench: Bench, who: Who, text: str) -> Reply:
+    """`command POSITION SIDE: stick back`: what is commanded in the cockpit; somebody else says which way it moved."""
+    where, _, said = text.partition(":")
+    here = existing(bench.job.refresh(), position(where)).position
+    act = closing.command(bench.job, who, here, said)
+    return done(act, f"COMMANDED  {here}: {said.strip()}", "     the one who watches: inspect POSITION; sense: UP")
 
 
 def answer(bench: Bench, who: Who, text: str, *, by_design: bool = False) -> Reply:

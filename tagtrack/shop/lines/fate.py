@@ -21,7 +21,7 @@ def replace_part(bench: Bench, who: Who, text: str) -> Reply:
     """`replace; pn 1234; sn 5; up fwd`: a new part from stock in place of the one in hand."""
     state = bench.job.refresh()
     old = _in_hand(bench, "replace")
-    number = serial = ""
+    number = serial = life = ""
     seen = Marks()
     for clause in clauses(text):
         word, _, rest = clause.partition(" ")
@@ -29,12 +29,17 @@ def replace_part(bench: Bench, who: Who, text: str) -> Reply:
             number = rest.strip()
         elif word.casefold() == "sn":
             serial = rest.strip()
+        elif word.casefold() == "life":
+            life = rest.strip()
         else:
             seen = parse_seen(clause, state.parts[old].marks, state.parts[old].home.side)
-    act = refitting.replace_part(bench.job, who, old, number, serial, seen)
+    act = refitting.replace_part(bench.job, who, old, number, serial, seen, life=life)
     home = state.parts[old].home
     bench.subject = home
-    return done(act, f"REPLACED  {home}", "     the old one: scrap because ..., or send to ... because ...")
+    told = ["     the old one: scrap because ..., or send to ... because ..."]
+    if state.parts[old].life:
+        told.append("     life-limited: say how it is kept from use (tag, record, mark, mutilated): 14 CFR 43.10")
+    return done(act, f"REPLACED  {home}", *told)
 
 
 def _in_hand(bench: Bench, word: str) -> str:

@@ -1,0 +1,71 @@
+"""Which way a control surface moves for which command, seen from the cockpit: what a reversed control shows.
+
+Only what holds for every light aeroplane of conventional control is known here (FAA-H-8083-25, chapter on flight
+controls, from memory): elevator, aileron, rudder and flap. Of tabs, stabilators with anti-servo tabs and anything
+else nothing is known, and the two entries are kept without a verdict.
+"""
+
+from __future__ import annotations
+
+import re
+
+from tagtrack.core.axes import Direction, Side, direction_or_none
+from tagtrack.core.records import Position
+
+# rows under which the two entries of a sense check are kept: what was commanded, and what was seen to move
+COMMAND, SENSE = "command", "sense"
+
+_BACK = re.compile(r"\b(stick|yoke|wheel|column|control)? ?(back|aft|pulled|pull)\b")
+_FORWARD = re.compile(r"\b(stick|yoke|wheel|column|control)? ?(forward|fwd|pushed|push)\b")
+_LEFT = re.compile(r"\b(left|lh)\b")
+_RIGHT = re.compile(r"\b(right|rh)\b")
+_DOWN = re.compile(r"\b(down|extended|extend)\b")
+_UP = re.compile(r"\b(up|retracted|retract)\b")
+# a tab moves against its surface, or with it: only the maker's data say which
+_UNKNOWN = re.compile(r"\b(tab|trim|servo|spring|stabilator|ruddervator|elevon|flaperon|taileron)\b")
+
+
+def directions(text: str) -> tuple[Direction, ...]:
+    """Return the direction words of an entry, in order."""
+    found = (direction_or_none(word) for word in re.split(r"[^A-Za-z]+", text))
+    return tuple(way for way in found if way is not None)
+
+
+def moves(text: str) -> bool:
+    """Return whether an entry speaks of something that moves, and not of a thing that no command reaches."""
+    return re.match(r"(?i)\s*(?:not|no|none|nothing)\b", text) is None
+
+
+def expected(position: Position, command: str) -> Direction | None:
+    """Return which way the trailing edge moves for a command, or None where only the maker's data say so."""
+    name, said = position.name.casefold(), command.casefold()
+    if _UNKNOWN.search(name):
+        return None
+    if "elevator" in name:
+        return _either(said, (_BACK, Direction.UP), (_FORWARD, Direction.DOWN))
+    if "aileron" in name and position.side is not Side.CENTRE:
+        rises = _LEFT if position.side is Side.LEFT else _RIGHT
+        falls = _RIGHT if position.side is Side.LEFT else _LEFT
+        return _either(said, (rises, Direction.UP), (falls, Direction.DOWN))
+    if "rudder" in name:
+        return _either(said, (_LEFT, Direction.LEFT), (_RIGHT, Direction.RIGHT))
+    if "flap" in name:
+        return _either(said, (_DOWN, Direction.DOWN), (_UP, Direction.UP))
+    return None
+
+
+def _either(said: str, one: tuple[re.Pattern[str], Direction], other: tuple[re.Pattern[str], Direction]) \
+        -> Direction | None:
+    first, second = bool(one[0].search(said)), bool(other[0].search(said))
+    if first == second:
+        return None
+    return one[1] if first else other[1]
+
+
+def reversed_sense(position: Position, command: str, moved: str) -> Direction | None:
+    """Return the way it should have moved where what was seen is against it; None where it is right or unknown."""
+    wanted = expected(position, command)
+    seen = directions(moved)
+    if wanted is None or not seen or wanted in seen:
+        return None
+    return wanted
