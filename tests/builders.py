@@ -16,6 +16,7 @@ from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.talk import Reply, Tone
 from tagtrack.shop.ports import Means, Who
+from tagtrack.solver import solve
 
 
 class MemoryRecord:
@@ -75,7 +76,7 @@ def means(seed: int = 1) -> Means:
 
 
 def shop(seed: int = 1) -> Shop:
-    made = Shop(MemoryRecords(), means(seed))
+    made = Shop(MemoryRecords(), means(seed), solve=solve)
     who = Who("KT")
     setup.note_person(made, who, initials="KT", full_name="Kari Testad", certificate="1001", certificate_kind="A&P")
     setup.note_person(made, who, initials="MB", full_name="Mo Beispiel", certificate="1002", certificate_kind="IA")

@@ -19,7 +19,7 @@ from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.core.spelling import nearest
-from tagtrack.shop import closing
+from tagtrack.shop import closing, mending
 from tagtrack.shop.desk import Shop
 from tagtrack.shop.lines import close, listing
 from tagtrack.shop.lines.talk import Bench
@@ -79,7 +79,10 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
             count = len(outcome.unanswered)
             head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
             click.secho(head, bold=True)
-            for line in listing.finding_lines(outcome.findings):
+            told = listing.finding_lines(outcome.findings)
+            if mending.worth_explaining(outcome):
+                told += listing.explanation_lines(mending.explanations(opened))
+            for line in told:
                 tell(line)
             click.echo(f"record check number {opened.head}")
         return Exit.CLEAN if outcome.clean else Exit.FINDINGS

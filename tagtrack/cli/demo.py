@@ -17,7 +17,7 @@ from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, PEOPLE, Step
 from tagtrack.cli.printing import faces, write_tags
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.sheets import write_refit, write_report
-from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text
+from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text, solve
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import TagsIssued
@@ -72,7 +72,7 @@ def play(root: Path, *, quiet: bool = False) -> Outcome:
     folder = Folder.create(root, "Example Hangar (invented)", "demo")
     try:
         write_atomically(root / SETTINGS_FILE, settings_text(Settings(name="Example Hangar", site="demo")).encode())
-        shop = Shop(folder, _means(), Decoder(load()))
+        shop = Shop(folder, _means(), Decoder(load()), solve)
         who = Who(PEOPLE[0][0])
         for initials, name, number, kind in PEOPLE:
             setting_up.note_person(shop, who, initials=initials, full_name=name, certificate=number,

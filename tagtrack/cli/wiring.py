@@ -6,7 +6,7 @@ import getpass
 import os
 import secrets
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagtrack.core.errors import Fault, Refusal
+from tagtrack.core.exchanges import Matched
 from tagtrack.core.tagcode import ALPHABET, BODY
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Means
@@ -118,6 +119,15 @@ def program_version() -> str:
         return "unknown"
 
 
+def solve(
+    supplies: Sequence[int], demands: Sequence[int], costs: Mapping[tuple[int, int], int], unmatched: int
+) -> Matched:
+    """Explain by the optimisation library, which is imported only where something has to be explained."""
+    from tagtrack.solver import solve as by_library
+
+    return by_library(supplies, demands, costs, unmatched)
+
+
 @contextmanager
 def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
     """Open the shop folder, and let go of its files at the end."""
@@ -129,7 +139,7 @@ def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
     settings = read_settings(root)
     folder = Folder(root, settings.site)
     try:
-        yield Shop(folder, means(settings.site), Decoder(load(root / "hardware"))), folder, settings
+        yield Shop(folder, means(settings.site), Decoder(load(root / "hardware")), solve), folder, settings
         for notice in folder.notices:
             print(f"note: {notice}", file=sys.stderr)  # noqa: T201 - what was put right is told, also in a pipe
     finally:

@@ -33,6 +33,7 @@ READING_ORDER = (
     "check_joints",  # hardware: counts, reuse, tight, safetied
     "shortage",  # what must be had new
     "check_rest",  # connections, settings, things aboard, left over, lost, second looks
+    "exchanges",  # what most likely happened: shorts and leftovers explained together
     "order",  # what closes up what; what can go on next
     "reconcile",  # all checks together: open, findings, clean
     "faces",  # what a tag says, as values

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
 from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
+from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
 from tagtrack.core.records import TagEnd, TagRole, Via
@@ -32,11 +33,15 @@ Decide = Callable[[State], Sequence[Event]]
 class Shop:
     """The shop's own record: people, tags given out, places, jobs."""
 
-    def __init__(self, records: Records, means: Means, knowledge: Decoder = NOTHING_KNOWN) -> None:
+    def __init__(
+        self, records: Records, means: Means, knowledge: Decoder = NOTHING_KNOWN, solve: Solve = nothing_matched
+    ) -> None:
         self.records = records
         self.means = means
         # of standard hardware
         self.knowledge = knowledge
+        # what explains shorts and leftovers together
+        self.solve = solve
         self._record = records.shop()
         self._acts: tuple[Act, ...] = ()
         self._state = ShopState()

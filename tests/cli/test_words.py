@@ -11,7 +11,7 @@ from cli.console import Console
 from tagtrack.core.findings import BY_DESIGN
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import TagRole
-from tagtrack.shop import setup
+from tagtrack.shop import mending, setup
 from tagtrack.shop.lines.loop import WORDS
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
@@ -51,6 +51,7 @@ BEFORE = {
     "lost": IN_HAND, "dropped": IN_HAND, "case": LOOSE_BAG + "! lost 1 AN960-10\n",
     "connect": WIRES, "function": WIRES + "connect weight LEFT; A\nconnect weight LEFT; B\n",
     "design": APART + "off weight RIGHT; mark UP; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n",
+    "mend": BAG + "! in 1 AN3-5A\n", "why": BAG + "! in 1 AN3-5A\n",
     "look": "point weight LEFT\n", "chips": "drilled weight LEFT; 14 MS20470AD4-4\n",
     "inspect": ALL_IN + "finger no tight safe\n~ by MB\n",
     "tags back 4": TWO_LIDS, "tags back CODE CODE": TWO_LIDS, "undo sign-off because ...": "sign off\n",
@@ -83,6 +84,7 @@ def typed(play, name, line):
         "NAME": "Olga Owner", "REASON": "nobody else works here", "SEEN": "both nuts on, two threads show",
         "CODE CODE": " ".join(codes[:2]), "CODE": stranger(play) if name == "seen" else "".join(codes[:1]),
         "[...]": "[AN3-5A | AN310-3]", "...": "it was so before", "undo ID": f"undo {play.job.acts[-1].id}",
+        "4B7A21": next((e.short for e in mending.explanations(play.job)), "") if name == "mend" else "",
         "3F9A2C": next((f.short for f in findings if name != "design" or f.kind in BY_DESIGN), ""),
     }  # fmt: skip
     for what, real in named.items():

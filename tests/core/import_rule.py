@@ -32,6 +32,8 @@ KNOWN_TO = {
     "pypdfium2": {"paper"},
     "zxingcpp": {"camera"},
     "PIL": {"paper", "camera"},
+    "networkx": {"solver"},
+    "orjson": {"journal"},
     "flask": {"hangar"},
     "waitress": {"hangar"},
 }

@@ -7,11 +7,11 @@ import re
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
-from tagtrack.core.reconcile import reconcile
+from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.shortage import needs
 from tagtrack.core.tagcode import looks_like_code, read, shown
-from tagtrack.shop import closing, opening, tagging
+from tagtrack.shop import closing, mending, opening, tagging
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, note, wrong
@@ -28,7 +28,27 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     if outcome.clean:
         answered = listing.finding_lines(outcome.findings)
         return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
-    return Reply(Tone.WRONG, (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings)))
+    told = (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings))
+    return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)))
+
+
+def _explained(bench: Bench, outcome: Reconciliation) -> list[str]:
+    if not mending.worth_explaining(outcome):
+        return []
+    return listing.explanation_lines(mending.explanations(bench.job))
+
+
+def why(bench: Bench, who: Who, text: str) -> Reply:
+    """`why`: what most likely happened where counts do not add up or parts are exchanged."""
+    del who, text
+    told = listing.explanation_lines(mending.explanations(bench.job))
+    return note(*(told or ["nothing has to be explained, or nothing in the record explains it"]))
+
+
+def mend(bench: Bench, who: Who, text: str) -> Reply:
+    """`mend 4B7A21`: it was so, and the pieces were moved to where they belong."""
+    act = mending.mend(bench.job, who, text)
+    return done(act, f"MENDED  {text.upper()}", "     what was moved is to be made tight and safetied again")
 
 
 def status(bench: Bench, who: Who, text: str) -> Reply:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
+from tagtrack.core.exchanges import Explanation
 from tagtrack.core.findings import GROUPS, Finding, Kind
 
 # what is open is not wrong, so it is called by other words than a finding
@@ -12,6 +13,7 @@ _STILL = {
     Kind.MISSING: "off", Kind.LEFT_OVER: "kept", Kind.STILL_ABOARD: "aboard", Kind.STILL_DISCONNECTED: "disconnected",
     Kind.SHORT: "still to go in", Kind.NOT_TIGHT: "to be made tight", Kind.NOT_SAFETIED: "to be safetied",
     Kind.SETTING: "to be read again", Kind.NOT_LOOKED_AT: "to be looked at", Kind.PAIR_DIFFERS: "say why",
+    Kind.PAIR_LOOKS_ALIKE: "to be marked",
     Kind.DIFFERS_FROM_DATA: "say why",
 }  # fmt: skip
 
@@ -31,6 +33,21 @@ def finding_lines(findings: Sequence[Finding]) -> list[str]:
                 told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
             else:
                 told.append(f"          -> {f.advice}")
+    return told
+
+
+def explanation_lines(explanations: Sequence[Explanation]) -> list[str]:
+    """Return what most likely happened as lines for a screen, each with its mark and what to do."""
+    told = ["WHAT MOST LIKELY HAPPENED (worked out from the record; nobody saw it)"] if explanations else []
+    for each in explanations:
+        for number, exchange in enumerate(each.exchanges):
+            told.append(f"  {each.short if not number else '      '}  move {exchange}")
+            told += [f"          just as well from {other}" for other in exchange.instead]
+        if not each.can_be_mended:
+            told.append("          -> search for it; what only looks alike is never fitted instead")
+        else:
+            told.append(f"          -> look first; when it is so and moved: mend {each.short}")
+        told.append(f"          steps to look at: {', '.join(list(dict.fromkeys(each.acts))[:6])}")
     return told
 
 

@@ -131,6 +131,8 @@ WORDS: Mapping[str, Word] = {
     "status": close.status,
     "next": close.next_steps,
     "shortage": close.shortage,
+    "why": close.why,
+    "mend": close.mend,
     "answer": close.answer,
     "design": close.design,
     "inspect": close.inspect,
