@@ -232,7 +232,7 @@ def lacks(index: Index, part: PartState, twin: PartState) -> str:
 
 
 def _told_marks(mine: PartState, its: PartState) -> str:
-    return f"LEFT {mine.marks or 'not marked'}; RIGHT {its.marks or 'not marked'}"
+    return f"LEFT {str(mine.marks) or 'not marked'}; RIGHT {str(its.marks) or 'not marked'}"
 
 
 def _description(index: Index, position: Position) -> dict[str, str]:

@@ -23,7 +23,9 @@ from tagtrack.core.state import JointState, PartState
 
 # what it costs to explain one piece: by callout, by distance, and to leave it unexplained
 _SAME, _SUCCESSOR, _ALIKE, _ALIKE_BY_FIGURE = 0, 2, 40, 70
-_OWN, _AREA, _TWIN, _FAR, _LOST = 0, 4, 3, 6, 8
+_OWN, _LOST_HERE, _TWIN, _AREA, _FAR, _LOST = 0, 1, 3, 4, 6, 20
+# a new piece too many was drawn for nothing; one that came off belongs somewhere
+_NEW = 7
 _UNEXPLAINED = 500
 
 
@@ -58,6 +60,8 @@ class Supply:
     told: str
     position: Position | None
     acts: tuple[str, ...]
+    # of what is lost: where it was last
+    last: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +182,9 @@ def _supplies(index: Index) -> list[Supply]:
                 if item.kind in (ItemKind.USED, ItemKind.NEW) and spare > 0:
                     found.append(Supply(place, item, spare, index.lies(place), home, acts))
         elif place.kind is PlaceKind.LOST:
-            acts = index.state.losses[place.name].acts
-            found += [Supply(place, item, count, f"what is lost, case {place.name}", None, acts)
+            loss = index.state.losses[place.name]
+            told = f"what is lost, case {place.name}"
+            found += [Supply(place, item, count, told, None, loss.acts, loss.source)
                       for item, count in lots.items() if item.kind is not ItemKind.PART]  # fmt: skip
     return found
 
@@ -211,7 +216,8 @@ def _costs(index: Index, supplies: Sequence[Supply], demands: Sequence[Demand]) 
         for i, supply in enumerate(supplies):
             kin = _kin(index, supply.item.name, demand.spec)
             if kin is not None and supply.place.name != demand.joint.identity:
-                costs[i, j] = kin + _distance(index, supply, demand)
+                drawn = _NEW if supply.item.kind is ItemKind.NEW else 0
+                costs[i, j] = kin + drawn + _distance(index, supply, demand)
     return costs
 
 
@@ -227,8 +233,9 @@ def _kin(index: Index, spec: str, wanted: str) -> int | None:
 
 
 def _distance(index: Index, supply: Supply, demand: Demand) -> int:
-    if supply.place.kind is PlaceKind.LOST:
-        return _LOST
+    if supply.last is not None:
+        mine = (demand.joint.kept, Place(PlaceKind.JOINT, demand.joint.identity))
+        return _LOST_HERE if supply.last in mine else _LOST
     if supply.place == demand.joint.kept:
         return _OWN
     if supply.position is None:

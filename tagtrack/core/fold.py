@@ -283,7 +283,7 @@ def _lost(state: State, act: Act, event: e.Lost) -> None:
     move = event.moves[0]
     state.losses[event.case] = LossState(
         case=event.case, what=event.what, item=move.item, count=move.count, areas=event.areas, by=act.by,
-        acts=(act.id,),
+        source=move.source, acts=(act.id,),
     )  # fmt: skip
     _move_all(state, act, event.moves)
 

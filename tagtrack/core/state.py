@@ -161,6 +161,8 @@ class LossState:
     count: int
     areas: tuple[str, ...]
     by: str
+    # where it was last, by the record
+    source: Place = UNCOUNTED
     # (who, what was done) in order
     search: tuple[tuple[str, str], ...] = ()
     outcome: LossOutcome | None = None

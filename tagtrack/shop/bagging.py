@@ -17,7 +17,10 @@ from tagtrack.shop.ports import Who
 
 
 def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
-    """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise."""
+    """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise.
+
+    With a bag or a position in hand, another joint's bag is never guessed: its pieces are that joint's.
+    """
     loose = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
     items = (places.used(line.spec), places.new(line.spec))
     holding = [
@@ -26,8 +29,10 @@ def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
         if place.kind in loose and any(places.held(state.holdings, place, item) >= line.count for item in items)
     ]
     first = [place for place in holding if place in likely]
-    if first or len(holding) == 1:
-        return (first or holding)[0]
+    others = {joint.kept for joint in state.joints.values()} if likely else set()
+    free = first or [place for place in holding if place not in others]
+    if first or len(free) == 1:
+        return free[0]
     raise Refusal(
         f"which {line}?" if holding else f"no {line} lies in the shop",
         expected=" or ".join(places.told(p) for p in holding) or "a piece in a bag, in its hole or on the bench",

@@ -67,13 +67,14 @@ def _pair(bench: Bench, here: Position) -> list[str]:
     if left not in index.state.positions:
         return []
     told = [
-        f"     PAIR DIFFERS  {f.thing}: {f.expected}; {f.seen}\n         why? design {f.short} because ...,"
-        f" or answer {f.short} because ...;  one was missing: back 12 AN525-10R8 because ..."
+        f"     PAIR DIFFERS  {left.name}, {f.thing}: {f.expected}; {f.seen}\n"
+        f"         why? design {f.short} because ..., or answer {f.short} because ...;"
+        "  one was missing: back 12 AN525-10R8 because ..."
         for f in pair(index, left)
         if f.key not in index.state.rulings
     ]
     told += [
-        f"     LOOKS ALIKE  left and right: {f.seen}\n         needed: {f.expected}\n"
+        f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
         f"         marked {left.name} LEFT; arrow FWD (and RIGHT);  cannot go on that way: design {f.short} because ..."
         for f in pair_marks(index, left)
         if f.key not in index.state.rulings

@@ -60,7 +60,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
         source = bagging.lying(state, lines[0], likely)
         act = bagging.dispose_hardware(bench.job, who, lines, source, target, why)
-        return done(act, f"{where.upper()}  {said}")
+        return done(act, f"{where.upper()}  {said}: from {places.told(source)}")
     identity = _in_hand(bench, "what becomes of")
     home = bench.job.refresh().parts[identity].home
     act = refitting.dispose_part(bench.job, who, identity, target, why)
