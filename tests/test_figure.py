@@ -49,7 +49,8 @@ def test_a_check_that_is_blind_would_show(monkeypatch):
 
 def test_a_check_that_cries_wolf_would_show(monkeypatch):
     def wolf(_, known):
-        return [Finding(kind=Kind.DIFFERS_FROM_DATA, position=known.position, thing="?", expected="?", seen="?", advice="?")]
+        kind = Kind.DIFFERS_FROM_DATA
+        return [Finding(kind=kind, position=known.position, thing="?", expected="?", seen="?", advice="?")]
 
     monkeypatch.setattr(reconcile, "PER_POSITION", (*reconcile.PER_POSITION, wolf))
     assert any(simulate(seed, most=20, faults=0).false for seed in range(5))
