@@ -22,6 +22,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "explain": ("explaining", "explain", "What a callout or a stack means, by the tables."),
     "labels": ("printing", "labels", "Print tags as PDF."),
     "blanks": ("printing", "blanks", "Print blank tags that get their meaning when first used."),
+    "read": ("seeing", "read", "Read every tag in photos; say what is missing."),
     "zone": ("printing", "zone", "Make and print a zone card."),
     "place": ("printing", "place", "Make and print a place code."),
     "badge": ("printing", "badge", "Make and print a person's badge."),

@@ -19,4 +19,10 @@ BY = click.option("--by", envvar="TAGTRACK_BY", metavar="INITIALS", help="Who do
 TEMPLATE = click.option("--template", metavar="NAME", help="The label template; see `tagtrack templates`.")
 START = click.option("--start", default=1, show_default=True, help="First free label of a part-used sheet.")
 OUT = click.option("-o", "--out", metavar="FILE", callback=_pdf, help="Where to write the PDF.")
+OFFSET = click.option(
+    "--offset", type=float, nargs=2, default=(0.0, 0.0), metavar="X Y", help="Move the print right and down, in mm."
+)
+THERMAL = click.option(
+    "--thermal", type=click.Choice(["203", "300"]), help="For a thermal printer: one 1-bit PNG a label, in its dots."
+)
 PNG = click.option("--png", is_flag=True, help="Also leave a PNG preview of each page beside the PDF.")

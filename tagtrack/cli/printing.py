@@ -6,10 +6,11 @@ import os
 from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
+from tagtrack.cli.options import BY, JOB, OFFSET, OUT, PNG, START, TEMPLATE, THERMAL
 from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any
 from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.faces import FaceKind, TagFace
@@ -20,6 +21,11 @@ from tagtrack.shop import tagging
 from tagtrack.shop.desk import Job
 from tagtrack.shop.ports import Who
 
+if TYPE_CHECKING:
+    from tagtrack.paper.template import Template
+
+# from so many labels on, progress is told
+_MANY = 500
 _USUAL = {"letter": "letter-4x2in-10up", "a4": "a4-99x68mm-8up"}
 
 
@@ -32,9 +38,10 @@ def faces(job: Job, codes: Sequence[str]) -> list[TagFace]:
 
 
 def write_tags(
-    tags: Sequence[TagFace], path: Path, *, template: str, shop_labels: Path | None, start: int, proof: str, png: bool
-) -> list[Path]:
-    """Write the tags as PDF, with previews if asked, and return the files."""
+    tags: Sequence[TagFace], path: Path, *, template: str, shop_labels: Path | None, start: int, proof: str, png: bool,
+    offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
+) -> list[Path]:  # fmt: skip
+    """Write the tags as PDF, with previews if asked, or one 1-bit PNG a tag for a thermal head; return the files."""
     from tagtrack.paper.fonts import missing_characters
     from tagtrack.paper.labels import tags_pdf
     from tagtrack.paper.template import load
@@ -43,9 +50,31 @@ def write_tags(
     lacking = missing_characters(*(text for tag in tags for text in (tag.title, tag.registration, *tag.hardware)))
     if lacking:
         click.echo(f"note: the font lacks {' '.join(lacking)}; each prints as a box", err=True)
+    if thermal:
+        return _thermal(tags, path, stock, thermal)
     out = BytesIO()
-    tags_pdf(tags, stock, out=out, start=start, proof=proof)
+    tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof)
     return write_pdf(out.getvalue(), path, png=png)
+
+
+def _thermal(tags: Sequence[TagFace], path: Path, stock: Template, head: str) -> list[Path]:
+    from tagtrack.paper.labels import face_ink
+    from tagtrack.paper.thermal import label_png
+    from tagtrack.paper.whole_file import write_atomically
+
+    if stock.per_sheet > 1:
+        raise Refusal(
+            f"{stock.name} is a sheet", expected="a template with one label to a page, such as roll-4x2in",
+            came=stock.name, todo="--template roll-4x2in",
+        )  # fmt: skip
+    written: list[Path] = []
+    for number, face in enumerate(tags, start=1):
+        picture = label_png(face_ink(face, stock), wide=stock.width, high=stock.height, head=head)
+        written.append(path.with_name(f"{path.stem}-{number}.png"))
+        write_atomically(written[-1], picture)
+        if len(tags) > _MANY and number % _MANY == 0:
+            click.echo(f"{number} of {len(tags)} labels", err=True)
+    return written
 
 
 def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
@@ -77,10 +106,12 @@ def _ready(settings: Settings, root: Path, *, template: str | None, start: int =
 
 
 def _print(settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, *, template: str | None, start: int,
-           png: bool, proof: str = "") -> None:  # fmt: skip
+           png: bool, proof: str = "", offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
+           ) -> None:  # fmt: skip
+    stock = template or ("roll-4x2in" if thermal else _USUAL[settings.paper])
     written = write_tags(
-        tags, path, template=template or _USUAL[settings.paper], shop_labels=root / "labels", start=start,
-        proof=proof, png=png,
+        tags, path, template=stock, shop_labels=root / "labels", start=start, proof=proof, png=png, offset=offset,
+        thermal=thermal,
     )  # fmt: skip
     click.echo(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}: {', '.join(map(str, written))}")
 
@@ -92,11 +123,13 @@ def _print(settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, 
 @START
 @OUT
 @PNG
+@OFFSET
+@THERMAL
 @click.option("--last", type=click.IntRange(min=1), help="Only the last so many tags.")
 @click.pass_obj
 def labels(
     shop_folder: str | None, codes: tuple[str, ...], job: str | None, template: str | None, start: int,
-    out: str | None, png: bool, last: int | None,  # noqa: FBT001
+    out: str | None, png: bool, offset: tuple[float, float], thermal: str | None, last: int | None,  # noqa: FBT001
 ) -> None:  # fmt: skip
     """Print the tags of a work order as PDF: all that are out, the last few, or those of CODES."""
     with opened_shop(shop_folder) as (shop, folder, settings):
@@ -112,7 +145,7 @@ def labels(
                           todo="take something off first: tagtrack scan")  # fmt: skip
         path = Path(out) if out else folder.job_folder(opened.name) / "tags.pdf"
         _print(settings, folder.root, faces(opened, wanted), path, template=template, start=start, png=png,
-               proof=f"{opened.name}  {opened.head}")  # fmt: skip
+               proof=f"{opened.name}  {opened.head}", offset=offset, thermal=thermal)  # fmt: skip
 
 
 @click.command()
@@ -121,11 +154,13 @@ def labels(
 @START
 @OUT
 @PNG
+@OFFSET
+@THERMAL
 @BY
 @click.pass_obj
 def blanks(
     shop_folder: str | None, count: int, template: str | None, start: int, out: str | None,
-    png: bool, by: str | None,  # noqa: FBT001
+    png: bool, offset: tuple[float, float], thermal: str | None, by: str | None,  # noqa: FBT001
 ) -> None:  # fmt: skip
     """Print COUNT blank tags. Each gets its meaning when it is first scanned."""
     with opened_shop(shop_folder) as (shop, folder, settings):
@@ -133,7 +168,8 @@ def blanks(
         codes = shop.issue(Who(initials_of(shop, by)), count)
         tags = [blank_face(code, FaceKind.BLANK) for code in codes]
         path = Path(out) if out else folder.root / "blank-tags.pdf"
-        _print(settings, folder.root, tags, path, template=template, start=start, png=png)
+        _print(settings, folder.root, tags, path, template=template, start=start, png=png, offset=offset,
+               thermal=thermal)  # fmt: skip
 
 
 @click.command()
@@ -200,11 +236,29 @@ def badge(
 
 
 @click.command()
+@click.argument("name", required=False)
+@OUT
+@OFFSET
+@PNG
 @click.pass_obj
-def templates(shop_folder: str | None) -> None:
-    """List the label templates: the program's, and those in the shop's labels folder."""
-    from tagtrack.paper.template import names
+def templates(
+    shop_folder: str | None, name: str | None, out: str | None, offset: tuple[float, float], png: bool  # noqa: FBT001
+) -> None:
+    """List the label templates: the program's, and those in the shop's labels folder.
+
+    With NAME: write that sheet's outlines and a ruler, to be printed on plain paper and held against the stock before
+    tags are printed. What is off is mended with --offset, or in a copy of the template in the shop's labels folder.
+    """
+    from tagtrack.paper.labels import outlines_pdf
+    from tagtrack.paper.template import load, names
 
     root = root_if_any(shop_folder)
-    for name in names(shop=root / "labels" if root else None):
-        click.echo(name)
+    own = root / "labels" if root else None
+    if name is None:
+        for each in names(shop=own):
+            click.echo(each)
+        return
+    page = BytesIO()
+    outlines_pdf(load(name, shop=own), out=page, offset_mm=offset)
+    written = write_pdf(page.getvalue(), Path(out) if out else Path(f"{Path(name).stem}-outlines.pdf"), png=png)
+    click.echo(", ".join(map(str, written)))

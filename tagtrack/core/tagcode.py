@@ -114,6 +114,10 @@ def read(text: str) -> str:
     return code
 
 
+# the suffix of the half that stays at the position
+STUB = "S"
+
+
 def suffix(code: str) -> str:
     """Return the suffix letter of a code ('A', 'B', 'S'), or an empty text."""
     return code[BODY] if len(code) == BODY + 2 else ""

@@ -8,16 +8,26 @@ from typing import BinaryIO
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.tagcode import STUB, suffixed
 from tagtrack.paper.card_layout import card_ink
 from tagtrack.paper.fonts import CAPITAL, POINT, Font
 from tagtrack.paper.grid import check_offset, corner, places, sheets
-from tagtrack.paper.ink import Ink, Page, Text, frame, moved
+from tagtrack.paper.ink import Ink, Page, Stroke, Text, frame, moved
 from tagtrack.paper.pdf import write_pdf
+from tagtrack.paper.small_layout import small_ink
+from tagtrack.paper.tag_frame import holds_full_layout
 from tagtrack.paper.tag_layout import tag_ink
 from tagtrack.paper.template import Template
 from tagtrack.paper.text import fit
 
+# what has a position to leave a stub at
+_STUBBED = frozenset({FaceKind.PART, FaceKind.BLANK})
+# beside the line along which a tag is cut in two, in millimetres
+_CUT = 0.5
 _CARDS = frozenset({FaceKind.ZONE, FaceKind.PLACE, FaceKind.PERSON, FaceKind.BLANK})
+
+# a ruler shorter than this shows nothing
+_LEAST_RULER = 30
 
 # most printers leave this much of the sheet's edge white
 _UNPRINTABLE = 5.0
@@ -26,8 +36,31 @@ _PROOF_SIZE = 6.5
 
 def face_ink(face: TagFace, template: Template) -> tuple[Ink, ...]:
     """Return one label's ink, in millimetres from its top left corner; refuse a code no symbol can hold."""
+    # the cut is no part of a symbol's quiet zone
+    wide = template.width - template.eyelet - (template.stub + _CUT if template.stub else 0.0)
+    ink = moved(_laid_out(face, wide, template.height, template.safe), template.eyelet, 0.0)
+    if template.stub and face.kind in _STUBBED:
+        edge = template.width - template.stub
+        half = small_ink(stub_of(face), wide=template.stub, high=template.height, safe=template.safe)
+        inside = template.safe + 0.2
+        cut = Stroke(points=((edge, inside), (edge, template.height - inside)), pen=0.2, dashed=True)
+        ink += (cut, *moved(half, edge, 0.0))
+    return ink
+
+
+def _laid_out(face: TagFace, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
+    if not holds_full_layout(wide, high, safe):
+        return small_ink(face, wide=wide, high=high, safe=safe)
     layout = card_ink if face.kind in _CARDS else tag_ink
-    return layout(face, wide=template.width, high=template.height, safe=template.safe)
+    return layout(face, wide=wide, high=high, safe=safe)
+
+
+def stub_of(face: TagFace) -> TagFace:
+    """Return the half that stays at the position: the same code with the suffix S, and what belongs there."""
+    return TagFace(
+        code=suffixed(face.code, STUB), kind=face.kind, side=face.side, title=face.title,
+        registration=face.registration, job=face.job, marks=face.marks, warnings=("STUB, STAYS",),
+    )  # fmt: skip
 
 
 def tags_pdf(
@@ -89,8 +122,28 @@ def outlines_pdf(template: Template, *, out: BinaryIO, offset_mm: tuple[float, f
         )
         base = place.y + template.height / 2 + CAPITAL * note.size * POINT / 2
         marks.append(Text(x=place.x + (template.width - note.width) / 2, y=base, text=note.text, size=note.size))
+    marks += _ruler(template)
     page = Page(width=template.sheet_width, height=template.sheet_height, ink=tuple(marks))
     write_pdf((page,), out=out, title="Label outlines")
+
+
+def _ruler(template: Template) -> tuple[Ink, ...]:
+    """Return a ruler of centimetres down the middle of the sheet: a printer that shrinks the page shows by it."""
+    length = int(min(template.sheet_height - 20, 200) // 10) * 10
+    if length < _LEAST_RULER:
+        return ()
+    x, top = template.sheet_width / 2, 10.0
+    marks: list[Ink] = [Stroke(points=((x, top), (x, top + length)), pen=0.15)]
+    for millimetres in range(0, length + 1, 5):
+        whole = millimetres % 10 == 0
+        y = top + millimetres
+        marks.append(Stroke(points=((x, y), (x + (4.0 if whole else 2.0), y)), pen=0.15))
+        if whole:
+            marks.append(Text(x=x + 4.6, y=y + CAPITAL * 6 * POINT / 2, text=f"{millimetres // 10}", size=6))
+    words = f"{length // 10} cm on your own ruler? If not, print at 100 %, without 'fit to page'."
+    line = fit(words, Font.REGULAR, room=template.sheet_width / 2 - 12, size=6, least=4)
+    marks.append(Text(x=x + 1, y=top - 2.0, text=line.text, size=line.size))
+    return tuple(marks)
 
 
 def _proof(template: Template, proof: str, number: int, total: int) -> tuple[Ink, ...]:

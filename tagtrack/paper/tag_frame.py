@@ -25,6 +25,10 @@ MODULE = 0.75
 # 4 dots of a 203 dpi printer: below, dot gain closes the gaps
 LEAST_MODULE = 0.5
 
+MODULES_ALLOWED = (MODULE, 0.625, LEAST_MODULE)
+# a label that is smaller by so little keeps the larger module
+_NEARLY = 0.03
+
 # inside the safe edges of the label on which the sizes below were chosen
 _WIDTH, _HEIGHT = 97.6, 46.8
 # below these a tag cannot hold its letter, its symbol and its words in letters that are read without a glass
@@ -94,6 +98,11 @@ class Frame:
             ink.append(Text(x=room.x, y=y, text=line.text, size=line.size, font=font))
             y += _BETWEEN * size * POINT
         return tuple(ink)
+
+
+def holds_full_layout(wide: float, high: float, safe: float) -> bool:
+    """Return whether a label of that size in millimetres holds the full layout."""
+    return wide - 2 * safe >= _LEAST_WIDTH and high - 2 * safe >= _LEAST_HEIGHT
 
 
 def frame_for(face: TagFace, *, wide: float, high: float, safe: float) -> Frame:
@@ -168,7 +177,8 @@ def _foot(face: TagFace, inner: Room, scale: float) -> tuple[tuple[Ink, ...], Ro
 
 def _code(face: TagFace, inner: Room, wide: float, scale: float) -> tuple[tuple[Ink, ...], float, Room]:
     """Return symbol and code in clear, where the quiet zone ends towards the main room, and what is under it."""
-    module = max(LEAST_MODULE, min(MODULE, MODULE * scale))
+    # in whole dots of a 203 dpi printer: 6, 5 or 4
+    module = next((each for each in MODULES_ALLOWED if each <= MODULE * scale + _NEARLY), LEAST_MODULE)
     quiet = QUIET * module
     side = MODULES * module
     at_left = face.side is Side.RIGHT

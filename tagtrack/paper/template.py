@@ -16,6 +16,9 @@ from tagtrack.core.errors import Fault, Refusal
 
 _UNITS: Mapping[str, float] = {"mm": 1.0, "in": 25.4}
 
+# lengths that a file may leave out: of tie-on tags, and of tags in two halves
+_OPTIONAL: Mapping[str, tuple[float, float]] = {"label.eyelet": (0, 60), "label.stub": (0, 120)}
+
 # what a length may be, in millimetres: wide enough for any sheet or roll, narrow enough to catch a slipped point
 _LENGTHS: Mapping[str, tuple[float, float]] = {
     "sheet.width": (15, 1500),
@@ -54,6 +57,10 @@ class Template:
     height: float
     # nothing is printed nearer than this to a label's edge
     safe: float
+    # kept free at the left, for a tie-on tag's hole and string
+    eyelet: float = 0.0
+    # width of the right half of a two-part tag; 0: the tag has no stub
+    stub: float = 0.0
 
     @property
     def per_sheet(self) -> int:
@@ -77,6 +84,7 @@ def read(file: Path) -> Template:
     scale = _unit(file, values)
     lengths = {key: _length(file, key, values[key], scale) for key in _LENGTHS}
     counts = {key: _count(file, key, values[key]) for key in _COUNTS}
+    optional = {key: _length(file, key, values.get(key, 0), scale) for key in _OPTIONAL}
     template = Template(
         name=file.stem,
         sheet_width=lengths["sheet.width"],
@@ -90,6 +98,8 @@ def read(file: Path) -> Template:
         width=lengths["label.width"],
         height=lengths["label.height"],
         safe=lengths["label.safe"],
+        eyelet=optional["label.eyelet"],
+        stub=optional["label.stub"],
     )
     _check_inside(file, template)
     return template
@@ -152,8 +162,8 @@ def _flat(file: Path, tables: Mapping[str, object]) -> Mapping[str, object]:
                 else 'begin the file with  unit = "mm"  or  unit = "in"',
             )
     for key in flat:
-        if key not in known:
-            near = get_close_matches(key, known, n=1)
+        if key not in known and key not in _OPTIONAL:
+            near = get_close_matches(key, (*known, *_OPTIONAL), n=1)
             raise Fault(
                 f"{file}: {key} is not known",
                 expected=near[0] if near else ", ".join(known),
@@ -176,7 +186,7 @@ def _unit(file: Path, values: Mapping[str, object]) -> float:
 
 
 def _length(file: Path, key: str, value: object, scale: float) -> float:
-    low, high = _LENGTHS[key]
+    low, high = _LENGTHS[key] if key in _LENGTHS else _OPTIONAL[key]
     # the comparison refuses NaN and infinities too, and a bool is no length though Python takes it for a number
     good = isinstance(value, int | float) and not isinstance(value, bool) and low / scale <= value <= high / scale
     if good and isinstance(value, int | float):
@@ -216,10 +226,11 @@ def _check_inside(file: Path, t: Template) -> None:
                 came=f"{needed:.2f} mm",
                 todo="measure the sheet and mend the margin, the gap, the label's size or the count",
             )
-        if size - 2 * t.safe < _LEAST_INSIDE:
+        aside = t.eyelet + t.stub if way == "across" else 0.0
+        if size - aside - 2 * t.safe < _LEAST_INSIDE:
             raise Fault(
                 f"{file}: label.safe leaves no room inside the label {way}",
                 expected=f"at least {_LEAST_INSIDE:g} mm between the two safe edges",
-                came=f"{size - 2 * t.safe:.2f} mm",
-                todo="make the safe area smaller",
+                came=f"{size - aside - 2 * t.safe:.2f} mm",
+                todo="make the safe area, the eyelet's end or the stub smaller",
             )

@@ -12,7 +12,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import State
-from tagtrack.core.tagcode import BODY, read, shown, suffixed
+from tagtrack.core.tagcode import BODY, STUB, read, shown, suffix, suffixed, with_check
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Who
 
@@ -25,6 +25,8 @@ class Means(Enum):
     BAG = "bag"
     CONNECTION = "connection"
     ZONE = "zone card"
+    # the half of a tag that stays where the part belongs
+    POSITION = "stub"
     PLACE = "place"
     PERSON = "person"
     # given to this job, or a blank: it gets its meaning now
@@ -55,6 +57,9 @@ def meaning(job: Job, text: str) -> Meaning:
             f"tag {shown(code)} is void{instead}", expected="a tag in use", came=shown(code),
             todo="throw it away, and look what it was on",
         )  # fmt: skip
+    stays = _stub_of(state, code)
+    if stays is not None:
+        return Meaning(code, Means.POSITION, stays)
     if code in shop.places:
         return Meaning(code, Means.PLACE, shop.places[code])
     if code in shop.badges:
@@ -77,6 +82,15 @@ def meaning(job: Job, text: str) -> Meaning:
             todo="put it back where it came from; if it really is on this aircraft, say: seen CODE, where",
         )
     return Meaning(code, Means.FREE)
+
+
+def _stub_of(state: State, code: str) -> str | None:
+    """Return the position at which the stub of a tag stays, or None where the code is no stub of this job."""
+    tag = state.tags.get(with_check(code[:BODY])) if suffix(code) == STUB else None
+    if tag is None:
+        return None
+    part = state.parts.get(tag.thing)
+    return str(part.home) if part is not None else tag.thing.partition("|")[0]
 
 
 def usable_blank(job: Job, state: State, code: str) -> str:

@@ -438,3 +438,41 @@ def test_a_wrong_answer_rings_the_bell_only_where_somebody_sits(monkeypatch, cap
     monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
     show(reply)
     assert capsys.readouterr().out.startswith("\a")
+
+
+def test_tags_are_read_in_a_photo_and_what_is_missing_is_told(job):
+    job("scan", "--by", "KT", typed=APART)
+    job("labels", "-o", str(job.root / "tags.pdf"), "--png")
+    told = job("read", str(job.root / "tags-1.png"), "--outline").out
+    assert "all that is expected was seen" in told
+    assert "part: weight, LEFT" in told
+    assert (job.root / "tags-1-read.jpg").exists()
+    job("labels", "--last", "1", "-o", str(job.root / "one.pdf"), "--png")
+    some = job("read", str(job.root / "one-1.png"), code=3).out
+    assert "EXPECTED AND NOT SEEN: 3" in some
+    job("blanks", "1", "-o", str(job.root / "blank.pdf"), "--png")
+    assert "blank, not in use yet" in job("read", str(job.root / "blank-1.png"), code=3).out
+    (job.root / "no.jpg").write_bytes(b"no picture")
+    assert "is no picture" in job("read", str(job.root / "no.jpg"), code=4).err
+    assert "there is no picture there" in job("read", str(job.root / "labels"), code=4).err
+
+
+def test_labels_for_a_thermal_printer_and_the_outlines_of_a_sheet(job):
+    job("scan", "--by", "KT", typed=APART)
+    written = job("labels", "--thermal", "203", "-o", str(job.root / "t.pdf")).out
+    assert "4 tags:" in written
+    assert all((job.root / f"t-{n}.png").exists() for n in range(1, 5))
+    refused = job("labels", "--thermal", "203", "--template", "a4-99x68mm-8up", code=4).err
+    assert "is a sheet" in refused
+    out = job.root / "outlines.pdf"
+    assert str(out) in job("templates", "letter-2.625x1in-30up", "-o", str(out), "--offset", "1", "-0.5").out
+    assert out.read_bytes().startswith(b"%PDF")
+    assert "cannot be right" in job("templates", "letter-2.625x1in-30up", "--offset", "40", "0", code=4).err
+
+
+def test_the_stub_of_a_tag_says_where_one_stands(job):
+    from tagtrack.core.tagcode import suffixed
+
+    job("scan", "--by", "KT", typed=APART)
+    stub = suffixed(code_of(job, "part: weight").replace(" ", ""), "S")
+    assert "AT  weight, LEFT" in job("say", stub, "--by", "KT").out

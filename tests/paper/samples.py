@@ -9,8 +9,10 @@ from tagtrack.core.cautions import SHEET
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
 from tagtrack.paper.labels import tags_pdf
+from tagtrack.paper.template import names
 
-TEMPLATES = ("a4-99x68mm-8up", "letter-4x2in-10up")
+USUAL = ("a4-99x68mm-8up", "letter-4x2in-10up")
+TEMPLATES = (*USUAL, *(name for name in names() if name not in USUAL))
 
 JOB = {"registration": "N123AB", "job": "WO 2026-014", "by": "KT 2026-03-02", "proof": "41-9f3a22c1"}
 

@@ -33,6 +33,11 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
         case Means.ZONE:
             bench.area, bench.at, bench.part = found.thing, None, ""
             return note(f"ZONE  {found.thing}")
+        case Means.POSITION:
+            here = existing(bench.job.refresh(), Position.read(found.thing))
+            bench.at = bench.subject = here.position
+            bench.area = here.area or bench.area
+            return note(f"AT  {here.position}")
         case Means.PLACE:
             return _placed(bench, who, found.thing)
         case Means.PART:

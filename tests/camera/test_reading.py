@@ -1,0 +1,160 @@
+"""Tags in photos: all read that can be, never one wrong. The photos are drawn, not taken; see `bench`."""
+
+from __future__ import annotations
+
+import random
+import struct
+import zlib
+from io import BytesIO
+
+import pytest
+from camera.bench import codes, label, photo
+from PIL import Image, ImageDraw
+
+from tagtrack.camera.ladder import LADDER, see
+from tagtrack.camera.opening import opened, pictures
+from tagtrack.camera.outline import outlined
+from tagtrack.camera.repair import fixed_modules
+from tagtrack.core.errors import Refusal
+from tagtrack.paper.symbol import matrix
+
+BENCH = codes(40)
+
+
+def read(picture, expected=BENCH, **how):
+    sightings = see(picture, frozenset(expected), **how)
+    assert all(sighting.code in expected for sighting in sightings), "a wrong read"
+    return {sighting.code for sighting in sightings}
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_forty_tags_on_a_bench_are_all_read(seed):
+    assert read(photo(BENCH, module=3, seed=seed)) == set(BENCH)
+
+
+def test_at_two_pixels_a_module_the_ladder_reads_what_the_plain_look_does_not():
+    picture = photo(BENCH, module=2, seed=3)
+    plain = {s.code for s in see(picture, patient=False)}
+    assert len(plain) < 40
+    assert len(read(picture)) >= 40 * 0.99
+
+
+def test_of_a_bench_with_hurt_tags_nearly_all_are_read():
+    found = sum(len(read(photo(BENCH, module=4, seed=seed, hurt=0.4))) for seed in (4, 5))
+    assert found >= 80 * 0.95
+
+
+def test_a_hundred_and_sixty_tags_are_read():
+    many = codes(160, seed=9)
+    assert len(read(photo(many, module=3, seed=6), many)) >= 160 * 0.99
+
+
+def test_the_ladder_is_left_when_all_that_is_expected_was_seen():
+    sightings = see(photo(BENCH[:5], module=4, size=(1600, 1200)), frozenset(BENCH[:5]))
+    assert {s.look for s in sightings} == {"plain"}
+
+
+def test_a_symbol_that_is_none_of_ours_is_told_and_a_wrong_check_character_is_no_code():
+    import qrcode
+
+    wrong = BENCH[0][:-1] + ("2" if BENCH[0][-1] != "2" else "3")
+    for text in ("https://example.org/hello", wrong):
+        picture = qrcode.make(text).get_image().convert("L")
+        (sighting,) = see(picture)
+        assert sighting.code == ""
+        assert sighting.said == text
+
+
+def test_what_all_our_symbols_have_in_common_is_what_the_encoder_draws():
+    for code in BENCH:
+        drawn = matrix(code)
+        assert all(drawn[y][x] == black for x, y, black in fixed_modules())
+
+
+def hurt_where_all_are_alike(code, seed):
+    """A close photo of one symbol whose timing and format bits are gone, and some modules of its data."""
+    chance = random.Random(seed)
+    picture = label(code, 8, chance)
+    draw = ImageDraw.Draw(picture)
+    side = 8
+    for x, y, _ in fixed_modules():
+        if 7 < x < 13 or 7 < y < 13 or x == 8 or y == 8:
+            draw.rectangle(((x + 4) * side, (y + 4) * side, (x + 5) * side - 1, (y + 5) * side - 1), fill=130)
+    return picture.rotate(3, expand=True, fillcolor=120)
+
+
+def test_a_symbol_without_its_format_bits_is_repaired():
+    plain = repaired = 0
+    for seed, code in enumerate(BENCH[:20]):
+        picture = hurt_where_all_are_alike(code, seed)
+        plain += bool(see(picture, patient=False))
+        repaired += read(picture, [code]) == {code}
+    assert plain < repaired
+    assert repaired >= 18
+
+
+def test_every_rung_has_a_name_and_none_returns_a_code_of_an_empty_bench():
+    picture = photo([], module=3, size=(1200, 900))
+    assert see(picture) == ()
+    assert len({look.name for look in LADDER}) == len(LADDER)
+
+
+def huge_png():
+    """A PNG that says 20,000 x 20,000 pixels in a few bytes."""
+    def chunk(kind, data):
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = struct.pack(">IIBBBBB", 20_000, 20_000, 8, 0, 0, 0, 0)
+    body = chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(b"\0" * 100)) + chunk(b"IEND", b"")
+    return b"\x89PNG\r\n\x1a\n" + body
+
+
+def jpeg():
+    out = BytesIO()
+    photo(BENCH[:2], module=4, size=(600, 400)).save(out, "JPEG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "is empty"),
+        (b"this is no picture", "is no picture that can be read"),
+        (jpeg()[:2000], "is damaged"),
+        (huge_png(), "is too large a picture"),
+        (b"GIF89a" + bytes(50), "is no picture that can be read"),
+    ],
+)
+def test_a_file_that_is_no_picture_is_refused_in_words(tmp_path, data, told):
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(data)
+    with pytest.raises(Refusal, match=told):
+        opened(file)
+
+
+def test_a_mislabelled_picture_is_read_by_what_it_is(tmp_path):
+    file = tmp_path / "photo.png"
+    file.write_bytes(jpeg())
+    assert opened(file).size == (600, 400)
+
+
+def test_a_photo_taken_sideways_is_turned_upright(tmp_path):
+    file = tmp_path / "photo.jpg"
+    picture = Image.open(BytesIO(jpeg()))
+    exif = picture.getexif()
+    exif[0x0112] = 6
+    picture.save(file, exif=exif)
+    assert opened(file).size == (400, 600)
+
+
+def test_a_folder_gives_its_pictures_by_name(tmp_path):
+    for name in ("b.jpg", "a.PNG", "notes.txt"):
+        (tmp_path / name).write_bytes(b"x")
+    assert [path.name for path in pictures([tmp_path, tmp_path / "b.jpg"])] == ["a.PNG", "b.jpg", "b.jpg"]
+
+
+def test_the_outlined_copy_shows_every_symbol():
+    picture = photo(BENCH[:3], module=4, size=(1200, 900))
+    copy = Image.open(BytesIO(outlined(picture, see(picture), {BENCH[0]: "bag: weight, LEFT"})))
+    assert copy.size == picture.size
+    assert copy.mode == "RGB"
