@@ -21,6 +21,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "words": ("working", "words", "Every word of the scan loop."),
     "explain": ("explaining", "explain", "What a callout or a stack means, by the tables."),
     "labels": ("printing", "labels", "Print tags as PDF."),
+    "plan": ("planning", "plan", "Print tags ahead, from a list in any spreadsheet."),
     "blanks": ("printing", "blanks", "Print blank tags that get their meaning when first used."),
     "read": ("seeing", "read", "Read every tag in photos; say what is missing."),
     "zone": ("printing", "zone", "Make and print a zone card."),

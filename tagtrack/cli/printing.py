@@ -93,7 +93,7 @@ def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
     return written
 
 
-def _ready(settings: Settings, root: Path, *, template: str | None, start: int = 1, out: str | None) -> None:
+def ready(settings: Settings, root: Path, *, template: str | None, start: int = 1, out: str | None) -> None:
     """Refuse a template, a label number or a file that cannot be, before anything is recorded for it."""
     from tagtrack.paper.grid import corner
     from tagtrack.paper.template import load
@@ -105,9 +105,11 @@ def _ready(settings: Settings, root: Path, *, template: str | None, start: int =
                    came=str(folder), todo="give another folder; nothing was recorded")  # fmt: skip
 
 
-def _print(settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, *, template: str | None, start: int,
-           png: bool, proof: str = "", offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
-           ) -> None:  # fmt: skip
+def print_tags(
+    settings: Settings, root: Path, tags: Sequence[TagFace], path: Path, *, template: str | None, start: int, png: bool,
+    proof: str = "", offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
+) -> None:  # fmt: skip
+    """Write the tags on the shop's usual stock, or the one that is asked for, and say where they are."""
     stock = template or ("roll-4x2in" if thermal else _USUAL[settings.paper])
     written = write_tags(
         tags, path, template=stock, shop_labels=root / "labels", start=start, proof=proof, png=png, offset=offset,
@@ -144,7 +146,7 @@ def labels(
             raise Refusal(f"no tag of {opened.name} is out", expected="something taken off", came="nothing",
                           todo="take something off first: tagtrack scan")  # fmt: skip
         path = Path(out) if out else folder.job_folder(opened.name) / "tags.pdf"
-        _print(settings, folder.root, faces(opened, wanted), path, template=template, start=start, png=png,
+        print_tags(settings, folder.root, faces(opened, wanted), path, template=template, start=start, png=png,
                proof=f"{opened.name}  {opened.head}", offset=offset, thermal=thermal)  # fmt: skip
 
 
@@ -164,11 +166,11 @@ def blanks(
 ) -> None:  # fmt: skip
     """Print COUNT blank tags. Each gets its meaning when it is first scanned."""
     with opened_shop(shop_folder) as (shop, folder, settings):
-        _ready(settings, folder.root, template=template, start=start, out=out)
+        ready(settings, folder.root, template=template, start=start, out=out)
         codes = shop.issue(Who(initials_of(shop, by)), count)
         tags = [blank_face(code, FaceKind.BLANK) for code in codes]
         path = Path(out) if out else folder.root / "blank-tags.pdf"
-        _print(settings, folder.root, tags, path, template=template, start=start, png=png, offset=offset,
+        print_tags(settings, folder.root, tags, path, template=template, start=start, png=png, offset=offset,
                thermal=thermal)  # fmt: skip
 
 
@@ -187,11 +189,11 @@ def zone(
     """Make and print the zone card of AREA (for example: tail LEFT), to hang outside the aircraft."""
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job)
-        _ready(settings, folder.root, template=template, out=out)
+        ready(settings, folder.root, template=template, out=out)
         act = tagging.hang_zone_card(opened, Who(initials_of(shop, by)), " ".join(area))
         code = next(event.tag for event in act.events if hasattr(event, "tag"))
         path = Path(out) if out else folder.job_folder(opened.name) / f"zone-{code}.pdf"
-        _print(settings, folder.root, faces(opened, [code]), path, template=template, start=1, png=png)
+        print_tags(settings, folder.root, faces(opened, [code]), path, template=template, start=1, png=png)
 
 
 @click.command()
@@ -207,12 +209,12 @@ def place(
 ) -> None:  # fmt: skip
     """Make and print the code of a shelf, table or trolley: scan a part, then the place."""
     with opened_shop(shop_folder) as (shop, folder, settings):
-        _ready(settings, folder.root, template=template, out=out)
+        ready(settings, folder.root, template=template, out=out)
         spot = " ".join(name)
         code = tagging.name_place(shop, Who(initials_of(shop, by)), spot)
         path = Path(out) if out else folder.root / f"place-{code}.pdf"
         tags = [blank_face(code, FaceKind.PLACE, spot)]
-        _print(settings, folder.root, tags, path, template=template, start=1, png=png)
+        print_tags(settings, folder.root, tags, path, template=template, start=1, png=png)
 
 
 @click.command()
@@ -227,11 +229,11 @@ def badge(
 ) -> None:
     """Make and print a person's badge: scan it to say who works now."""
     with opened_shop(shop_folder) as (shop, folder, settings):
-        _ready(settings, folder.root, template=template, out=out)
+        ready(settings, folder.root, template=template, out=out)
         person = shop.state.person(initials)
         code = tagging.badge(shop, Who(initials_of(shop, by)), person.initials)
         path = Path(out) if out else folder.root / f"badge-{person.initials}.pdf"
-        _print(settings, folder.root, [blank_face(code, FaceKind.PERSON, str(person))], path, template=template,
+        print_tags(settings, folder.root, [blank_face(code, FaceKind.PERSON, str(person))], path, template=template,
                start=1, png=png)  # fmt: skip
 
 

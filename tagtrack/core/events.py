@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tagtrack.core.axes import Direction
-from tagtrack.core.hardware import Line
+from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, Move, Place
 from tagtrack.core.records import (
@@ -86,6 +86,18 @@ class PositionNamed:
     either_way: bool = False
     # questions that must be answered before the work is complete: "function", "look"
     asks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A tag was printed ahead, for what will come off by a list: `line`, as it is said. Nothing is off by that."""
+
+    tag: str
+    position: Position
+    marks: Marks
+    hardware: tuple[Stack, ...]
+    line: str
+    critical: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,8 +356,8 @@ class SignedOff:
 Event = (
     JobOpened | PersonNoted | TagsIssued | TagClaimed | PositionNamed | PerData | TagBound | TagEnded | TakenOff
     | Installed | HardwareInstalled | Moved | Recounted | Lost | LossStep | ConnectionSet | JointSet | BackSet
-    | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | MarksNoted | TypeRuled | Attached | Reversed
-    | SignedOff
+    | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | MarksNoted | TypeRuled | Planned | Attached
+    | Reversed | SignedOff
 )  # fmt: skip
 
 KINDS: tuple[type[Event], ...] = Event.__args__

@@ -407,6 +407,10 @@ def _marks_noted(state: State, act: Act, event: e.MarksNoted) -> None:
     state.parts[event.part] = changed(part, marks=event.marks, acts=_seen_in(part.acts, act))
 
 
+def _planned(state: State, _: Act, event: e.Planned) -> None:
+    state.planned[event.tag] = event
+
+
 def _attached(state: State, _: Act, event: e.Attached) -> None:
     state.pictures[event.subject] = (*state.pictures.get(event.subject, ()), event.sha256)
 
@@ -442,6 +446,7 @@ _HANDLERS: dict[type, Callable[[State, Act, Any], None]] = {
     e.Ruled: _ruled,
     e.MarksNoted: _marks_noted,
     e.TypeRuled: _nothing,
+    e.Planned: _planned,
     e.Attached: _attached,
     e.Reversed: _nothing,
     e.SignedOff: _signed_off,

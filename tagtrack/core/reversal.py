@@ -38,6 +38,8 @@ def _subjects(event: Event) -> list[str]:
             found = [f"loss {case}"]
         case e.Checked(subject=subject, row=row):
             found = [f"check {subject} {row}"]
+        case e.Planned(tag=tag):
+            found = [f"tag {tag}"]
         case e.MarksNoted(part=identity):
             found = [f"part {identity}"]
         case e.ConditionSet(part=identity):

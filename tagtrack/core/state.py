@@ -11,7 +11,7 @@ from functools import cache
 from typing import TypeVar
 
 from tagtrack.core.axes import Direction
-from tagtrack.core.events import JobOpened, SignedOff
+from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import UNCOUNTED, Item, ItemKind, Place, PlaceKind
@@ -229,6 +229,8 @@ class State:
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    # tags printed ahead: code -> what the list says
+    planned: dict[str, Planned] = field(default_factory=dict)
     # acts recorded although they were told to be wrong: act id -> reason
     despite: dict[str, str] = field(default_factory=dict)
     signed: SignedOff | None = None
@@ -247,7 +249,7 @@ class State:
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
-            dict(self.pictures), dict(self.despite),
+            dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at),
         )  # fmt: skip

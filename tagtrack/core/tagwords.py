@@ -8,6 +8,7 @@ from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.check_parts import lacks, mounting
 from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Planned
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.handed import tell_tale
 from tagtrack.core.hardware import Line, Stack
@@ -28,6 +29,8 @@ def face_of(
     `by` is initials and day, `proof` the record check number, both as the caller wants them printed.
     """
     tag = state.tags.get(code)
+    if tag is None and code in state.planned:
+        return _planned(state, state.planned[code], knowledge, by)
     if tag is None:
         raise Refusal(f"tag {shown(code)} has no meaning in this job", expected="a tag in use", came=shown(code),
                       todo="look at the list of tags: tags")  # fmt: skip
@@ -47,6 +50,20 @@ def face_of(
             return _plain(state, tag, FaceKind.PLACE, tag.thing, None)
         case TagRole.PERSON:
             return _plain(state, tag, FaceKind.PERSON, tag.thing, None)
+
+
+def _planned(state: State, plan: Planned, knowledge: Decoder, by: str) -> TagFace:
+    registration, job = _aircraft(state)
+    one = plan.hardware[0] if len(plan.hardware) == 1 else None
+    return TagFace(
+        code=plan.tag, kind=FaceKind.PART, side=plan.position.side, title=plan.position.name,
+        registration=registration, job=job, marks=str(plan.marks),
+        marks_note=f"pen {plan.marks} on the part itself" if not plan.marks.is_empty() else "",
+        hardware=tuple(line for stack in plan.hardware for line in _stack_lines(stack)),
+        stack=shape_of(knowledge, one) if one is not None else None,
+        hardware_note="PLANNED: count what you find" if plan.hardware else "",
+        warnings=("CRITICAL",) if plan.critical else (), by=by,
+    )  # fmt: skip
 
 
 def blank_face(code: str, kind: FaceKind, title: str = "") -> TagFace:

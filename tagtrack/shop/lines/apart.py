@@ -27,7 +27,15 @@ from tagtrack.shop.removing import Keep, Removal
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
     """`off POSITION SIDE; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]; in hole`."""
-    return _taken(bench, who, removal(text, keep=_usual(bench)))
+    plan = bench.job.refresh().planned.get(bench.blank)
+    if plan is not None and not text:
+        return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
+    said = removal(text, keep=_usual(bench))
+    if plan is not None and said.position != plan.position:
+        raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
+                      f"{plan.position.side.value}; what you found", came=str(said.position),
+                      todo="scan another blank tag for this one")  # fmt: skip
+    return _taken(bench, who, said)
 
 
 def _usual(bench: Bench) -> Keep:

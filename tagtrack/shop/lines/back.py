@@ -60,6 +60,10 @@ def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
         bench.loose = None
         return done(act, f"     bag {shown(found.code)}: hardware of {here}")
     bench.blank = found.code
+    plan = bench.job.state.planned.get(found.code)
+    if plan is not None:
+        return note(f"PLANNED  {plan.position}", f"     {plan.line}",
+                    "     found just so? say: off;   otherwise: off POSITION SIDE; what you found")  # fmt: skip
     return note(f"NEW TAG  {shown(found.code)}", "     what came off? off POSITION SIDE; its hardware")
 
 
