@@ -20,7 +20,7 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.core.spelling import nearest
 from tagtrack.shop import closing, mending
-from tagtrack.shop.desk import Shop
+from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines import close, listing
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
@@ -149,10 +149,17 @@ def log(shop_folder: str | None, job: str | None) -> None:
 
 @click.command()
 @JOB
+@click.option("--printed", metavar="NUMBER", help="A record check number from a tag or report: 41-9f3a22c1.")
 @click.pass_obj
-def verify(shop_folder: str | None, job: str | None) -> None:
-    """Check the record itself: every line against its own check sum and its predecessor's."""
+def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int:
+    """Check the record itself: every line against its own check sum and its predecessor's.
+
+    With --printed: whether the record still goes through the number that stands on a tag or a report. Exit code 3: it
+    does not, so what was printed is not what the record says now.
+    """
     with opened_shop(shop_folder) as (shop, folder, _settings):
+        if printed:
+            return _against(job_of(shop, job, reading=True), folder, printed)
         names = _recorded(shop, folder)
         if job:
             names = [_one_of(names, job.strip().upper())]
@@ -163,6 +170,22 @@ def verify(shop_folder: str | None, job: str | None) -> None:
         if bad:
             raise Damaged(f"{bad} of {len(told)} records are damaged", expected="every line good", came="see above",
                           todo="restore that file from a backup; what is good can still be read")  # fmt: skip
+        return Exit.CLEAN
+
+
+def _against(job: Job, folder: Folder, printed: str) -> int:
+    """Hold a printed record check number against the record, and say what came of it."""
+    number, _, check = printed.strip().partition("-")
+    if not (number.isdecimal() and len(check) >= 4 and all(c in "0123456789abcdef" for c in check.casefold())):
+        raise Refusal(f"'{printed}' is no record check number", expected="as it is printed: 41-9f3a22c1", came=printed,
+                      todo="type the number, the hyphen and the letters")  # fmt: skip
+    there = folder.job(job.name).check_at(int(number))
+    if there.startswith(check.casefold()):
+        click.echo(f"{job.name} goes through {printed}: what was printed is in the record, as line {number}")
+        return Exit.CLEAN
+    click.echo(f"{job.name} does NOT go through {printed}: line {number} has {there[:8]}")
+    click.echo("  another record, an older copy of it, or a sheet of another work order")
+    return Exit.FINDINGS
 
 
 def _recorded(shop: Shop, folder: Folder) -> list[str]:

@@ -44,6 +44,10 @@ class ActJournal:
         head = self._db.head()
         return Head(self._site, head.seq, head.sha)
 
+    def check_at(self, seq: int) -> str:
+        """Return the check (64 hex digits) of a line, to hold a printed one against; Refusal where there is none."""
+        return self._db.at(seq)
+
     def verify(self) -> Report:
         """Return what is good of the file, and where it is damaged."""
         return self._db.verify()

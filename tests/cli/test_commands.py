@@ -485,3 +485,36 @@ def test_tags_of_a_list_are_printed_ahead(job):
     assert "nothing is recorded as removed" in told
     assert "OPEN: 0" in job("status").out
     assert "cannot be read" in job("plan", str(job.root / "none.csv"), "--by", "KT", code=4).err
+
+
+def test_a_printed_number_is_held_against_the_record(job):
+    job("scan", "--by", "KT", typed=APART)
+    number = re.search(r"record check number (\d+-[0-9a-f]+)", job("verify").out.splitlines()[1])[1]
+    job("say", "put 1 rag at weight LEFT", "--by", "KT")
+    assert "what was printed is in the record" in job("verify", "--printed", number).out
+    other = number[:-1] + ("0" if number[-1] != "0" else "1")
+    assert "does NOT go through" in job("verify", "--printed", other, code=3).out
+    assert "has no line 999" in job("verify", "--printed", "999-abcdef01", code=4).err
+    assert "is no record check number" in job("verify", "--printed", "tomorrow", code=4).err
+
+
+def test_a_shop_is_backed_up_and_restored(job, tmp_path):
+    job("scan", "--by", "KT", typed=APART)
+    told = job("backup", str(tmp_path / "keep")).out
+    assert "read back and good; 1 generations there" in told
+    archive = next((tmp_path / "keep").glob("*.zip"))
+    assert "all good" in job("restore", str(archive), str(tmp_path / "again")).out
+    before = job("status").out
+    job.shop = tmp_path / "again"
+    assert job("status").out == before
+
+
+def test_a_work_order_is_exported_for_people_without_the_program(job, tmp_path):
+    job("scan", "--by", "KT", typed=APART)
+    job("export", "-o", str(tmp_path / "out"))
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert names == {"report.pdf", "report.txt", "refit.pdf", "refit.txt", "parts.csv", "hardware.csv", "findings.csv",
+                     "steps.csv", "record.jsonl"}  # fmt: skip
+    parts = (tmp_path / "out" / "parts.csv").read_text(encoding="utf-8-sig")
+    assert "weight,LEFT" in parts
+    assert "taken off" in (tmp_path / "out" / "steps.csv").read_text(encoding="utf-8-sig")

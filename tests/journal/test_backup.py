@@ -1,0 +1,143 @@
+"""Backups: taken while others write, checked, restored whole; an archive of a stranger writes nothing elsewhere."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+import zipfile
+
+import pytest
+
+from tagtrack.core.errors import Damaged, Fault, Refusal
+from tagtrack.journal import backup
+from tagtrack.journal.tiny import JournalDB
+
+
+@pytest.fixture
+def shop(tmp_path):
+    root = tmp_path / "shop"
+    (root / "jobs" / "WO-1").mkdir(parents=True)
+    JournalDB.create(root / "shop.jsonl", "shop", "Test").close()
+    job = JournalDB.create(root / "jobs" / "WO-1" / "journal.jsonl", "job", "WO-1")
+    for number in range(20):
+        job.append({"id": f"a{number}", "by": "KT"}, expected=None)
+    job.close()
+    (root / "settings.toml").write_text("name = 'Test'")
+    (root / "shop.jsonl.lock").write_text("")
+    return root
+
+
+def test_a_backup_is_restored_line_by_line(shop, tmp_path):
+    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    assert (copied.journals, copied.lines, copied.others) == (2, 22, 1)
+    back = backup.restore(copied.path, tmp_path / "again")
+    assert (back.journals, back.lines) == (2, 22)
+    for name in ("shop.jsonl", "jobs/WO-1/journal.jsonl", "settings.toml"):
+        assert (tmp_path / "again" / name).read_bytes() == (shop / name).read_bytes()
+    assert not (tmp_path / "again" / "shop.jsonl.lock").exists()
+
+
+def test_only_so_many_generations_are_kept_and_the_newest_ones(shop, tmp_path):
+    made = [backup.back_up(shop, tmp_path / "keep", stamp=str(n), keep=3).path for n in range(5)]
+    assert backup.archives(tmp_path / "keep") == made[-3:]
+
+
+def test_two_backups_in_one_second_are_two_archives(shop, tmp_path):
+    one, two = (backup.back_up(shop, tmp_path / "keep", stamp="x", keep=3).path for _ in range(2))
+    assert one != two
+
+
+def test_archives_kept_in_the_shop_are_not_archived_again(shop):
+    first = backup.back_up(shop, shop / "backups", stamp="1", keep=3)
+    second = backup.back_up(shop, shop / "backups", stamp="2", keep=3)
+    assert second.others == first.others
+
+
+WRITER = """
+import sys
+from tagtrack.journal.tiny import JournalDB
+job = JournalDB(sys.argv[1])
+number = 1000
+while True:
+    job.append({"id": f"w{number}", "by": "KT"}, expected=None)
+    number += 1
+"""
+
+
+def test_fifty_backups_under_full_writing_are_each_a_true_earlier_state(shop, tmp_path):
+    journal = shop / "jobs" / "WO-1" / "journal.jsonl"
+    writer = subprocess.Popen([sys.executable, "-c", WRITER, str(journal)])
+    try:
+        time.sleep(0.5)
+        made = [backup.back_up(shop, tmp_path / "keep", stamp=f"{n:03}", keep=99).path for n in range(50)]
+    finally:
+        writer.kill()
+        writer.wait()
+    whole = journal.read_bytes()
+    lines = []
+    for path in made:
+        with zipfile.ZipFile(path) as archive:
+            data = archive.read("jobs/WO-1/journal.jsonl")
+        assert whole.startswith(data)
+        lines.append(data.count(b"\n"))
+    assert lines == sorted(lines)
+    assert lines[-1] > lines[0]
+
+
+def test_a_damaged_record_is_told_and_no_archive_is_made(shop, tmp_path):
+    journal = shop / "jobs" / "WO-1" / "journal.jsonl"
+    data = bytearray(journal.read_bytes())
+    data[300] ^= 1
+    journal.write_bytes(bytes(data))
+    with pytest.raises(Damaged, match="no backup was made"):
+        backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    assert backup.archives(tmp_path / "keep") == []
+
+
+def test_a_torn_last_line_is_left_out(shop, tmp_path):
+    journal = shop / "jobs" / "WO-1" / "journal.jsonl"
+    with journal.open("ab") as file:
+        file.write(b'{"doc":{"id":"half')
+    assert backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).lines == 22
+
+
+def test_a_folder_with_files_in_it_is_never_written_over(shop, tmp_path):
+    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).path
+    with pytest.raises(Refusal, match="is not empty"):
+        backup.restore(made, shop)
+
+
+@pytest.mark.parametrize("name", ["../outside.txt", "/etc/passwd", "a/../../b", "C:/x", "..\\up.txt"])
+def test_an_archive_that_points_elsewhere_writes_nothing_there(tmp_path, name):
+    path = tmp_path / "bad.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr(name, "x")
+    with pytest.raises(Fault, match="which backup never writes"):
+        backup.restore(path, tmp_path / "here")
+    assert not (tmp_path / "outside.txt").exists()
+
+
+@pytest.mark.parametrize("data", [b"", b"no archive at all", b"PK\x03\x04"])
+def test_what_is_no_archive_is_told(tmp_path, data):
+    (tmp_path / "x.zip").write_bytes(data)
+    with pytest.raises(Fault, match="no archive that can be read"):
+        backup.restore(tmp_path / "x.zip", tmp_path / "here")
+
+
+def test_an_archive_that_was_changed_is_told(shop, tmp_path):
+    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).path
+    changed = tmp_path / "changed.zip"
+    with zipfile.ZipFile(made) as old, zipfile.ZipFile(changed, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name).replace(b"a7", b"a8"))
+    with pytest.raises(Damaged, match="came out of the archive damaged"):
+        backup.restore(changed, tmp_path / "here")
+
+
+def test_an_archive_without_a_shop_is_told(tmp_path):
+    path = tmp_path / "x.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("settings.toml", "x")
+    with pytest.raises(Fault, match="holds no shop"):
+        backup.restore(path, tmp_path / "here")
