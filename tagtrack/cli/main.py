@@ -28,6 +28,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "place": ("printing", "place", "Make and print a place code."),
     "badge": ("printing", "badge", "Make and print a person's badge."),
     "templates": ("printing", "templates", "List the label templates."),
+    "where": ("seeing", "where", "What a tag is, of which work order, and where that lies."),
     "status": ("checking", "status", "What is off, and what is wrong now."),
     "next": ("checking", "next_", "What can go on now, and what waits."),
     "shortage": ("checking", "shortage", "What must be had new before the job can close."),

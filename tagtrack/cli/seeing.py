@@ -1,4 +1,4 @@
-"""The command that reads tags in photos."""
+"""Commands that say what a tag is: where, and read for photos."""
 
 from __future__ import annotations
 
@@ -11,8 +11,10 @@ from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import job_of, opened_shop
 from tagtrack.core.errors import Refusal
-from tagtrack.core.places import PlaceKind
+from tagtrack.core.hardware import text_of
+from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import TagRole
+from tagtrack.core.tagcode import read as read_code
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
 from tagtrack.shop.tagging import Means, meaning
@@ -63,6 +65,41 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, ou
             if len(files) > 10 and number % 10 == 0:
                 click.echo(f"{number} of {len(files)} pictures", err=True)
         return _missing(opened, expected, seen, troubled)
+
+
+@click.command()
+@click.argument("code", nargs=-1, required=True)
+@click.pass_obj
+def where(shop_folder: str | None, code: tuple[str, ...]) -> None:
+    """What the tag CODE is, in whichever work order, and where that lies now."""
+    with opened_shop(shop_folder) as (shop, _, _settings):
+        wanted = read_code(" ".join(code))
+        if wanted in shop.state.places or wanted in shop.state.badges:
+            name = shop.state.places.get(wanted) or shop.state.badges[wanted]
+            tell(f"{shown(wanted)}  {'place' if wanted in shop.state.places else 'badge'}: {name}")
+            return
+        owner = shop.state.job_of(wanted)
+        if not owner:
+            tell(f"{shown(wanted)}  blank, not in use yet")
+            return
+        opened = shop.open(owner)
+        opened.refresh()
+        tell(f"{shown(wanted)}  {told(opened, wanted)}")
+        tell(f"  work order {owner}, {opened.opened().registration}"
+             + (", signed off" if opened.state.signed else ""))  # fmt: skip
+        tell(f"  {_lies(opened, wanted)}")
+
+
+def _lies(job: Job, code: str) -> str:
+    tag = job.state.tags.get(code)
+    part = job.state.parts.get(tag.thing) if tag else None
+    if part is not None:
+        return f"the part is {'on the aircraft at' if part.at else 'at'} {part.at or job.index().lies(part.place)}"
+    place = Place(PlaceKind.BAG, code)
+    lots = job.state.holdings.get(place, {})
+    if lots:
+        return f"{job.index().lies(place)} holds {text_of({item.name: count for item, count in lots.items()})}"
+    return "nothing lies in it by the record" if tag and tag.role is TagRole.BAG else "nothing more is recorded of it"
 
 
 def _missing(job: Job, expected: dict[str, str], seen: dict[str, str], troubled: int) -> int:

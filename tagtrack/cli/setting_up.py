@@ -15,6 +15,7 @@ from tagtrack.cli.wiring import (
     opened_shop,
     settings_text,
     shop_default_name,
+    summary_of,
 )
 from tagtrack.core.errors import Fault, Refusal, Trouble
 from tagtrack.core.spelling import clean
@@ -89,20 +90,16 @@ def open_(
 @click.pass_obj
 def jobs(shop_folder: str | None) -> None:
     """List the work orders of the shop. One that cannot be read does not hide the others."""
-    from tagtrack.core.reconcile import reconcile
-
     with opened_shop(shop_folder) as (shop, _, _settings):
         unread = 0
         for name, opened in shop.state.jobs.items():
             try:
-                state = shop.open(name).state
+                found = summary_of(shop, name)
             except Trouble as trouble:
                 unread += 1
                 told = f"NOT READABLE: {trouble.what}"
             else:
-                outcome = reconcile(state, shop.knowledge, asked=False)
-                at_work = f"{len(outcome.open)} open, {len(outcome.unanswered)} wrong now"
-                told = "signed off" if state.signed else at_work
+                told = "signed off" if found.signed else f"{found.still_open} open, {found.wrong} wrong now"
             click.echo(f"{name:<16} {opened.registration:<10} {told:<24} {opened.task}".rstrip())
         if unread:
             raise Fault(f"{unread} of {len(shop.state.jobs)} work orders cannot be read", expected="every record good",

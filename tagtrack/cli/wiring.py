@@ -22,8 +22,11 @@ from tagtrack.shop.ports import Means
 
 if TYPE_CHECKING:
     from tagtrack.journal.acts import Folder
+    from tagtrack.journal.index import Summary
 
 SETTINGS_FILE = "settings.toml"
+# so many work orders are named where somebody has to choose
+_MOST_NAMES = 12
 # one site per folder until several are joined: the name stands in every act from the first day on
 DEFAULT_SITE = "home"
 
@@ -146,18 +149,44 @@ def opened_shop(given: str | None) -> Iterator[tuple[Shop, Folder, Settings]]:
         folder.close()
 
 
+def summary_of(shop: Shop, name: str) -> Summary:
+    """Return a work order in a line: from the index where that still fits the record, else from the record itself."""
+    from tagtrack.journal.acts import Folder
+
+    folder = shop.records
+    if not isinstance(folder, Folder):
+        return _summed(shop, name)
+    known = folder.index.known(name, folder.job_file(name))
+    if known is None:
+        known = _summed(shop, name)
+        folder.index.note(name, folder.job_file(name), known)
+    return known
+
+
+def _summed(shop: Shop, name: str) -> Summary:
+    from tagtrack.core.reconcile import reconcile
+    from tagtrack.journal.index import Summary
+
+    state = shop.open(name).state
+    if state.signed is not None:
+        return Summary(signed=True, still_open=0, wrong=0)
+    outcome = reconcile(state, shop.knowledge, asked=False)
+    return Summary(signed=False, still_open=len(outcome.open), wrong=len(outcome.unanswered))
+
+
 def job_of(shop: Shop, given: str | None, *, reading: bool = False) -> Job:
     """Return the job as given, or the only one that is not signed off; to read, also the only one of the shop."""
     if given:
         return shop.open(given.strip().upper())
     if reading and len(shop.state.jobs) == 1:
         return shop.open(next(iter(shop.state.jobs)))
-    still_open = [job for name in shop.state.jobs if (job := shop.open(name)).state.signed is None]
+    still_open = [name for name in shop.state.jobs if not summary_of(shop, name).signed]
     if len(still_open) == 1:
-        return still_open[0]
+        return shop.open(still_open[0])
+    shown = [*still_open[:_MOST_NAMES], "..."] if len(still_open) > _MOST_NAMES else still_open
     raise Refusal(
         "which work order?" if still_open else "no work order is open",
-        expected=" or ".join(job.name for job in still_open) or "a work order",
+        expected=" or ".join(shown) or "a work order",
         came="none named",
         todo="name it: --job JOB" if still_open else "open one: tagtrack open JOB REGISTRATION --by INITIALS",
     )

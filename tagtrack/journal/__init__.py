@@ -1,4 +1,4 @@
 """WHAT WAS RECORDED: append-only journals on disk. The only folder that knows TinyDB.
 
-Read in this order: line, chain, lock, disk, mirror, store, tiny, acts.
+Read in this order: line, chain, lock, disk, mirror, store, tiny, index, acts, backup.
 """

@@ -12,6 +12,7 @@ from tagtrack.core import codec
 from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.events import Act, Head
 from tagtrack.journal.chain import Report
+from tagtrack.journal.index import Index
 from tagtrack.journal.tiny import JournalDB
 
 SHOP_FILE = "shop.jsonl"
@@ -69,6 +70,7 @@ class Folder:
         self.root = root
         self._site = site
         self._open: dict[str, ActJournal] = {}
+        self._index: Index | None = None
 
     @classmethod
     def create(cls, root: Path, name: str, site: str) -> Folder:
@@ -112,12 +114,25 @@ class Folder:
         """What was put right by itself in any of the journals that were used."""
         return tuple(notice for journal in self._open.values() for notice in journal.notices)
 
+    def job_file(self, name: str) -> Path:
+        """Return where the record of a job is, or would be."""
+        return self.job_folder(name) / JOB_FILE
+
     def job_folder(self, name: str) -> Path:
         """Return the folder of a job's journal and papers."""
         return self.root / "jobs" / name
 
+    @property
+    def index(self) -> Index:
+        """What was last seen of each work order; read when first asked for, kept when the folder is closed."""
+        if self._index is None:
+            self._index = Index(self.root)
+        return self._index
+
     def close(self) -> None:
         """Let go of every file."""
+        if self._index is not None:
+            self._index.save()
         for journal in self._open.values():
             journal.close()
         self._open.clear()

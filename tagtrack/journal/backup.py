@@ -20,7 +20,7 @@ from tagtrack.journal.mirror import chain_of
 NAME = "tagtrack-backup-"
 _JOURNAL = ".jsonl"
 # a locked or half-written file beside a journal is nobody's record
-_LEFT_OUT = (".lock", ".new", ".part")
+_LEFT_OUT = (".lock", ".new", ".part", "index.json")
 # a picture of a phone has some ten megabytes; an archive that claims more than this for one file is not ours
 _MOST_BYTES = 2_000_000_000
 

@@ -518,3 +518,24 @@ def test_a_work_order_is_exported_for_people_without_the_program(job, tmp_path):
     parts = (tmp_path / "out" / "parts.csv").read_text(encoding="utf-8-sig")
     assert "weight,LEFT" in parts
     assert "taken off" in (tmp_path / "out" / "steps.csv").read_text(encoding="utf-8-sig")
+
+
+def test_a_tag_is_told_by_what_it_is_and_where_that_lies(job):
+    job("scan", "--by", "KT", typed=APART)
+    assert "the part is at bench" in job("where", code_of(job, "part: weight")).out
+    bag = job("where", *code_of(job, "bag: weight").split()).out
+    assert "holds 2 AN3-5" in bag
+    assert "work order WO-1, X-TEST" in bag
+    blank = re.search(r"[0-9A-Z]{4} [0-9A-Z]{4}", job("where", job("blanks", "1").first_code(job)).out)[0]
+    assert "blank, not in use yet" in job("where", blank).out
+    assert "was never issued here" in job("where", "22K4 M9QX", code=4).err or "misread" in job(
+        "where", "22K4 M9QX", code=4).err
+
+
+def test_the_index_makes_no_difference_but_time(job):
+    job("scan", "--by", "KT", typed=APART)
+    listed = job("jobs").out
+    assert (job.root / "index.json").exists()
+    assert job("jobs").out == listed
+    (job.root / "index.json").write_text("rubbish")
+    assert job("jobs").out == listed
