@@ -85,6 +85,27 @@ def write_refit(
     return write_sheet(sheet, path, paper=paper, png=png)
 
 
+@click.command()
+@OUT
+@PNG
+@_PAPER
+@click.pass_obj
+def controls(shop_folder: str | None, out: str | None, png: bool, paper: str | None) -> None:  # noqa: FBT001
+    """A sheet of words to scan, for hands that cannot type: all in tight, undo, no, up fwd, who works now."""
+    from tagtrack.paper.control_sheet import WORDS, control_pages
+    from tagtrack.paper.pdf import write_pdf as pages_to_pdf
+    from tagtrack.paper.report_pdf import Paper
+
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        people = [f"BY {initials}" for initials in shop.state.people if initials.isascii()]
+        wide, high = Paper(paper or settings.paper).size
+        pages = control_pages([*WORDS, *people], wide=wide, high=high, title="Words to scan")
+        page = BytesIO()
+        pages_to_pdf(pages, out=page, title="Words to scan")
+        path = Path(out) if out else folder.root / "words-to-scan.pdf"
+        click.echo(", ".join(map(str, write_pdf(page.getvalue(), path, png=png))))
+
+
 def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
     """Write the report as PDF and text, with previews if asked; return the files."""
     sheet = leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)

@@ -539,3 +539,12 @@ def test_the_index_makes_no_difference_but_time(job):
     assert job("jobs").out == listed
     (job.root / "index.json").write_text("rubbish")
     assert job("jobs").out == listed
+
+
+def test_a_sheet_of_words_to_scan_names_the_people(job):
+    job("controls", "-o", str(job.root / "words.pdf"), "--png")
+    from pypdf import PdfReader
+
+    text = "".join(page.extract_text() for page in PdfReader(job.root / "words.pdf").pages)
+    assert "BY KT" in text
+    assert "ALL IN TIGHT" in text

@@ -159,7 +159,8 @@ def copies(folder):
 
     def write():
         number = 0
-        while not stop.is_set():
+        # as long as the trial lasts, but for a file that a slow machine could not copy any more
+        while not stop.is_set() and number < 200_000:
             try:
                 journal.append(act(number), expected=None)
             except Conflict:

@@ -213,6 +213,8 @@ class Loop:
             return lambda who: back.on(self.bench, who, said.replace(",", " "))
         if self.bench.part and direction_or_none(said.rsplit(maxsplit=1)[-1]):
             return lambda who: back.on(self.bench, who, said)
+        if first.casefold().rstrip(",") in ("no", "n"):
+            return lambda _: note("no question stands; nothing was recorded")
         near = nearest(first, WORDS)
         offer = f"did you mean '{near[0]}'?" if near else "type: help"
 
