@@ -14,6 +14,7 @@ from itertools import product
 import zxingcpp
 from PIL import Image
 
+from tagtrack.camera.finders import finders, symbols
 from tagtrack.camera.repair import QR, repaired
 from tagtrack.core.errors import Refusal
 from tagtrack.core.tagcode import looks_like_code, read
@@ -109,12 +110,20 @@ def _repairs(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
                 yield text, corners
 
 
+def _by_finders(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
+    for corners in symbols(finders(picture)):
+        text = repaired(picture, corners)
+        if text:
+            yield text, corners
+
+
 LADDER: tuple[Look, ...] = (
     Look("plain", _plain),
     Look("thresholds", _thresholds),
     Look("repaired", _repairs),
     Look("twice as large", _enlarged(2)),
     Look("three times as large", _enlarged(3)),
+    Look("a finder pattern put back", _by_finders),
 )
 
 

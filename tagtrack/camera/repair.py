@@ -20,16 +20,55 @@ _FINE, _CLEAN, _QUIET = 6, 4, 4
 FORMAT = 0b001110011100111
 _FINDER = ("1111111", "1000001", "1011101", "1011101", "1011101", "1000001", "1111111")
 
+# below, the corners are those of something else; half would be chance
+_LEAST_FIT = 0.62
+# how far corners are moved, in modules: first far, then fine
+_STEPS = (1.0, 0.5, 0.25, 0.12)
+
 Corner = tuple[int, int]
 Corners = tuple[Corner, Corner, Corner, Corner]
 
 
 def repaired(picture: Image.Image, corners: Corners) -> str:
-    """Return the text of the symbol with these corners, or an empty text where too much of it is gone."""
+    """Return the text of the symbol with these corners, or an empty text where too much of it is gone.
+
+    Corners that are guessed from what is left of a symbol are a little off: they are moved, one at a time, to where
+    most of what must stand there does stand there.
+    """
     grid = _sampled(picture, corners)
-    if grid is None:
+    if grid is None or _fits(grid) < _LEAST_FIT:
         return ""
-    for x, y, black in fixed_modules():
+    text = _read(grid)
+    if text:
+        return text
+    better = _sampled(picture, _moved_to_fit(picture, corners))
+    return _read(better) if better is not None else ""
+
+
+def _moved_to_fit(picture: Image.Image, corners: Corners) -> Corners:
+    best, fit = corners, _fits(_sampled(picture, corners) or [])
+    module = max(abs(corners[2][0] - corners[0][0]), abs(corners[2][1] - corners[0][1])) / MODULES
+    for share in _STEPS:
+        step = max(1, round(share * module))
+        for corner in range(4):
+            for dx, dy in ((step, 0), (-step, 0), (0, step), (0, -step)):
+                moved = list(best)
+                moved[corner] = (best[corner][0] + dx, best[corner][1] + dy)
+                tried: Corners = (moved[0], moved[1], moved[2], moved[3])
+                now = _fits(_sampled(picture, tried) or [])
+                if now > fit:
+                    best, fit = tried, now
+    return best
+
+
+def _fits(grid: list[list[bool]]) -> float:
+    """Return how much of what must stand in every symbol stands in this one, from 0 to 1."""
+    return sum(grid[y][x] == black for x, y, black in _FIXED) / len(_FIXED) if grid else 0.0
+
+
+def _read(grid: list[list[bool]]) -> str:
+    grid = [row[:] for row in grid]
+    for x, y, black in _FIXED:
         grid[y][x] = black
     side = (MODULES + 2 * _QUIET) * _CLEAN
     clean = Image.new("L", (MODULES + 2 * _QUIET, MODULES + 2 * _QUIET), 255)
@@ -81,3 +120,6 @@ def fixed_modules() -> list[tuple[int, int, bool]]:
         found.update(zip(places, bits, strict=True))
     found[8, MODULES - 8] = True
     return [(x, y, black) for (x, y), black in found.items()]
+
+
+_FIXED = tuple(fixed_modules())
