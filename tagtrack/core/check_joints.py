@@ -43,7 +43,7 @@ def needs_safety(index: Index, joint: JointState) -> bool:
 
 def told_tight(joint: JointState) -> str:
     """Return how much of the joint is tight, in shop words."""
-    fasteners = joint.stack.fasteners
+    fasteners = joint.fasteners
     if fasteners == 1:
         return "tight" if joint.tight else "not tight"
     return f"{joint.tight} of {fasteners} tight"
@@ -185,7 +185,7 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
 def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     found: list[Finding] = []
     thing = joint.stack.lines[0].text
-    fasteners = joint.stack.fasteners
+    fasteners = joint.fasteners
     # a joint destroyed by removal (rivets, sealant) has nothing to tighten
     if joint.tight < fasteners and not joint.destroyed:
         found.append(

@@ -220,7 +220,8 @@ def losses(index: Index) -> list[Finding]:
         Finding(kind=Kind.LOST, area=loss.areas[0] if loss.areas else "", thing=loss.what,
                 expected="found, or proved not aboard, or accepted by a second person",
                 seen=f"case {loss.case}: {loss.count} {loss.what}; {len(loss.search)} searches recorded",
-                advice=f"search: lost {loss.case} searched AREA, how; then: found, not aboard, or accepted with a name",
+                advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
+                "or not aboard by NAME, or accepted by NAME",
                 acts=loss.acts)
         for loss in index.state.losses.values()
         if loss.stands

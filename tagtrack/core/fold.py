@@ -341,7 +341,7 @@ def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
 def _fasteners_in(state: State, joint: JointState) -> int:
     """Return how many of the joint's fasteners are in: by its head pieces, and whatever stands in for them."""
     lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
-    whole = joint.stack.fasteners
+    whole = joint.fasteners
     if joint.stack.grip is None and len(joint.stack.lines) > 1:
         return whole if lots else 0
     back = {line.spec for line in joint.back}

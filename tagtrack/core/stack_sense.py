@@ -134,6 +134,12 @@ def reference(decoder: Decoder, stack: Stack) -> Reference | None:
     )  # fmt: skip
 
 
+def most_of(decoder: Decoder, thread: str) -> int | None:
+    """Return the most that Table 7-1 allows for a thread in tension, in inch-pounds, or None where it has no row."""
+    row = decoder.catalogue.torque.get(thread)
+    return int(row.tension_most) if row is not None and row.tension_most.isdecimal() else None
+
+
 def _running(decoder: Decoder, nut: Callout | None) -> str:
     if nut is None or nut.fact("lock") != "self-locking":
         return ""

@@ -97,7 +97,7 @@ class JointState:
     back_reason: str = ""
     # where its hardware was put when it came off
     kept: Place = UNCOUNTED
-    # fasteners made tight, of `stack.fasteners`
+    # fasteners made tight, of `fasteners`
     tight: int = 0
     torque: str = ""
     safe: bool = False
@@ -105,6 +105,14 @@ class JointState:
     # initials of everybody who worked on it since it was last empty
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
+
+    @property
+    def fasteners(self) -> int:
+        """How many fasteners are to be made tight: as found, unless another count of them is to go back."""
+        head = self.stack.lines[0].spec
+        back = sum(line.count for line in self.back if line.spec == head)
+        one_kind = self.stack.grip is not None or len(self.stack.lines) == 1
+        return back if one_kind and back else self.stack.fasteners
 
     @property
     def found(self) -> tuple[Line, ...]:

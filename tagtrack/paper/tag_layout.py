@@ -158,8 +158,9 @@ def _figure(face: TagFace, hardware: HardwareInk, room: Room) -> tuple[Ink, ...]
     best: tuple[float, float, Figure] | None = None
     # the lines are of different length: beside which run of them is the most room?
     for first, last in combinations_with_replacement(range(len(lines)), 2):
-        run = lines[first : last + 1]
-        left, top, low = max(line[2] for line in run) + _BESIDE, run[0][1], max(line[3] for line in run)
+        top, low = lines[first][1], max(line[3] for line in lines[first : last + 1])
+        # in two columns, lines that are not of the run lie beside it too
+        left = max(line[2] for line in lines if line[1] < low and line[3] > top) + _BESIDE
         figure = small(face.stack, wide=room.right - left, high=low - top) if room.right - left > 1 else None
         if figure is not None and figure.width >= _LEAST_FIGURE and (best is None or figure.width > best[0] + 0.1):
             best = (figure.width, (top + low - figure.height) / 2, figure)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
-from tagtrack.core.events import Act, Event, Head, JobOpened, Reversed, TagsIssued
+from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, Reversed, TagBound, TagsIssued
 from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
@@ -19,7 +19,7 @@ from tagtrack.core.records import TagEnd, TagRole, Via
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
 from tagtrack.core.state import State, changed
-from tagtrack.core.tagcode import issuable, with_check
+from tagtrack.core.tagcode import BODY, issuable, with_check
 from tagtrack.shop.ports import Means, Record, Records, Who
 
 # so many codes are set aside for a job at a time; one line in the shop's record each time
@@ -112,6 +112,9 @@ class Job:
         self._acts: list[Act] = []
         self._state = State()
         self._head = record.head()
+        # the tags that the first so many acts gave a meaning
+        self._bound: set[str] = set()
+        self._looked = 0
         self.refresh()
 
     @property
@@ -186,12 +189,20 @@ class Job:
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
         for _ in range(2):
-            bodies = {tag[:7] for tag in state.tags} | {tag[:7] for tag in skip}
+            # also what was undone: its tag may have been printed
+            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())}
             for body, job in self.shop.state.issued.items():
                 if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
                     return with_check(body)
             self.shop.issue(who, RESERVE, self.name)
         raise AssertionError("codes were just set aside")
+
+    def _ever(self) -> set[str]:
+        """Return every tag that ever had a meaning in this job, undone or not."""
+        for act in self._acts[self._looked :]:
+            self._bound.update(event.tag for event in act.events if isinstance(event, TagBound | Planned))
+        self._looked = len(self._acts)
+        return self._bound
 
     def opened(self) -> JobOpened:
         """Return how the work order was opened."""

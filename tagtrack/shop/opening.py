@@ -170,10 +170,15 @@ def _aboard(where: str) -> Place:
     return Place(PlaceKind.ABOARD, name(where, what="place on the aircraft"))
 
 
+def _one_word(text: str) -> str:
+    # one cap is a cap of two caps
+    return text.casefold().removesuffix("s")
+
+
 def _temporary(state: State, line: Line) -> Item:
     aboard = {i for p, lots in state.holdings.items() if p.kind is PlaceKind.ABOARD for i in lots}
     for item in aboard:
-        if item.name.casefold() == line.text.casefold():
+        if _one_word(item.name) == _one_word(line.text):
             return item
     raise Refusal(
         f"no '{line.text}' is aboard", expected=", ".join(sorted(i.name for i in aboard)) or "nothing is aboard",

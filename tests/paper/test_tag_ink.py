@@ -11,15 +11,19 @@ from hypothesis import strategies as st
 from paper.samples import BAG, BARE, FACES, PERSON, PLACE, RICH, STUFFED, TEMPLATES, WIRE, ZONE
 
 from tagtrack.core.axes import Direction, Side
+from tagtrack.core.callout import Decoder
 from tagtrack.core.cautions import TAG
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.hardware import parse
+from tagtrack.core.stack_shape import shape_of
 from tagtrack.paper.diagram import diagram, height_for, marks_in
 from tagtrack.paper.ink import Box, Stroke, Symbol, Text, extent
 from tagtrack.paper.labels import face_ink
 from tagtrack.paper.symbol import QUIET
 from tagtrack.paper.tag_frame import LEAST_MODULE, holds_full_layout, in_groups
 from tagtrack.paper.template import named
+from tagtrack.tables.loader import load
 
 STOCKS = [named(name) for name in TEMPLATES]
 FULL = [s for s in STOCKS if holds_full_layout(s.width - s.eyelet - s.stub, s.height, s.safe)]
@@ -121,6 +125,18 @@ def test_hardware_that_does_not_fit_is_counted_and_never_dropped(stock):
     assert len(shown) + hidden == len(STUFFED.hardware)
     # what does show is the beginning, in stack order
     assert [text.split()[0] for text in shown] == [str(n) for n in range(1, len(shown) + 1)]
+
+
+@pytest.mark.parametrize("stock", FULL, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("count", range(1, 13))
+def test_the_stack_is_drawn_beside_its_lines_and_never_across_them(stock, count):
+    """Also where the lines stand in two columns."""
+    stack = shape_of(Decoder(load()), parse("2x [AN4-12 AN960-416 | AN960-416 AN310-4 MS24665-132!] head UP")[0])
+    lines = tuple(f"{number} AN960-{number}" for number in range(1, count + 1))
+    bare, drawn = (face_ink(replace(BAG, hardware=lines, stack=shown), stock) for shown in (None, stack))
+    written = [extent(mark) for mark in bare if isinstance(mark, Text)]
+    added = [extent(mark) for mark in drawn if mark not in bare]
+    assert not [(a, b) for a in added for b in written if overlap(a, b)]
 
 
 def test_a_single_hidden_line_is_told_in_the_singular_or_shown():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from builders import Play
 
@@ -230,15 +232,20 @@ case L1 found: on the floor
 """
 
 
+def keys_without_codes(play):
+    return sorted(re.sub(r"\b[0-9A-Z]{4} [0-9A-Z]{4}\b", "CODE", f.key) for f in reconcile(play.job.state).findings)
+
+
 def test_every_kind_of_step_is_undone_and_done_again(play):
     for line in filter(None, map(str.strip, UNDOABLE.splitlines())):
         before = play.job.state
         play.lines(line)
         if play.job.state is before:
             continue
-        after = {f.key for f in reconcile(play.job.state).findings}
+        after = keys_without_codes(play)
         play("undo")
         assert reconcile(play.job.state).findings == reconcile(before).findings, line
         play.lines(line)
-        assert {f.key for f in reconcile(play.job.state).findings} == after, line
+        # the tag of what was undone may have been printed: its code is not given out again
+        assert keys_without_codes(play) == after, line
         play.loop.bench.subject = Position("horn", Side.LEFT)

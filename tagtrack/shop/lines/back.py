@@ -97,7 +97,8 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
     here = _here(bench, state, part)
     if here is not None and here != part.home:
         return wrong(None, f"STOP: this is the {part.home}.", f"You are at {bench.at or bench.area}.",
-                     "Put it down and fetch the right one.")  # fmt: skip
+                     "Put it down and fetch the right one. You stand elsewhere? Scan the zone card, or say: "
+                     "at POSITION SIDE")  # fmt: skip
     if part.condition is not Condition.SERVICEABLE:
         return wrong(None, f"STOP: {part.home} is marked {part.condition.value}: {part.condition_reason}",
                      "fit a replacement: replace")  # fmt: skip

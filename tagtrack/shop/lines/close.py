@@ -148,6 +148,14 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
         return wrong(act, f"NO SECOND PERSON  {here}: {rows[0][1]}", "     printed large on the report")
     if rows[0][0] == "again":
         role, rows = CheckRole.REINSPECTED, rows[1:]
+    unseen = [(row, seen) for row, seen in rows if seen.casefold().startswith("not available")]
+    if unseen and role is CheckRole.INDEPENDENT:
+        # what could not be seen was not inspected: it stays visible, row by row
+        act = closing.inspect(bench.job, who, here, unseen, CheckRole.NOT_AVAILABLE)
+        rows = [row for row in rows if row not in unseen]
+        if not rows:
+            return wrong(act, f"NOT SEEN  {here}: {', '.join(row for row, _ in unseen)}",
+                         "     printed large on the report")  # fmt: skip
     act = closing.inspect(bench.job, who, here, rows, role)
     return done(act, f"INSPECTED  {here}: {', '.join(row for row, _ in rows)}" + _rows_left(bench, here))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from tagtrack.core import places
-from tagtrack.core.errors import Refusal
+from tagtrack.core import places, stack_sense
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import parse_flat, text_of
 from tagtrack.core.places import Place, PlaceKind
@@ -23,8 +23,8 @@ _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
-    r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe)[^,;]+?))?)?"
-    r"[ ,]*(?P<safe>safe|safetied)?$"
+    r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
+    r"[ ,]*(?:finger\ (?P<late>no|yes))?[ ,]*(?P<safe>safe|safetied)?[ ,]*(?:finger\ (?P<later>no|yes))?$"
 )
 
 
@@ -40,10 +40,13 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(fastening.entering(_source(bench, here), here))
     if match["new"]:
         decides.append(fastening.renewing(here))
-    if match["finger"]:
-        decides.append(fastening.finger_said(here, runs_on=match["finger"].casefold() == "yes"))
+    finger = match["finger"] or match["late"] or match["later"]
+    if finger:
+        decides.append(fastening.finger_said(here, runs_on=finger.casefold() == "yes"))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
+        if not who.despite:
+            _object_to_torque(bench, here, value)
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value))
     if match["safe"]:
         decides.append(fastening.stepping(here, JointStep.SAFETIED))
@@ -53,6 +56,25 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     told += _what_is_open(bench, here)
     head = f"{text.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
+
+
+_INCH_POUNDS = re.compile(r"(?i)^(\d+(?:\.\d+)?) ?(?:in[- ]?lbs?|lb[- ]?in|inch[- ]pounds?)\b")
+
+
+def _object_to_torque(bench: Bench, here: Position, value: str) -> None:
+    """Ask where more was entered than the table allows at most for any such fastening. The maker's figure prevails."""
+    entered = _INCH_POUNDS.match(value)
+    if entered is None:
+        return
+    for joint in bench.job.state.joints_of(here):
+        found = stack_sense.reference(bench.job.knowledge, joint.stack)
+        limit = stack_sense.most_of(bench.job.knowledge, found.thread) if found is not None else None
+        if found is not None and limit is not None and float(entered[1]) > limit:
+            raise Objection(
+                f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.thread}",
+                kind="not-tight", expected=f"at most {limit} in-lb; the maker's figure prevails", came=value,
+                todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
+            )  # fmt: skip
 
 
 def _source(bench: Bench, here: Position) -> Place | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.errors import Fault, Objection, Refusal
@@ -179,7 +180,7 @@ class Loop:
                     return pending(self.bench.who(reason(why)))
                 if first.casefold() in ("no", "n"):
                     return note("nothing was recorded")
-            return self._answer(said)
+            return _with_dropped(self._answer(said), pending is not None)
         except Objection as objection:
             word = self._word(said)
             if word is None:
@@ -224,6 +225,13 @@ class Loop:
                           "all in, tight, check", came=said[:60], todo=offer)  # fmt: skip
 
         return unknown
+
+
+def _with_dropped(reply: Reply, dropped: bool) -> Reply:  # noqa: FBT001 - one flag, one meaning
+    """Say first that the question before was left without an answer, so that what it asked for is not recorded."""
+    if not dropped:
+        return reply
+    return replace(reply, lines=("the question before was not answered: that was NOT RECORDED", *reply.lines))
 
 
 def _wants_reason(said: str, pending: object) -> bool:
