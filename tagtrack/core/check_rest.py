@@ -26,6 +26,9 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("interaction", "no fouling with what is linked or near"),
 )
 
+# what is judged by moving it, with everything closed up: common practice, no source
+FROM_OUTSIDE = frozenset({"travel", SENSE})
+
 # what is asked of each area before it is closed out (145.A.48 asks the like of larger shops; in our own words)
 AREA_ROWS: tuple[tuple[str, str], ...] = (
     ("clear", "clear of parts, tools, rags and chips: what was counted"),

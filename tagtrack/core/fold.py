@@ -63,6 +63,9 @@ def advance(state: State, act: Act, *, keep: bool = True) -> State:
 
 
 def _apply(state: State, act: Act) -> None:
+    # an act may come in pieces; and undoing is no step: what is left stands as if nothing had been
+    if act.id != state.latest and not all(isinstance(event, e.Reversed) for event in act.events):
+        state.step, state.latest = state.step + 1, act.id
     if act.despite:
         state.despite[act.id] = act.despite
     for event in act.events:
@@ -119,7 +122,7 @@ def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
 
 def _touch_position(state: State, act: Act, position: Position, *, apart: bool = False) -> PositionState:
     known = state.positions.get(position) or PositionState(position=position)
-    known = changed(known, cycle=known.cycle + apart, acts=_seen_in(known.acts, act))
+    known = changed(known, cycle=known.cycle + apart, worked=state.step, acts=_seen_in(known.acts, act))
     state.positions[position] = known
     return known
 
@@ -256,7 +259,8 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
         # the new one is to sit as the old one sat
         state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
-    state.positions[event.position] = changed(known, access=access, held_by="")
+    closed = state.step if access is Access.CLOSED else 0
+    state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
     _move_all(state, act, event.moves)
 
 
@@ -370,13 +374,14 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
 
 def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
     known = _touch_position(state, act, event.position)
-    state.positions[event.position] = changed(known, access=event.state, held_by=event.held_by)
+    closed = state.step if event.state is Access.CLOSED else 0
+    state.positions[event.position] = changed(known, access=event.state, closed=closed, held_by=event.held_by)
 
 
 def _checked(state: State, act: Act, event: e.Checked) -> None:
     state.checks[(event.subject, event.row)] = CheckState(
         observation=event.observation, role=event.role, by=act.by, at=act.at,
-        cycle=cycle_of(state, event.subject), act=act.id,
+        cycle=cycle_of(state, event.subject), act=act.id, step=state.step,
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.index import Index
-from tagtrack.core.records import Position
+from tagtrack.core.records import Access, Position
 from tagtrack.core.state import State
 
 
@@ -52,6 +52,29 @@ def under(state: State, cover: Position) -> tuple[Position, ...]:
                 found[below] = None
                 stack.append(below)
     return tuple(found)
+
+
+def hidden_since(state: State) -> dict[Position, int]:
+    """Return the step of the job since when a position is out of reach, for all of which every way in is closed.
+
+    Only covers that were opened on this job count, and one that is itself behind a closed one needs not be closed.
+    """
+    over: dict[Position, list[Position]] = {}
+    for cover, known in state.positions.items():
+        for below in known.closes_up if known.cycle else ():
+            over.setdefault(below, []).append(cover)
+    never = state.step + 1
+
+    def shut(cover: Position) -> int:
+        known = state.positions[cover]
+        return known.closed if known.access is Access.CLOSED and known.closed else never
+
+    since: dict[Position, int] = {}
+    # covers before what they close up
+    for position in reversed(bottom_up(state)):
+        if position in over:
+            since[position] = max(min(shut(cover), since.get(cover, never)) for cover in over[position])
+    return {position: step for position, step in since.items() if step < never}
 
 
 def bottom_up(state: State) -> tuple[Position, ...]:

@@ -14,8 +14,8 @@ from tagtrack.core import check_joints, check_parts, check_rest
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, Finding, Kind, in_order
 from tagtrack.core.index import Index
-from tagtrack.core.order import under
-from tagtrack.core.records import Access, Position
+from tagtrack.core.order import hidden_since, under
+from tagtrack.core.records import Access, CheckRole, Position
 from tagtrack.core.state import PositionState, State, answered, zone
 
 PerPosition = Callable[[Index, PositionState], list[Finding]]
@@ -101,17 +101,38 @@ def unfinished(findings: tuple[Finding, ...] | list[Finding]) -> frozenset[Posit
     return frozenset(p for f in owing for p in (f.position, *f.also) if p is not None)
 
 
+def _behind_closed_covers(index: Index) -> set[Position]:
+    """Return what was worked on, or looked at by a second person, when every way to it was closed already."""
+    state = index.state
+    hidden = hidden_since(state)
+    late = {position for position, step in hidden.items() if state.positions[position].worked > step}
+    subjects = {str(position): position for position in hidden}
+    for (subject, row), check in state.checks.items():
+        there = subjects.get(subject) if row not in check_rest.FROM_OUTSIDE else None
+        looked = check.role in (CheckRole.INDEPENDENT, CheckRole.REINSPECTED)
+        if there is not None and looked and check.step > hidden[there]:
+            late.add(there)
+    return late
+
+
 def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]:
     owing = unfinished(found)
+    late = _behind_closed_covers(index)
     result: list[Finding] = []
     for cover, known in index.state.positions.items():
         shut = known.cycle and known.access is Access.CLOSED and index.is_back(cover) and index.belonging(cover)
-        below = [p for p in under(index.state, cover) if p in owing] if shut else []
-        if below:
+        below = under(index.state, cover) if shut else ()
+        told = [
+            f"{what}: {'; '.join(map(str, sorted(which)))}"
+            for what, which in (("on over", [p for p in below if p in owing]),
+                                ("worked on or looked at after it was closed", [p for p in below if p in late]))
+            if which
+        ]  # fmt: skip
+        if told:
             result.append(
                 _answered(index.state, Finding(
                     kind=Kind.CLOSED_BEFORE_COMPLETE, position=cover, area=known.area, thing=cover.name,
-                    expected="all it closes up finished first", seen=f"on over: {'; '.join(map(str, sorted(below)))}",
+                    expected="all it closes up finished first", seen=". ".join(told),
                     advice="open it again and finish what lies under it", acts=known.acts,
                 ))
             )  # fmt: skip

@@ -50,6 +50,9 @@ class PositionState:
     uncounted: bool = False
     # how often something here was taken apart; checks hold for one cycle only
     cycle: int = 0
+    # the steps of the job at which it was last worked on, and last closed (0: it is not)
+    worked: int = 0
+    closed: int = 0
     acts: tuple[str, ...] = ()
 
 
@@ -193,6 +196,7 @@ class CheckState:
     at: str
     cycle: int
     act: str
+    step: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +254,9 @@ class State:
     parts_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     joints_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     ends_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
+    # how many acts stand, and the last of them
+    step: int = 0
+    latest: str = ""
 
     def copy(self) -> State:
         """Return a picture of its own: writing to one does not change the other."""
@@ -259,7 +266,7 @@ class State:
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
-            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at),
+            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), self.step, self.latest,
         )  # fmt: skip
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:

@@ -41,10 +41,10 @@ def face_ink(face: TagFace, template: Template) -> tuple[Ink, ...]:
     ink = moved(_laid_out(face, wide, template.height, template.safe), template.eyelet, 0.0)
     if template.stub and face.kind in _STUBBED:
         edge = template.width - template.stub
-        half = small_ink(stub_of(face), wide=template.stub, high=template.height, safe=template.safe)
+        half = small_ink(stub_of(face), wide=template.stub - _CUT, high=template.height, safe=template.safe)
         inside = template.safe + 0.2
         cut = Stroke(points=((edge, inside), (edge, template.height - inside)), pen=0.2, dashed=True)
-        ink += (cut, *moved(half, edge, 0.0))
+        ink += (cut, *moved(half, edge + _CUT, 0.0))
     return ink
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tagtrack.core.axes import area_name
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_rest import AREA_ROWS, ROWS
 from tagtrack.core.errors import Objection, Refusal
@@ -38,7 +39,7 @@ def next_steps(job: Job) -> Next:
 
 def area_of(state: State, typed: str) -> str:
     """Return the area as the job spells it; refuse an unknown one, offering the nearest."""
-    wanted = clean(typed)
+    wanted = area_name(clean(typed))
     for area in state.areas():
         if area.casefold() == wanted.casefold():
             return area

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, unique
 
+from tagtrack.core.axes import area_name
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Seen, TagBound, TagClaimed, TagEnded
 from tagtrack.core.places import Place, PlaceKind
@@ -123,7 +124,7 @@ def claim(job: Job, who: Who, code: str) -> None:
 
 def hang_zone_card(job: Job, who: Who, area: str, code: str = "") -> Act:
     """Give a zone card to an area of this job; return the act."""
-    wanted = name(area, what="area")
+    wanted = area_name(name(area, what="area"))
 
     def make(state: State) -> Sequence[Event]:
         return (TagBound(code or job.code(who, state), TagRole.ZONE, wanted),)

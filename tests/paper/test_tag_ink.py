@@ -102,6 +102,12 @@ def test_any_face_at_all_is_set_without_a_collision(face, stock):
     assert_sound(face, stock)
 
 
+def test_the_cut_of_a_stub_is_outside_the_quiet_zones_at_both_sides_of_it():
+    """A short code has a symbol that reaches to the edge of its room."""
+    (stock,) = [stock for stock in STOCKS if stock.stub]
+    assert_sound(TagFace(code="0", kind=FaceKind.PART, side=Side.RIGHT), stock)
+
+
 def test_a_tag_says_everything_that_its_face_says():
     said = " ".join(texts(RICH))
     always = ("L", "LEFT", "7K3M 9QXT", "PART", "N123AB", "WO 2026-014", "KT 2026-03-02")

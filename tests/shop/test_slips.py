@@ -7,6 +7,8 @@ import re
 from builders import Play
 
 from tagtrack.core.callout import Decoder
+from tagtrack.core.findings import Kind
+from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, position
 from tagtrack.tables.loader import load
 
@@ -50,12 +52,94 @@ def test_more_torque_than_the_table_ever_allows_is_asked_about():
     assert [joint.torque for joint in play.job.state.joints.values()] == ["250 in-lb"]
 
 
+def test_a_look_alike_used_on_purpose_is_told_to_be_one():
+    """MS20364 is the thin nut, for shear: AN365/MS20365 is the full one (AC 43.13-1B, paragraph 7-64)."""
+    play = Play()
+    play.job.shop.knowledge = Decoder(load())
+    play.lines("~ zone tail LEFT\noff horn LEFT; mark UP, arrow FWD; [AN3-5A AN960-10 | AN960-10 MS20365-1032A]")
+    play.lines("? <tag horn, LEFT>\nup fwd")
+    reply = told(play("used 1 MS20364-1032A instead of 1 MS20365-1032A because none was left", None))
+    assert "it only looks like it" in reply
+
+
 def test_fasteners_are_as_many_as_go_back():
     play = Play()
     play.lines("~ zone tail LEFT\noff horn LEFT; mark UP, arrow FWD; mount FWD; 3 AN3-5A")
     play.lines("back 4 AN3-5A because one was missing as found")
     (joint,) = play.job.state.joints_of(position("horn LEFT"))
     assert joint.fasteners == 4
+
+
+PANEL = """
+~ zone tail LEFT
+off fairing LEFT; mark UP, arrow FWD; 2 AN525-10R8; closes up horn LEFT
+off horn LEFT; mark UP, arrow FWD; mount FWD; critical; 1 AN3-5A; lock none
+? <tag horn, LEFT>
+up fwd
+? <bag horn, LEFT>
+all in, tight 25 in-lb
+"""
+CLOSE = "? <tag fairing, LEFT>\nup fwd\n? <bag fairing, LEFT>\nall in, tight"
+LOOK = """
+command horn LEFT: stick back
+~ by MB
+inspect horn LEFT; assembly: right; locking: none; travel: full; sense: moves UP; tension: none; interaction: clear
+~ by KT
+"""
+
+
+def closed_too_early(play):
+    return [f for f in reconcile(play.job.refresh()).unanswered if f.kind is Kind.CLOSED_BEFORE_COMPLETE]
+
+
+def test_a_second_look_behind_a_closed_cover_does_not_make_it_right():
+    play = Play()
+    play.lines(PANEL)
+    play(CLOSE.splitlines()[0][2:], None)
+    play("up fwd", None)
+    play("yes, the inspector is late", None)
+    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines(LOOK)
+    (finding,) = closed_too_early(play)
+    assert "looked at after it was closed: horn, LEFT" in finding.seen
+
+
+def test_a_second_look_before_the_cover_goes_on_is_right():
+    play = Play()
+    play.lines(PANEL + LOOK)
+    play.lines(CLOSE)
+    assert not closed_too_early(play)
+
+
+def test_travel_and_sense_are_judged_from_outside():
+    play = Play()
+    play.lines(PANEL)
+    play.lines(LOOK.replace("travel: full; sense: moves UP; ", ""))
+    play(CLOSE.splitlines()[0][2:], None)
+    play("up fwd", None)
+    play("yes, the rest with everything closed", None)
+    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines("~ by MB\ninspect horn LEFT; travel: full; sense: moves UP")
+    assert not closed_too_early(play)
+
+
+def test_what_is_still_reached_from_the_other_side_is_not_behind_a_closed_cover():
+    play = Play()
+    play.lines("~ zone tail RIGHT\noff fairing RIGHT; mark UP, arrow FWD; 2 AN525-10R8; closes up horn LEFT")
+    play.lines(PANEL)
+    play(CLOSE.splitlines()[0][2:], None)
+    play("up fwd", None)
+    play("yes, the right one stays off", None)
+    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines(LOOK)
+    assert not closed_too_early(play)
+
+
+def test_an_area_with_its_side_in_short_is_the_same_area():
+    play = Play()
+    play.lines("~ zone tail L\noff horn LEFT; mark UP, arrow FWD; 2 AN3-5A\n~ zone tail LEFT")
+    play.lines("off stop LEFT; mark UP, arrow FWD; 1 AN3-6A")
+    assert play.job.state.areas() == ("tail LEFT",)
 
 
 def test_a_row_that_could_not_be_seen_stays_visible():

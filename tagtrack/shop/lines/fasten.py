@@ -8,6 +8,7 @@ from tagtrack.core import places, stack_sense
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import parse_flat, text_of
+from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
@@ -161,7 +162,12 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
                       todo="name both")  # fmt: skip
     here = subject(bench)
     act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
-    return done(act, f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it")
+    head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
+    alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
+    if alike is not None and alike.grave:
+        asked = f"     it only looks like it: {alike.words}. Do the maker's data allow it?  else: undo"
+        return wrong(act, head, asked, rest)
+    return done(act, head, rest)
 
 
 def added(bench: Bench, who: Who, text: str) -> Reply:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tagtrack.core.axes import direction_or_none, side_or_none
+from tagtrack.core.axes import area_name, direction_or_none, side_or_none
 from tagtrack.core.errors import Fault, Objection, Refusal
 from tagtrack.core.records import Via, position
 from tagtrack.core.spelling import clean, nearest, reason
@@ -33,7 +33,7 @@ def _by(bench: Bench, who: Who, text: str) -> Reply:
 def _zone(bench: Bench, who: Who, text: str) -> Reply:
     """`zone tail LEFT`: where you work; scanning a zone card says the same."""
     del who
-    bench.area, bench.at = clean(text), None
+    bench.area, bench.at = area_name(clean(text)), None
     return note(f"ZONE  {bench.area}" if text else "no zone")
 
 
