@@ -34,11 +34,21 @@ class Figure:
     height: float
 
 
+def size_in(shape: StackShape, *, wide: float, high: float) -> tuple[float, float]:
+    """Return width and height of the bare figure, as large as the room allows and at most life size."""
+    factor = _factor(shape, wide, high)
+    return float(shape.long) * factor, float(shape.across) * factor
+
+
 def small(shape: StackShape, *, wide: float, high: float) -> Figure:
-    """Return the bare figure, as large as the room allows and at most life size, head on the left."""
-    factor = min(wide / float(shape.long), high / float(shape.across), INCH)
-    tall = float(shape.across) * factor
-    return Figure(_outlines(shape, factor, left=0.0, axis=tall / 2), float(shape.long) * factor, tall)
+    """Return the bare figure in the size that `size_in` says, head on the left."""
+    long, tall = size_in(shape, wide=wide, high=high)
+    return Figure(_outlines(shape, _factor(shape, wide, high), axis=tall / 2), long, tall)
+
+
+def _factor(shape: StackShape, wide: float, high: float) -> float:
+    """Return how many millimetres an inch is drawn."""
+    return min(wide / float(shape.long), high / float(shape.across), INCH)
 
 
 def lettered(shape: StackShape, *, wide: float, largest: float = 1.0) -> Figure:
@@ -50,7 +60,7 @@ def lettered(shape: StackShape, *, wide: float, largest: float = 1.0) -> Figure:
     top = _WORDS_SIZE * POINT + 2.0
     axis = top + tall / 2
     words = Text(x=0, y=CAPITAL * _WORDS_SIZE * POINT, text=drawable(shape.words), size=_WORDS_SIZE, font=Font.BOLD)
-    ink: list[Ink] = [words, *_outlines(shape, factor, left=0.0, axis=axis)]
+    ink: list[Ink] = [words, *_outlines(shape, factor, axis=axis)]
     at, furthest = 0.0, words.width
     for number, (piece, label) in enumerate(zip(shape.pieces, labels, strict=True)):
         middle = at + float(piece.long) * factor / 2
@@ -82,10 +92,10 @@ def page(shape: StackShape) -> Page:
     return Page(width=wide, height=below + pitch + _MARGIN / 2, ink=(*moved(figure.ink, _MARGIN, _MARGIN), *notes))
 
 
-def _outlines(shape: StackShape, factor: float, *, left: float, axis: float) -> tuple[Ink, ...]:
+def _outlines(shape: StackShape, factor: float, *, axis: float) -> tuple[Ink, ...]:
     """Return the shank, and over it every piece, white inside, at so many millimetres an inch."""
-    ink = [*_box(left, axis, float(shape.reach) * factor, float(shape.diameter) * factor, 0.35)]
-    at = left
+    ink = [*_box(0.0, axis, float(shape.reach) * factor, float(shape.diameter) * factor, 0.35)]
+    at = 0.0
     for piece in shape.pieces:
         long, across = float(piece.long) * factor, float(piece.across) * factor
         ink += _piece(piece, at, axis, long, across)

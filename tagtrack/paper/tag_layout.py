@@ -16,7 +16,7 @@ from tagtrack.paper.diagram import diagram, height_for, marks_in
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.hardware_lines import HardwareInk, hardware_ink
 from tagtrack.paper.ink import Ink, Stroke, block_ink, extent, frame, moved
-from tagtrack.paper.stack_drawing import Figure, small
+from tagtrack.paper.stack_drawing import size_in, small
 from tagtrack.paper.tag_frame import Frame, Room, frame_for
 from tagtrack.paper.text import Block, fit_block, height_of
 from tagtrack.paper.warning_rows import warning_ink
@@ -75,7 +75,7 @@ _LEAST_TITLE, _LEAST_WORDS, _LEAST_NOTE = 8.0, 6.5, 5.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Stack:
-    """What was set in the main room, and the hardware's size in points."""
+    """What was set in the main room; the hardware's lines in it, and the room that they had."""
 
     ink: tuple[Ink, ...]
     # it ends inside the room
@@ -84,7 +84,8 @@ class _Stack:
     lost: int
     # the position's name is of the size that was tried
     as_asked: bool
-    hardware: float
+    hardware: HardwareInk
+    room: Room
 
 
 def tag_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
@@ -94,20 +95,26 @@ def tag_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[In
 
 
 def _main(face: TagFace, room: Room, scale: float) -> tuple[Ink, ...]:
-    """Return the main room's ink: the loosest in which all is whole and the hardware reads well, or the next best."""
+    """Return the main room's ink, and beside its hardware the stack as drawn."""
+    chosen = _chosen(face, room, scale)
+    return (*chosen.ink, *_figure(face, chosen.hardware, chosen.room))
+
+
+def _chosen(face: TagFace, room: Room, scale: float) -> _Stack:
+    """Return the loosest setting in which all is whole and the hardware reads well, or the next best."""
     inside: list[_Stack] = []
     for density in _DENSITIES:
         for points in density.titles:
             stack = _stacked(face, room, density, title=points, scale=scale)
-            readable = stack.hardware >= min(_HARDWARE_ENOUGH, points * _HARDWARE_SHARE) * scale - 1e-9
+            readable = stack.hardware.size >= min(_HARDWARE_ENOUGH, points * _HARDWARE_SHARE) * scale - 1e-9
             if stack.inside and not stack.lost and stack.as_asked and readable:
-                return stack.ink
+                return stack
             inside += [stack] if stack.inside else []
     if inside:
         # of what loses least, the loosest
-        return min(inside, key=lambda stack: (stack.lost, not stack.as_asked)).ink
+        return min(inside, key=lambda stack: (stack.lost, not stack.as_asked))
     # a face with too much of everything: set close, cut where it must be, and smaller until it ends inside
-    return next(stack for stack in _smaller_and_smaller(face, room, scale) if stack.inside).ink
+    return next(stack for stack in _smaller_and_smaller(face, room, scale) if stack.inside)
 
 
 def _smaller_and_smaller(face: TagFace, room: Room, scale: float) -> Iterator[_Stack]:
@@ -143,11 +150,11 @@ def _stacked(face: TagFace, room: Room, density: _Density, *, title: float, scal
     list_room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
     hardware = hardware_ink(face.hardware, list_room, scale=scale)
     note_y = rest.y + (hardware.height + gap if face.hardware else 0.0)
-    ink += (*hardware.ink, *_figure(face, hardware, list_room), *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
+    ink += (*hardware.ink, *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
     inside = note_y + note.height <= room.bottom + 1e-9 and rest.y + hardware.height <= room.bottom + 1e-9
     as_asked = name.size >= title * scale - 1e-9
     lost += (not note.whole) + hardware.lost
-    return _Stack(ink=ink, inside=inside, lost=lost, as_asked=as_asked, hardware=hardware.size)
+    return _Stack(ink=ink, inside=inside, lost=lost, as_asked=as_asked, hardware=hardware, room=list_room)
 
 
 def _figure(face: TagFace, hardware: HardwareInk, room: Room) -> tuple[Ink, ...]:
@@ -155,16 +162,22 @@ def _figure(face: TagFace, hardware: HardwareInk, room: Room) -> tuple[Ink, ...]
     if face.stack is None or hardware.lost or not hardware.ink:
         return ()
     lines = sorted((extent(mark) for mark in hardware.ink), key=lambda line: line[1])
-    best: tuple[float, float, Figure] | None = None
+    best: tuple[float, float, float, float] | None = None
     # the lines are of different length: beside which run of them is the most room?
     for first, last in combinations_with_replacement(range(len(lines)), 2):
         top, low = lines[first][1], max(line[3] for line in lines[first : last + 1])
         # in two columns, lines that are not of the run lie beside it too
         left = max(line[2] for line in lines if line[1] < low and line[3] > top) + _BESIDE
-        figure = small(face.stack, wide=room.right - left, high=low - top) if room.right - left > 1 else None
-        if figure is not None and figure.width >= _LEAST_FIGURE and (best is None or figure.width > best[0] + 0.1):
-            best = (figure.width, (top + low - figure.height) / 2, figure)
-    return moved(best[2].ink, room.right - best[0], best[1]) if best else ()
+        if room.right - left <= 1:
+            continue
+        wide, _ = size_in(face.stack, wide=room.right - left, high=low - top)
+        if wide >= _LEAST_FIGURE and (best is None or wide > best[0] + 0.1):
+            best = (wide, left, top, low)
+    if best is None:
+        return ()
+    _, left, top, low = best
+    figure = small(face.stack, wide=room.right - left, high=low - top)
+    return moved(figure.ink, room.right - figure.width, (top + low - figure.height) / 2)
 
 
 def _words(text: str, room: Room, *, size: float, least: float, lines: int, font: Font = Font.BOLD) -> Block:
