@@ -14,8 +14,9 @@ from math import hypot
 
 from PIL import Image, ImageChops, ImageFilter
 
+from tagtrack.camera.repair import Corners
+
 Point = tuple[float, float]
-Corners = tuple[tuple[int, int], tuple[int, int], tuple[int, int], tuple[int, int]]
 
 # dark, light, dark, light, dark: the middle of a finder pattern, whichever way it is cut. Bounded, so that no row of a
 # picture can hold the search up

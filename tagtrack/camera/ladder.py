@@ -15,12 +15,9 @@ import zxingcpp
 from PIL import Image
 
 from tagtrack.camera.finders import finders, symbols
-from tagtrack.camera.repair import QR, repaired
+from tagtrack.camera.repair import QR, Corners, repaired
 from tagtrack.core.errors import Refusal
 from tagtrack.core.tagcode import looks_like_code, read
-
-Corner = tuple[int, int]
-Corners = tuple[Corner, Corner, Corner, Corner]
 
 # grey levels between the darkest paper and the lightest ink, of 255
 _THRESHOLDS = range(60, 201, 20)

@@ -103,8 +103,7 @@ def _reference(decoder: Decoder, stack: Stack) -> None:
     found = stack_sense.reference(decoder, stack)
     if found is None:
         return
-    torque = f"{found.torque} in-lb, at most {found.most}" if found.torque else "no number in the table for this nut"
-    tell(f"  reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1)")
+    tell(f"  reference torque {found.thread}: {found.told} (AC 43.13-1B Table 7-1)")
     if found.running:
         tell(f"  {found.running}")
     if found.fitting is not None:

@@ -76,9 +76,8 @@ def export(shop_folder: str | None, job: str | None, out: str | None) -> None:
             written.append(into / f"{name}.csv")
             # a mark at the beginning, so that spreadsheets know the coding
             write_atomically(written[-1], text.getvalue().encode("utf-8-sig"))
-        raw = folder.job_folder(opened.name) / "journal.jsonl"
         written.append(into / "record.jsonl")
-        write_atomically(written[-1], raw.read_bytes())
+        write_atomically(written[-1], folder.job_file(opened.name).read_bytes())
         for path in written:
             tell(str(path))
 

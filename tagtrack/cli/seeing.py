@@ -16,6 +16,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import TagRole
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.core.tagcode import shown
+from tagtrack.core.tagwords import owner_of
 from tagtrack.shop.desk import Job
 from tagtrack.shop.tagging import Means, meaning
 
@@ -32,6 +33,7 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, ou
     business there. Nothing is recorded. Exit code 0: all that is expected was seen; 3: something was not.
     """
     from tagtrack.camera import ladder, opening
+    from tagtrack.camera.outline import outlined
 
     with opened_shop(shop_folder) as (shop, _, _settings):
         opened = job_of(shop, job, reading=True)
@@ -61,10 +63,10 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, ou
                 tell(f"  {shown(sighting.code) if sighting.code else '?':<11} {what}   (at {x}, {y}; {sighting.look})")
             seen.update(names)
             if outline:
-                _outline(file, picture, sightings, names)
+                _keep_copy(file, outlined(picture, sightings, names))
             if len(files) > 10 and number % 10 == 0:
                 click.echo(f"{number} of {len(files)} pictures", err=True)
-        return _missing(opened, expected, seen, troubled)
+        return _missing(expected, seen, troubled)
 
 
 @click.command()
@@ -102,7 +104,7 @@ def _lies(job: Job, code: str) -> str:
     return "nothing lies in it by the record" if tag and tag.role is TagRole.BAG else "nothing more is recorded of it"
 
 
-def _missing(job: Job, expected: dict[str, str], seen: dict[str, str], troubled: int) -> int:
+def _missing(expected: dict[str, str], seen: dict[str, str], troubled: int) -> int:
     missing = [code for code in expected if code not in seen]
     tell(f"EXPECTED AND NOT SEEN: {len(missing)}" if missing else "all that is expected was seen", bold=True)
     for code in missing:
@@ -112,7 +114,6 @@ def _missing(job: Job, expected: dict[str, str], seen: dict[str, str], troubled:
         tell("SEEN, AND NOT EXPECTED ON THE BENCH", bold=True)
         for code in strange:
             tell(f"  {shown(code):<11} {seen[code]}")
-    del job
     return Exit.FINDINGS if missing or troubled else Exit.CLEAN
 
 
@@ -125,7 +126,7 @@ def lying(job: Job) -> dict[str, str]:
         part = state.parts.get(tag.thing)
         off = part is not None and part.at is None and part.place.kind is PlaceKind.SPOT
         if tag.end is None and ((tag.role is TagRole.PART and off) or (tag.role is TagRole.BAG and tag.code in held)):
-            found[tag.code] = f"{tag.role.value}: {part.home if part else tag.thing}"
+            found[tag.code] = f"{tag.role.value}: {owner_of(state, tag.thing)}"
     return found
 
 
@@ -137,14 +138,12 @@ def told(job: Job, code: str) -> str:
         return refusal.what
     if found.means is Means.FREE:
         return "blank, not in use yet"
-    part = job.state.parts.get(found.thing)
-    return f"{found.means.value}: {part.home if part else found.thing.replace('|', ' end ').removesuffix(' end ')}"
+    return f"{found.means.value}: {owner_of(job.state, found.thing)}"
 
 
-def _outline(file: Path, picture: object, sightings: object, names: dict[str, str]) -> None:
-    from tagtrack.camera.outline import outlined
+def _keep_copy(file: Path, jpeg: bytes) -> None:
     from tagtrack.paper.whole_file import write_atomically
 
     copy = file.with_name(f"{file.stem}-read.jpg")
-    write_atomically(copy, outlined(picture, sightings, names))  # type: ignore[arg-type]  # both made by the camera folder
+    write_atomically(copy, jpeg)
     tell(f"  outlined: {copy}")

@@ -31,18 +31,10 @@ def report(
     shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
 ) -> None:
     """The leftover-hardware report of a work order, as PDF and as plain text beside it."""
-    from tagtrack.paper.report_text import report_text
-
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job, reading=True)
-        if as_text:
-            outcome = reconcile(opened.refresh(), opened.knowledge)
-            sheet = leftover_report(opened.state, outcome, opened.head, printed=today())
-            click.echo(report_text(sheet), nl=False)
-            return
         path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
-        written = write_report(opened, path, paper=paper or settings.paper, day=today(), png=png)
-        click.echo(", ".join(map(str, written)))
+        _told_or_written(_report(opened, today()), path, paper=paper or settings.paper, png=png, as_text=as_text)
 
 
 @click.command()
@@ -62,27 +54,37 @@ def refit(
     With its stack drawn, what must be new, reference torque and wrench where the tables have them. The maker's manual
     prevails.
     """
-    from tagtrack.paper.report_text import report_text
-
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job, reading=True)
-        if as_text:
-            opened.refresh()
-            sheet = refit_sheet(opened.index(), opened.head, printed=today(), everything=everything)
-            click.echo(report_text(sheet), nl=False)
-            return
         path = Path(out) if out else folder.job_folder(opened.name) / "refit.pdf"
-        written = write_refit(opened, path, paper=paper or settings.paper, day=today(), png=png, everything=everything)
-        click.echo(", ".join(map(str, written)))
+        sheet = _refit(opened, today(), everything=everything)
+        _told_or_written(sheet, path, paper=paper or settings.paper, png=png, as_text=as_text)
+
+
+def _told_or_written(sheet: Sheet, path: Path, *, paper: str, png: bool, as_text: bool) -> None:
+    """Show a sheet here as text, or write it and say where."""
+    if as_text:
+        from tagtrack.paper.report_text import report_text
+
+        click.echo(report_text(sheet), nl=False)
+    else:
+        click.echo(", ".join(map(str, write_sheet(sheet, path, paper=paper, png=png))))
+
+
+def _report(job: Job, day: str) -> Sheet:
+    return leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)
+
+
+def _refit(job: Job, day: str, *, everything: bool) -> Sheet:
+    job.refresh()
+    return refit_sheet(job.index(), job.head, printed=day, everything=everything)
 
 
 def write_refit(
     job: Job, path: Path, *, paper: str, day: str, png: bool, everything: bool = False
 ) -> list[Path]:
     """Write the reinstallation sheet as PDF and text, with previews if asked; return the files."""
-    job.refresh()
-    sheet = refit_sheet(job.index(), job.head, printed=day, everything=everything)
-    return write_sheet(sheet, path, paper=paper, png=png)
+    return write_sheet(_refit(job, day, everything=everything), path, paper=paper, png=png)
 
 
 @click.command()
@@ -108,8 +110,7 @@ def controls(shop_folder: str | None, out: str | None, png: bool, paper: str | N
 
 def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
     """Write the report as PDF and text, with previews if asked; return the files."""
-    sheet = leftover_report(job.refresh(), reconcile(job.state, job.knowledge), job.head, printed=day)
-    return write_sheet(sheet, path, paper=paper, png=png)
+    return write_sheet(_report(job, day), path, paper=paper, png=png)
 
 
 def write_sheet(sheet: Sheet, path: Path, *, paper: str, png: bool) -> list[Path]:

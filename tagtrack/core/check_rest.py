@@ -29,6 +29,8 @@ ROWS: tuple[tuple[str, str], ...] = (
 # what is judged by moving it, with everything closed up: common practice, no source
 FROM_OUTSIDE = frozenset({"travel", SENSE})
 
+_SENSE_OF = "sense of "
+
 # what is asked of each area before it is closed out (145.A.48 asks the like of larger shops; in our own words)
 AREA_ROWS: tuple[tuple[str, str], ...] = (
     ("clear", "clear of parts, tools, rags and chips: what was counted"),
@@ -119,15 +121,22 @@ def senses(index: Index, known: PositionState) -> list[Finding]:
     """Return a control that was seen to move the wrong way, by the two entries of its sense check."""
     subject = str(known.position)
     command, moved = (answered(index.state, subject, row) for row in (COMMAND, SENSE))
-    wanted = reversed_sense(known.position, command.observation, moved.observation) if command and moved else None
-    if wanted is None or command is None or moved is None:
+    if command is None or moved is None:
+        return []
+    wanted = reversed_sense(known.position, command.observation, moved.observation)
+    if wanted is None:
         return []
     return [
-        Finding(kind=Kind.TURNED, position=known.position, area=known.area, thing=f"sense of {known.position.name}",
+        Finding(kind=Kind.TURNED, position=known.position, area=known.area, thing=f"{_SENSE_OF}{known.position.name}",
                 expected=f"{command.observation}: {wanted.value}", seen=moved.observation,
                 advice="STOP: the control is reversed, or the entry is wrong; find out which before anything else",
                 acts=(command.act, moved.act))
     ]  # fmt: skip
+
+
+def of_sense(finding: Finding) -> bool:
+    """Return whether a finding is one of `senses`."""
+    return finding.thing.startswith(_SENSE_OF)
 
 
 def close_out(index: Index) -> list[Finding]:

@@ -53,7 +53,8 @@ class Kind(Enum):
 _UNFINISHED = frozenset(
     {Kind.CLOSED_BEFORE_COMPLETE, Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT, Kind.LEFT_OVER}
 )
-_QUESTIONS = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA})
+# what a person answers at the desk; it holds nothing up
+QUESTIONS = (Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA)
 
 # what can be so by the design of the type, and is then asked of none of its kind again
 BY_DESIGN = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE})
@@ -84,7 +85,7 @@ GROUPS: tuple[tuple[str, tuple[Kind, ...]], ...] = (
     ("Open it again", (Kind.CLOSED_BEFORE_COMPLETE,)),
     ("Look, or have somebody look", (Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT)),
     ("Account for what lies in the shop", (Kind.LEFT_OVER,)),
-    ("Say why", (Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA)),
+    ("Say why", QUESTIONS),
 )
 
 
@@ -109,7 +110,7 @@ class Finding:
     @property
     def severity(self) -> Severity:
         """How bad it is."""
-        if self.kind in _QUESTIONS:
+        if self.kind in QUESTIONS:
             return Severity.QUESTION
         return Severity.UNFINISHED if self.kind in _UNFINISHED else Severity.DANGER
 

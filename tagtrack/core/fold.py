@@ -346,7 +346,7 @@ def _fasteners_in(state: State, joint: JointState) -> int:
     """Return how many of the joint's fasteners are in: by its head pieces, and whatever stands in for them."""
     lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
     whole = joint.fasteners
-    if joint.stack.grip is None and len(joint.stack.lines) > 1:
+    if joint.stack.is_set:
         return whole if lots else 0
     back = {line.spec for line in joint.back}
     head = joint.stack.lines[0].spec

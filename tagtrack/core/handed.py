@@ -16,7 +16,6 @@ from tagtrack.core.axes import ROTATIONS, Direction, Rotation, Side, Vector
 from tagtrack.core.marks import Marks
 
 # fore-and-aft, in-and-outboard, up-and-down: in this order everywhere
-AXES = ("fore-and-aft", "in-and-outboard", "up-and-down")
 _WAYS = ("FWD or AFT", "INBD or OUTBD", "UP or DOWN")
 
 

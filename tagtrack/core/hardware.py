@@ -79,9 +79,14 @@ class Stack:
     @property
     def fasteners(self) -> int:
         """How many fasteners it is: the heads of ordered stacks, the pieces of a list of one spec, else 1 (a set)."""
-        if self.grip is not None:
-            return self.times * self.lines[0].count
-        return self.lines[0].count if len(self.lines) == 1 else 1
+        if self.is_set:
+            return 1
+        return self.lines[0].count * (self.times if self.grip is not None else 1)
+
+    @property
+    def is_set(self) -> bool:
+        """Whether it is a list of several specs: which of them are the fasteners is not known."""
+        return self.grip is None and len(self.lines) != 1
 
     def __str__(self) -> str:
         if self.grip is None:

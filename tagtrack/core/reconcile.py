@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from tagtrack.core import check_joints, check_parts, check_rest
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
-from tagtrack.core.findings import AT_ONCE, Finding, Kind, in_order
+from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
 from tagtrack.core.order import hidden_since, under
 from tagtrack.core.records import Access, CheckRole, Position
@@ -44,7 +44,7 @@ PER_JOB: tuple[PerJob, ...] = (
 AT_THE_END: tuple[PerJob, ...] = (check_rest.tags,)
 
 # what a position may still owe and yet be covered: a question that a person answers at the desk
-_DO_NOT_HOLD_UP = frozenset({Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER})
+_DO_NOT_HOLD_UP = frozenset({*QUESTIONS, Kind.LEFT_OVER})
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,8 +137,7 @@ def _figures(index: Index, joint: JointState) -> list[str]:
     found = stack_sense.reference(index.knowledge, joint.stack)
     if found is None:
         return []
-    torque = f"{found.torque} in-lb, at most {found.most}" if found.torque else "no number in the table for this nut"
-    told = [f"Reference torque {found.thread}: {torque} (AC 43.13-1B Table 7-1). Maker's figure: ________"]
+    told = [f"Reference torque {found.thread}: {found.told} (AC 43.13-1B Table 7-1). Maker's figure: ________"]
     if found.running:
         told.append(found.running)
     if found.fitting is not None:

@@ -26,7 +26,7 @@ def _subjects(event: Event) -> list[str]:
             found = [f"part {identity}", *([f"part {old}"] if old else [])]
         case e.HardwareInstalled(joint=joint) | e.JointSet(joint=joint) | e.BackSet(joint=joint):
             found = [f"joint {joint}"]
-        case e.TagBound(tag=tag) | e.TagEnded(tag=tag):
+        case e.TagBound(tag=tag) | e.TagEnded(tag=tag) | e.Planned(tag=tag):
             found = [f"tag {tag}"]
         case e.ConnectionSet(position=position, end=end):
             found = [f"end {position} {end}"]
@@ -38,8 +38,6 @@ def _subjects(event: Event) -> list[str]:
             found = [f"loss {case}"]
         case e.Checked(subject=subject, row=row):
             found = [f"check {subject} {row}"]
-        case e.Planned(tag=tag):
-            found = [f"tag {tag}"]
         case e.MarksNoted(part=identity):
             found = [f"part {identity}"]
         case e.ConditionSet(part=identity):

@@ -106,6 +106,13 @@ class Reference:
     castle: bool
     # how hard a used self-locking nut must at least run, in a sentence; empty for any other nut
     running: str
+    # the most that Table 7-1 allows for the thread in tension, in inch-pounds; None where it has no row
+    limit: int | None
+
+    @property
+    def told(self) -> str:
+        """The torque in inch-pounds in words, or that there is none."""
+        return f"{self.torque} in-lb, at most {self.most}" if self.torque else "no number in the table for this nut"
 
 
 def reference(decoder: Decoder, stack: Stack) -> Reference | None:
@@ -131,13 +138,8 @@ def reference(decoder: Decoder, stack: Stack) -> Reference | None:
     return Reference(
         thread, torque, most, decoder.catalogue.fittings.get(thread),
         castle=nut is not None and nut.fact("lock") == "castle", running=_running(decoder, nut),
+        limit=int(row.tension_most) if row is not None and row.tension_most.isdecimal() else None,
     )  # fmt: skip
-
-
-def most_of(decoder: Decoder, thread: str) -> int | None:
-    """Return the most that Table 7-1 allows for a thread in tension, in inch-pounds, or None where it has no row."""
-    row = decoder.catalogue.torque.get(thread)
-    return int(row.tension_most) if row is not None and row.tension_most.isdecimal() else None
 
 
 def _running(decoder: Decoder, nut: Callout | None) -> str:

@@ -114,8 +114,7 @@ class JointState:
         """How many fasteners are to be made tight: as found, unless another count of them is to go back."""
         head = self.stack.lines[0].spec
         back = sum(line.count for line in self.back if line.spec == head)
-        one_kind = self.stack.grip is not None or len(self.stack.lines) == 1
-        return back if one_kind and back else self.stack.fasteners
+        return back if back and not self.stack.is_set else self.stack.fasteners
 
     @property
     def found(self) -> tuple[Line, ...]:

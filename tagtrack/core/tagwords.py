@@ -13,6 +13,7 @@ from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.handed import tell_tale
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.index import Index
+from tagtrack.core.marks import Marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
@@ -58,12 +59,18 @@ def _planned(state: State, plan: Planned, knowledge: Decoder, by: str) -> TagFac
     return TagFace(
         code=plan.tag, kind=FaceKind.PART, side=plan.position.side, title=plan.position.name,
         registration=registration, job=job, marks=str(plan.marks),
-        marks_note=f"pen {plan.marks} on the part itself" if not plan.marks.is_empty() else "",
+        marks_note="; ".join(_pen(plan.marks)),
         hardware=tuple(line for stack in plan.hardware for line in _stack_lines(stack)),
         stack=shape_of(knowledge, one) if one is not None else None,
         hardware_note="PLANNED: count what you find" if plan.hardware else "",
         warnings=("CRITICAL",) if plan.critical else (), by=by,
     )  # fmt: skip
+
+
+def owner_of(state: State, thing: str) -> str:
+    """Return whose tag it is, in shop words, by the thing that a tag names: a position, with the end of a wire."""
+    part = state.parts.get(thing)
+    return str(part.home) if part is not None else thing.removesuffix("|").replace("|", " end ")
 
 
 def blank_face(code: str, kind: FaceKind, title: str = "") -> TagFace:
@@ -103,9 +110,13 @@ def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> 
     )
 
 
+def _pen(marks: Marks) -> list[str]:
+    return [f"pen {marks} on the part itself"] if not marks.is_empty() else []
+
+
 def _marks_note(index: Index, part: PartState) -> str:
     """Return what to do with the marks, and by what the other side's part would show here."""
-    notes = [f"pen {part.marks} on the part itself"] if not part.marks.is_empty() else []
+    notes = _pen(part.marks)
     twin = index.belonging(part.home.mirrored) if part.home.side is not Side.CENTRE else None
     if twin is not None and not part.marks.is_empty():
         told = tell_tale(part.marks, twin.marks, mounting(index, part.home), part.home.side)

@@ -59,11 +59,11 @@ class Index:
         if not self._changed:
             return
         text = json.dumps({"version": _VERSION, "jobs": self._entries})
-        with suppress(OSError), NamedTemporaryFile(
-            "w", encoding="utf-8", dir=self._path.parent, prefix=FILE, suffix=".part", delete=False
-        ) as file:
-            file.write(text)
-        with suppress(OSError, NameError):
+        with suppress(OSError):
+            with NamedTemporaryFile(
+                "w", encoding="utf-8", dir=self._path.parent, prefix=FILE, suffix=".part", delete=False
+            ) as file:
+                file.write(text)
             Path(file.name).replace(self._path)
         self._changed = False
 

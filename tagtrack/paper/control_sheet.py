@@ -15,6 +15,7 @@ from qrcode.util import MODE_ALPHA_NUM, QRData
 from tagtrack.core.cautions import SHEET
 from tagtrack.paper.fonts import CAPITAL, POINT, Font
 from tagtrack.paper.ink import Box, Ink, Page, Text, block_ink, frame
+from tagtrack.paper.symbol import QUIET, runs
 from tagtrack.paper.text import fit, fit_block
 
 # what is said most, in the order of the work
@@ -25,7 +26,6 @@ WORDS: tuple[str, ...] = (
 )  # fmt: skip
 _COLUMNS, _ROWS = 4, 7
 _MARGIN, _HEAD = 12.0, 14.0
-_QUIET = 4
 
 
 def control_pages(words: Sequence[str], *, wide: float, high: float, title: str) -> tuple[Page, ...]:
@@ -54,13 +54,13 @@ def _cell(word: str, x: float, y: float, wide: float, high: float) -> tuple[Ink,
     rows = word_matrix(word)
     words = fit(word, Font.BOLD, room=wide - 4, size=11, least=5)
     room = high - words.size * POINT - 3.0
-    module = min(room, wide - 4) / (len(rows) + 2 * _QUIET)
+    module = min(room, wide - 4) / (len(rows) + 2 * QUIET)
     left = x + (wide - module * len(rows)) / 2
-    top = y + 1.0 + _QUIET * module
+    top = y + 1.0 + QUIET * module
     boxes = tuple(
         Box(x=left + start * module, y=top + row * module, width=(end - start) * module, height=module)
         for row, line in enumerate(rows)
-        for start, end in _runs(line)
+        for start, end in runs(line)
     )
     text = Text(x=x + (wide - words.width) / 2, y=y + high - 1.6, text=words.text, size=words.size, font=Font.BOLD)
     return (frame(x + 0.4, y + 0.4, wide - 0.8, high - 0.8, pen=0.15, dashed=True), *boxes, text)
@@ -73,8 +73,3 @@ def word_matrix(word: str) -> tuple[tuple[bool, ...], ...]:
     symbol.add_data(QRData(word.encode("ascii"), mode=MODE_ALPHA_NUM))
     symbol.make(fit=True)
     return tuple(tuple(bool(module) for module in row) for row in symbol.modules)
-
-
-def _runs(line: tuple[bool, ...]) -> list[tuple[int, int]]:
-    edges = [n for n in range(len(line) + 1) if (n > 0 and line[n - 1]) != (n < len(line) and line[n])]
-    return list(zip(edges[::2], edges[1::2], strict=True))

@@ -12,7 +12,7 @@ from tagtrack.paper.flow import PITCH, Flow
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.ink import Box, Ink, Page, Stroke, Text, block_ink, frame, moved
 from tagtrack.paper.shares import shares, weights_of
-from tagtrack.paper.stack_drawing import lettered
+from tagtrack.paper.stack_drawing import Figure, lettered
 from tagtrack.paper.text import fit, fit_block, height_of, wrap
 
 _MARGIN = 15.0
@@ -80,7 +80,8 @@ def _running_head(flow: Flow, title: str) -> None:
 
 def _plain(flow: Flow, section: Section) -> None:
     flow.y += 3.5
-    flow.need(24 if section.picture is None else 14 + _beside_height(flow, section.note, section.picture, size=8.5))
+    figure = _figure(flow, section.picture) if section.picture is not None else None
+    flow.need(24 if figure is None else 14 + _beside_height(flow, section.note, figure, size=8.5))
     flow.text(section.heading, Font.BOLD, 11.5)
     flow.put(Stroke(points=((flow.left, flow.y + 0.4), (flow.right, flow.y + 0.4)), pen=0.4))
     flow.y += 1.8
@@ -108,7 +109,7 @@ def _loud(flow: Flow, section: Section) -> None:
 
 def _body(flow: Flow, section: Section, *, size: float) -> None:
     if section.picture is not None:
-        _beside(flow, section.note, section.picture, size=size)
+        _beside(flow, section.note, _figure(flow, section.picture), size=size)
     elif section.note:
         flow.text(section.note, Font.REGULAR, size, after=1.2)
     if section.table is not None and section.table.columns:
@@ -117,11 +118,14 @@ def _body(flow: Flow, section: Section, *, size: float) -> None:
         flow.table(table.columns, table.rows, _widths(table, flow.width, size), size=size, fonts=fonts)
 
 
-def _beside(flow: Flow, note: str, picture: StackShape, *, size: float) -> None:
+def _figure(flow: Flow, picture: StackShape) -> Figure:
+    return lettered(picture, wide=flow.width * _PICTURE)
+
+
+def _beside(flow: Flow, note: str, figure: Figure, *, size: float) -> None:
     """Set a note with the stack drawn at its right, both on one page."""
-    figure = lettered(picture, wide=flow.width * _PICTURE)
     taken = figure.width + _PICTURE_GAP
-    flow.need(_beside_height(flow, note, picture, size=size))
+    flow.need(_beside_height(flow, note, figure, size=size))
     top = flow.y
     flow.put(*moved(figure.ink, flow.right - figure.width, top + 0.8))
     flow.right -= taken
@@ -130,9 +134,8 @@ def _beside(flow: Flow, note: str, picture: StackShape, *, size: float) -> None:
     flow.y = max(flow.y, top + figure.height + 2)
 
 
-def _beside_height(flow: Flow, note: str, picture: StackShape, *, size: float) -> float:
+def _beside_height(flow: Flow, note: str, figure: Figure, *, size: float) -> float:
     """Return the height that a note and its drawing take, at most what a page has."""
-    figure = lettered(picture, wide=flow.width * _PICTURE)
     room = flow.width - figure.width - _PICTURE_GAP
     lines = sum(len(wrap(line, Font.REGULAR, room=room, size=size)) or 1 for line in paragraphs(note))
     return min(max(figure.height + 2, lines * PITCH * size * POINT + 1.2), flow.bottom - flow.top - 30)

@@ -129,16 +129,13 @@ def _words(face: TagFace, room: Room) -> tuple[Ink, ...]:
     bottom, whose = _foot(face, room, ink)
     # a long label has the hardware beside the words, away from the side's letter; any other below them
     aside = bool(face.hardware) and room.width >= _ASIDE
-    half = room
+    whole = half = room
     if aside:
         at_right = face.side is Side.RIGHT
-        mine = Room(x=room.x + room.width * (0.48 if at_right else 0.0), y=room.y, width=room.width * 0.52,
-                    height=room.height)  # fmt: skip
         half = Room(x=room.x + (0.0 if at_right else room.width * 0.55), y=room.y, width=room.width * 0.45,
                     height=bottom - room.y)  # fmt: skip
-        whole, room = room, mine
-    else:
-        whole = room
+        room = Room(x=room.x + room.width * (0.48 if at_right else 0.0), y=room.y, width=room.width * 0.52,
+                    height=room.height)  # fmt: skip
     y = room.y
     if face.side is not None:
         # the letter gives way before the position does
@@ -198,7 +195,7 @@ def _title(text: str, room: Room, height: float) -> Block:
 
 
 def _hardware(face: TagFace, rest: Room) -> tuple[Ink, ...]:
-    """Return the hardware that has room, and how many lines have not."""
+    """Return the hardware that has room, with a count of what has not."""
     if not face.hardware or rest.height < _LEAST_HARDWARE:
         return ()
     return hardware_ink(face.hardware, rest, scale=0.8).ink

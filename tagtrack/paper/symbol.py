@@ -59,11 +59,11 @@ def rectangles(code: str) -> tuple[tuple[int, int, int, int], ...]:
     growing: dict[tuple[int, int], int] = {}
     done: list[tuple[int, int, int, int]] = []
     for number, row in enumerate((*rows, (False,) * MODULES)):
-        runs = _runs(row)
-        for run in [run for run in growing if run not in runs]:
+        blacks = runs(row)
+        for run in [run for run in growing if run not in blacks]:
             top = growing.pop(run)
             done.append((run[0], top, run[1] - run[0], number - top))
-        for run in runs:
+        for run in blacks:
             growing.setdefault(run, number)
     return tuple(sorted(done, key=lambda box: (box[1], box[0])))
 
@@ -75,11 +75,8 @@ def operators(code: str) -> str:
     return f"{boxes} f"
 
 
-def _runs(row: tuple[bool, ...]) -> frozenset[tuple[int, int]]:
-    """Return the start and end column of each stretch of black."""
-    edges = [column for column in range(MODULES + 1) if _at(row, column - 1) != _at(row, column)]
-    return frozenset(zip(edges[::2], edges[1::2], strict=True))
-
-
-def _at(row: tuple[bool, ...], column: int) -> bool:
-    return 0 <= column < MODULES and row[column]
+def runs(row: tuple[bool, ...]) -> tuple[tuple[int, int], ...]:
+    """Return the start and end column of each stretch of black, from left to right."""
+    padded = (False, *row, False)
+    edges = [column for column in range(len(row) + 1) if padded[column] != padded[column + 1]]
+    return tuple(zip(edges[::2], edges[1::2], strict=True))

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from tagtrack.core.axes import area_name
 from tagtrack.core.callout import Decoder
-from tagtrack.core.check_rest import AREA_ROWS, ROWS
+from tagtrack.core.check_rest import AREA_ROWS, ROWS, of_sense
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff, TypeRuled
-from tagtrack.core.findings import BY_DESIGN, Finding, Kind
+from tagtrack.core.findings import BY_DESIGN, QUESTIONS, Finding, Kind
 from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
 from tagtrack.core.order import Next, next_on
@@ -19,15 +19,13 @@ from tagtrack.core.reversal import refuse_if_rested_on
 from tagtrack.core.sense import COMMAND, SENSE, directions, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
 from tagtrack.core.spelling import clean, nearest, observation, reason, same
-from tagtrack.core.state import State, answered, zone
+from tagtrack.core.state import CheckState, State, answered, zone
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
 # what may stand while somebody inspects: the inspection itself, and questions answered at the desk
-_AFTER_THE_WORK = frozenset(
-    {Kind.NOT_INSPECTED, Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA, Kind.LEFT_OVER}
-)
+_AFTER_THE_WORK = frozenset({*QUESTIONS, Kind.NOT_INSPECTED, Kind.LEFT_OVER})
 
 
 def next_steps(job: Job) -> Next:
@@ -215,13 +213,18 @@ def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> Non
     if not directions(seen):
         raise Refusal("which way did it move?", expected="a direction: UP, DOWN, LEFT, RIGHT; or 'not affected'",
                       came=seen, todo="sense: UP;  or where nothing moves: sense: not affected")  # fmt: skip
-    _refuse_alone(state, who, position)
-    if not who.despite:
-        _object_if_reversed(state, position, seen)
+    command = _command_by_another(state, who, position)
+    wanted = reversed_sense(position, command.observation, seen)
+    if wanted is not None and not who.despite:
+        raise Objection(
+            f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
+            expected=f"{command.observation}: {wanted.value}", came=seen,
+            todo="the control is reversed, or the entry is wrong: find out which before anything else",
+        )  # fmt: skip
 
 
-def _refuse_alone(state: State, who: Who, position: Position) -> None:
-    """Refuse a sense check by one person: one commands, another one watches, and neither sees what the other does."""
+def _command_by_another(state: State, who: Who, position: Position) -> CheckState:
+    """Return what was commanded; refuse a check by one person: one commands, another one watches what it does."""
     commanded = answered(state, str(position), COMMAND)
     if commanded is None or commanded.by == who.initials:
         raise Refusal(
@@ -230,17 +233,7 @@ def _refuse_alone(state: State, who: Who, position: Position) -> None:
             came="nothing commanded" if commanded is None else f"{who.initials} twice",
             todo=f"the other one says: command {position.name} {position.side.value}: stick back;   then this again",
         )
-
-
-def _object_if_reversed(state: State, position: Position, seen: str) -> None:
-    commanded = answered(state, str(position), COMMAND)
-    wanted = reversed_sense(position, commanded.observation, seen) if commanded else None
-    if wanted is not None and commanded is not None:
-        raise Objection(
-            f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
-            expected=f"{commanded.observation}: {wanted.value}", came=seen,
-            todo="the control is reversed, or the entry is wrong: find out which before anything else",
-        )  # fmt: skip
+    return commanded
 
 
 def _refuse_unfinished(index: Index, position: Position) -> None:
@@ -248,7 +241,7 @@ def _refuse_unfinished(index: Index, position: Position) -> None:
     # a control seen to move the wrong way is looked at again until it moves right
     owing = [
         f for f in of_position(index, position)
-        if f.answer is None and f.kind not in _AFTER_THE_WORK and not f.thing.startswith("sense of ")
+        if f.answer is None and f.kind not in _AFTER_THE_WORK and not of_sense(f)
     ]  # fmt: skip
     if owing:
         raise Refusal(

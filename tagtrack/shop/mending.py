@@ -10,7 +10,7 @@ from tagtrack.core.events import Act, Event, HardwareInstalled, Installed, Moved
 from tagtrack.core.exchanges import Exchange, Explanation, explain
 from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
-from tagtrack.core.places import ItemKind, Move, Place
+from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.spelling import clean
 from tagtrack.core.state import State
@@ -67,20 +67,19 @@ def _hardware(exchanges: Sequence[Exchange]) -> list[Event]:
 def _parts(state: State, exchanges: Sequence[Exchange]) -> list[Event]:
     parts = [state.parts[each.item.name] for each in exchanges]
     for part in parts:
-        held = [j for j in state.joints_of(part.at) if Place(places.PlaceKind.JOINT, j.identity) in state.holdings] \
-            if part.at else []
-        if held:
+        at = part.at
+        if at is not None and any(Place(PlaceKind.JOINT, j.identity) in state.holdings for j in state.joints_of(at)):
             raise Refusal(
-                f"the {part.home} is held by its hardware at {part.at}",
+                f"the {part.home} is held by its hardware at {at}",
                 expected="the hardware out first: each part comes off, and goes on where it belongs",
-                came="an exchange by one line", todo=f"off {part.at.name if part.at else ''} "
-                f"{part.at.side.value if part.at else ''}; then scan each part where it belongs",
-            )  # fmt: skip
+                came="an exchange by one line",
+                todo=f"off {at.name} {at.side.value}; then scan each part where it belongs",
+            )
     # all come off before the first goes on: each stands in another's place
     off = [Move(places.part(part.identity), 1, part.place, places.BENCH) for part in parts]
     on: list[Event] = [
         Installed(part.home, part.identity, moves=(Move(places.part(part.identity), 1, places.BENCH,
-                                                        Place(places.PlaceKind.POSITION, str(part.home))),))
+                                                        Place(PlaceKind.POSITION, str(part.home))),))
         for part in parts
     ]  # fmt: skip
     return [Moved("each off from where it does not belong", tuple(off)), *on]

@@ -3,16 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from cli.console import Console
-
-
-@pytest.fixture
-def job(tmp_path):
-    console = Console(tmp_path / "hangar")
-    console("setup", str(console.root))
-    console("person", "KT", "Kari Testad")
-    console("open", "WO-1", "X-TEST")
-    return console
 
 
 def everything(root):

@@ -10,20 +10,10 @@ import sys
 from pathlib import Path
 
 import pytest
-from cli.console import Console
 
 from tagtrack.cli.main import _COMMANDS
 
 PATIENCE_S = 30
-
-
-@pytest.fixture
-def job(tmp_path):
-    console = Console(tmp_path / "hangar")
-    console("setup", str(console.root))
-    console("person", "KT", "Kari Testad")
-    console("open", "WO-1", "X-TEST")
-    return console
 
 
 def command(root, *words):

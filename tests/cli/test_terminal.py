@@ -13,19 +13,9 @@ import sys
 import termios
 import time
 
-import pytest
 from cli.console import Console
 
 PATIENCE_S = 20
-
-
-@pytest.fixture
-def job(tmp_path):
-    console = Console(tmp_path / "hangar")
-    console("setup", str(console.root))
-    console("person", "KT", "Kari Testad")
-    console("open", "WO-1", "X-TEST")
-    return console
 
 
 def like_a_login():

@@ -8,12 +8,10 @@ All of them take turns in one run. Trust the ratios, not the times.
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
 import statistics
 import sys
 import tempfile
-import time
 import tracemalloc
 from functools import partial
 from hashlib import sha256
@@ -22,6 +20,7 @@ from pathlib import Path
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 
 import tinydb  # noqa: E402 - found only now, so that it runs from anywhere
+from journal.bench_append import bare, timed  # noqa: E402 - same
 from journal.samples import act, lines_of  # noqa: E402 - same
 
 from tagtrack.journal.mirror import chain_of  # noqa: E402 - same
@@ -29,19 +28,6 @@ from tagtrack.journal.store import AppendFile  # noqa: E402 - same
 
 SIZES = (100, 50_000)
 TURNS = 200
-
-
-def timed(work):
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
-def bare(path, data):
-    handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
-    os.write(handle, data)
-    os.fsync(handle)
-    os.close(handle)
 
 
 def sqlite(path, documents):

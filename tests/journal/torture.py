@@ -65,8 +65,9 @@ def kills(folder):
     with AppendFile.open(path) as journal:
         recorded = ids(journal.documents())
         # whoever died without an answer asks again, by the same id
-        again = [journal.append({"id": one, "note": "again"}, expected=None) for one in confirmed[-50:]]
-        doubled = len(journal.documents()) - len(recorded) + len(recorded) - len(set(recorded)) + 0 * len(again)
+        for one in confirmed[-50:]:
+            journal.append({"id": one, "note": "again"}, expected=None)
+        doubled = len(journal.documents()) - len(set(recorded))
     told("kill -9, two writers", kills=2 * after, confirmed_and_lost=len(set(confirmed) - set(recorded)),
          unreadable_files=unreadable, doubled_after_retries=doubled)  # fmt: skip
 

@@ -80,6 +80,8 @@ up fwd
 all in, tight 25 in-lb
 """
 CLOSE = "? <tag fairing, LEFT>\nup fwd\n? <bag fairing, LEFT>\nall in, tight"
+# over what is not finished: asked, and done for a reason
+CLOSE_ANYWAY = "? <tag fairing, LEFT>\n? up fwd\n! yes, {}\n? <bag fairing, LEFT>\nall in, tight"
 LOOK = """
 command horn LEFT: stick back
 ~ by MB
@@ -95,10 +97,7 @@ def closed_too_early(play):
 def test_a_second_look_behind_a_closed_cover_does_not_make_it_right():
     play = Play()
     play.lines(PANEL)
-    play(CLOSE.splitlines()[0][2:], None)
-    play("up fwd", None)
-    play("yes, the inspector is late", None)
-    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines(CLOSE_ANYWAY.format("the inspector is late"))
     play.lines(LOOK)
     (finding,) = closed_too_early(play)
     assert "looked at after it was closed: horn, LEFT" in finding.seen
@@ -115,10 +114,7 @@ def test_travel_and_sense_are_judged_from_outside():
     play = Play()
     play.lines(PANEL)
     play.lines(LOOK.replace("travel: full; sense: moves UP; ", ""))
-    play(CLOSE.splitlines()[0][2:], None)
-    play("up fwd", None)
-    play("yes, the rest with everything closed", None)
-    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines(CLOSE_ANYWAY.format("the rest with everything closed"))
     play.lines("~ by MB\ninspect horn LEFT; travel: full; sense: moves UP")
     assert not closed_too_early(play)
 
@@ -127,10 +123,7 @@ def test_what_is_still_reached_from_the_other_side_is_not_behind_a_closed_cover(
     play = Play()
     play.lines("~ zone tail RIGHT\noff fairing RIGHT; mark UP, arrow FWD; 2 AN525-10R8; closes up horn LEFT")
     play.lines(PANEL)
-    play(CLOSE.splitlines()[0][2:], None)
-    play("up fwd", None)
-    play("yes, the right one stays off", None)
-    play.lines("\n".join(CLOSE.splitlines()[2:]))
+    play.lines(CLOSE_ANYWAY.format("the right one stays off"))
     play.lines(LOOK)
     assert not closed_too_early(play)
 

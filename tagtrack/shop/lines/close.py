@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
@@ -11,6 +12,7 @@ from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.shortage import needs
 from tagtrack.core.tagcode import looks_like_code, read, shown
+from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses
@@ -90,13 +92,16 @@ def complete(bench: Bench, who: Who, text: str) -> Reply:
     """`complete AREA; clear: SEEN; covers: SEEN`: the work there is finished; what is still open counts from now on."""
     area, *rest = text.split(";") if text else [bench.area]
     area = area.strip() or bench.area
-    said = (clause.partition(":") for clause in clauses(";".join(rest)))
-    rows = [(row.strip().casefold(), seen.strip()) for row, _, seen in said]
-    act, outcome = closing.declare_complete(bench.job, who, area, rows)
+    act, outcome = closing.declare_complete(bench.job, who, area, _rows(clauses(";".join(rest))))
     if outcome.clean:
         return done(act, f"COMPLETE  {area}: clean")
     return wrong(act, f"COMPLETE  {area}: {len(outcome.unanswered)} findings",
                  *listing.finding_lines(outcome.unanswered))  # fmt: skip
+
+
+def _rows(said: Sequence[str]) -> list[tuple[str, str]]:
+    """Return clauses such as `locking: pins in` as row and what was seen."""
+    return [(row.strip().casefold(), seen.strip()) for row, _, seen in (clause.partition(":") for clause in said)]
 
 
 def clear(bench: Bench, who: Who, text: str, *, row: str = "clear") -> Reply:
@@ -141,7 +146,7 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
             came=text or "nothing", todo=f"rows: {', '.join(row for row, _ in ROWS)}",
         )  # fmt: skip
     here = existing(bench.job.refresh(), position(parts[0])).position
-    rows = [(row.strip().casefold(), seen.strip()) for row, _, seen in (c.partition(":") for c in parts[1:])]
+    rows = _rows(parts[1:])
     role = CheckRole.INDEPENDENT
     if rows[0][0] == "not available":
         act = closing.not_available(bench.job, who, here, rows[0][1])
@@ -223,8 +228,7 @@ def _codes(text: str) -> list[str]:
 
 def _on(bench: Bench, code: str) -> str:
     tag = bench.job.state.tags[code]
-    part = bench.job.state.parts.get(tag.thing)
-    return f"{tag.role.value}: {part.home if part else tag.thing.removesuffix('|').replace('|', ' end ')}"
+    return f"{tag.role.value}: {owner_of(bench.job.state, tag.thing)}"
 
 
 def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:

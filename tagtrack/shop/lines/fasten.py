@@ -69,12 +69,11 @@ def _object_to_torque(bench: Bench, here: Position, value: str) -> None:
         return
     for joint in bench.job.state.joints_of(here):
         found = stack_sense.reference(bench.job.knowledge, joint.stack)
-        limit = stack_sense.most_of(bench.job.knowledge, found.thread) if found is not None else None
-        if found is not None and limit is not None and float(entered[1]) > limit:
+        if found is not None and found.limit is not None and float(entered[1]) > found.limit:
             raise Objection(
                 f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.thread}",
-                kind="not-tight", expected=f"at most {limit} in-lb; the maker's figure prevails", came=value,
-                todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
+                kind=Kind.NOT_TIGHT.value, expected=f"at most {found.limit} in-lb; the maker's figure prevails",
+                came=value, todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
             )  # fmt: skip
 
 
