@@ -11,11 +11,12 @@ from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
-from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, Reversed, TagBound, TagsIssued
+from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, TagBound, TagsIssued
 from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
 from tagtrack.core.records import TagEnd, TagRole, Via
+from tagtrack.core.reversal import refolded, undoes
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
 from tagtrack.core.state import State, changed
@@ -147,7 +148,7 @@ class Job:
         if head != self._head or not self._acts:
             acts = self._record.acts()
             fresh = list(acts[len(self._acts) :])
-            if self._acts and not any(isinstance(e, Reversed) for act in fresh for e in act.events):
+            if self._acts and not any(map(undoes, fresh)):
                 for act in fresh:
                     self._state = advance(self._state, act)
             else:
@@ -173,8 +174,8 @@ class Job:
                 if self.refresh() is state:
                     raise
                 continue
-            if any(isinstance(event, Reversed) for event in act.events):
-                after = fold([*self._acts, act])
+            if undoes(act):
+                after = refolded(self._acts, act)
             try:
                 head = self._record.append(act, self._head.seq)
             except Conflict:

@@ -72,7 +72,7 @@ def disconnect(
             code = suffixed(body, end) if end else body
             events.append(TagBound(code, TagRole.CONNECTION, f"{here}|{end}"))
         if hardware:
-            joints, moves = hardware_of(state, here, Removal(position=here, hardware=small, keep=keep))
+            joints, moves = hardware_of(job.knowledge, state, here, Removal(position=here, hardware=small, keep=keep))
             events.append(TakenOff(here, None, Marks(), joints, moves=moves))
         return events
 
@@ -134,6 +134,13 @@ def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> A
         if row not in known.asks:
             raise Refusal(f"nobody asked for '{row}' of {known.position}", expected=", ".join(known.asks) or "nothing",
                           came=row, todo="look at what is asked: check")  # fmt: skip
+        off = [end for end in state.ends_of(known.position) if not end.made]
+        if off:
+            raise Refusal(
+                f"the {known.position} is not connected", expected="every end made again, first",
+                came=f"{row} of it", todo=f"connect {known.position.name} {known.position.side.value}"
+                + (f"; {off[0].end}" if off[0].end else ""),
+            )  # fmt: skip
         return (Checked(str(known.position), row, seen, CheckRole.PERFORMER),)
 
     return job.commit(who, make)

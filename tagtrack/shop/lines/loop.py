@@ -102,6 +102,7 @@ WORDS: Mapping[str, Word] = {
     "setting": apart.setting,
     "point": apart.point,
     "on": back.on,
+    "sits": back.sits,
     "trial": _trial,
     "all": _all,
     "tight": _tight,

@@ -36,6 +36,8 @@ class Reply:
     act: Act | None = None
     # the work order was signed off, or the person leaves
     ends: bool = False
+    # how many findings a check told
+    found: int = 0
 
 
 def done(act: Act | None, *lines: str) -> Reply:
