@@ -18,6 +18,7 @@ from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, When
 from tagtrack.core.state import (
     CheckState,
+    DespiteState,
     EndState,
     JointState,
     LossState,
@@ -68,7 +69,8 @@ def _apply(state: State, act: Act) -> None:
     if act.id != state.latest and not all(isinstance(event, e.Reversed) for event in act.events):
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
-        state.despite[act.id] = act.despite
+        about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
+        state.despite[act.id] = DespiteState(reason=act.despite, by=act.by, at=act.at, about=str(about or ""))
     for event in act.events:
         _HANDLERS[type(event)](state, act, event)
 

@@ -246,6 +246,17 @@ class SightingState:
     act: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DespiteState:
+    """Why something was recorded although the program objected to it."""
+
+    reason: str
+    by: str
+    at: str
+    # the position that it is about; empty where it is about none
+    about: str = ""
+
+
 @dataclass(slots=True)
 class State:
     """The whole work order. The mappings are written by the fold alone."""
@@ -268,8 +279,8 @@ class State:
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
     # tags printed ahead: code -> what the list says
     planned: dict[str, Planned] = field(default_factory=dict)
-    # acts recorded although they were told to be wrong: act id -> reason
-    despite: dict[str, str] = field(default_factory=dict)
+    # acts recorded although they were told to be wrong: act id -> who gave which reason
+    despite: dict[str, DespiteState] = field(default_factory=dict)
     signed: SignedOff | None = None
     signed_by: str = ""
     signed_at: str = ""

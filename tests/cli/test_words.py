@@ -51,7 +51,7 @@ BEFORE = {
     "replace": IN_HAND, "scrap": IN_HAND, "stock": LOOSE_BAG, "send": IN_HAND, "condition": IN_HAND,
     "lost": IN_HAND, "dropped": IN_HAND, "case": LOOSE_BAG + "! lost 1 AN960-10\n",
     "connect": WIRES, "function": WIRES + "connect weight LEFT; A\nconnect weight LEFT; B\n",
-    "design": APART + "off weight RIGHT; mark UP; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n",
+    "design": APART + "~ zone tail RIGHT\noff weight RIGHT; mark UP; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n",
     "mend": BAG + "! in 1 AN3-5A\n", "why": BAG + "! in 1 AN3-5A\n",
     "look": "point weight LEFT\n", "chips": "drilled weight LEFT; 14 MS20470AD4-4\n",
     "inspect": ALL_IN + "finger no tight safe\n~ by MB\n",

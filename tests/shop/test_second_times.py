@@ -308,7 +308,8 @@ def test_a_function_is_checked_once_the_wires_are_made_and_again_when_they_are_c
 
 def test_which_way_round_is_said_afterwards_where_the_twin_came_off_later(play):
     play.lines("~ zone tail LEFT\noff horn LEFT; mark UP, arrow FWD; mount INBD; 2 AN3-5A")
-    play.lines("? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in tight\n~ zone tail RIGHT\nsame horn RIGHT")
+    play.lines("? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in tight\n~ zone tail RIGHT")
+    play.lines("same horn RIGHT\n~ zone tail LEFT")
     (asked,) = [f for f in reconcile(play.job.state, KNOWLEDGE).unanswered if f.thing == "how the horn sits"]
     play(asked.advice.partition("show: ")[2])
     assert not [f for f in reconcile(play.job.state, KNOWLEDGE).unanswered if f.thing == "how the horn sits"]

@@ -7,7 +7,7 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_parts import pair, pair_marks
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
@@ -32,6 +32,7 @@ def off(bench: Bench, who: Who, text: str) -> Reply:
     if plan is not None and not text:
         return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
     said = removal(text, keep=_usual(bench))
+    _object_to_side(bench, who, said.position)
     if plan is not None and said.position != plan.position:
         raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
                       f"{plan.position.side.value}; what you found", came=str(said.position),
@@ -57,6 +58,16 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     bench.loose = off_at if loose else None
     told = (*_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
     return done(act, f"OFF  {off_at}", *told)
+
+
+def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
+    """Ask where the side that was typed is not the side of the zone in which the person stands."""
+    zone_side = side_or_none(bench.area.split()[-1]) if bench.area else None
+    if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not who.despite and not bench.at:
+        raise Objection(
+            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=f"{here.name} {zone_side.value}",
+            came=str(here), todo="check the side; you stand elsewhere? scan the zone card of where you are first",
+        )  # fmt: skip
 
 
 def _asked(bench: Bench, act: Act) -> list[str]:
@@ -136,12 +147,21 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
     said = other_side.like_other_side(bench.job.refresh(), where, other)
+    said = replace(said, area=_area_across(bench, where))
     if said.keep is Keep.STAYS:
-        return _loosened(bench, who, replace(said, area=bench.area))
+        return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
-        return _drilled(bench, who, replace(said, area=bench.area))
+        return _drilled(bench, who, said)
     keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
+
+
+def _area_across(bench: Bench, here: Position) -> str:
+    """Return the area of what is the same as the other side: the one of the zone card, on its own side."""
+    words = bench.area.split()
+    if words and side_or_none(words[-1]) is here.side.opposite:
+        return " ".join([*words[:-1], here.side.value])
+    return bench.area
 
 
 def hole(bench: Bench, who: Who, text: str) -> Reply:
@@ -266,7 +286,7 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
     if not spot:
         raise Refusal("where was it put?", expected="put 2 blue caps at POSITION", came=text,
                       todo="say where, or scan the zone card first")  # fmt: skip
-    act = opening.put_aboard(bench.job, who, line, spot)
+    act = opening.put_aboard(bench.job, who, line, spot, area=bench.area)
     return done(act, f"ABOARD  {line} at {spot}: to come off again")
 
 

@@ -47,7 +47,7 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             return _bag_in_hand(bench, found)
         case Means.CONNECTION:
             position_text, _, end = found.thing.rpartition("|")
-            return _connected(bench, who, Position.read(position_text), end, "")
+            return _end_in_hand(bench, who, Position.read(position_text), end)
         case Means.FREE:
             return _fresh_tag(bench, who, found)
 
@@ -245,6 +245,24 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
     else:
         here = existing(bench.job.refresh(), position(parts[0])).position
     return _connected(bench, who, here, end, terminal)
+
+
+def _end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
+    """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
+    known = bench.job.refresh().ends.get((here, end))
+    if known is None or not end or known.made:
+        return _connected(bench, who, here, end, "")
+    bench.end, bench.subject = (here, end), here
+    return ask(f"END {end} OF {here}", "     on which terminal did you put it? read it there, and type it")
+
+
+def terminal(bench: Bench, who: Who, text: str) -> Reply:
+    """Answer on which terminal the end in hand was put."""
+    assert bench.end is not None  # noqa: S101 - the loop asks for it only with an end in hand
+    here, end = bench.end
+    reply = _connected(bench, who, here, end, text)
+    bench.end = None
+    return reply
 
 
 def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) -> Reply:
