@@ -189,8 +189,8 @@ class Job:
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
         for _ in range(2):
-            # also what was undone: its tag may have been printed
-            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())}
+            # also what was undone: its tag may have been printed; a blank that was taken is printed, used or not
+            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())} | self.shop.state.claimed
             for body, job in self.shop.state.issued.items():
                 if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
                     return with_check(body)
