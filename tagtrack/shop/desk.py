@@ -163,7 +163,8 @@ class Job:
         are recorded all together or not at all.
         """
         for _ in range(_TRIES):
-            state = self._state
+            # together, and now: a decision may look again at what others did, and must not be written on top of that
+            state, expected = self._state, self._head.seq
             try:
                 if state.signed is not None and not after_sign_off:
                     raise _signed_off(self.name)
@@ -176,7 +177,7 @@ class Job:
             if any(isinstance(event, Reversed) for event in act.events):
                 after = fold([*self._acts, act])
             try:
-                head = self._record.append(act, self._head.seq)
+                head = self._record.append(act, expected)
             except Conflict:
                 self.refresh()
                 continue

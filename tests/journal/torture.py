@@ -215,13 +215,18 @@ def claims(folder):
     for name in jobs:
         setup.open_job(shop, Who("KT"), job=name, registration=f"X-{name}")
     chance = random.Random(5)
-    counts = dict.fromkeys(("kills", "of_two_jobs", "unknown_to_the_shop", "confirmed_and_lost", "unusable"), 0)
+    losses = ("unreadable", "of_two_jobs", "unknown_to_the_shop", "confirmed_and_lost", "unusable")
+    counts = dict.fromkeys(("kills", *losses), 0)
     without = 0
     for number in range(6 if SHORT else 170):
         codes = shop.issue(Who("KT"), 40)
         confirmed = claimed_and_killed(folder / "shop", jobs, number, chance)
         counts["kills"] += 3
-        opened = {name: shop.open(name) for name in jobs}
+        try:
+            opened = {name: shop.open(name) for name in jobs}
+        except Trouble:
+            counts["unreadable"] += 1
+            break
         for code in codes:
             bound = {name for name, job in opened.items() if code in job.state.tags}
             owner = shop.state.issued[code[:BODY]]

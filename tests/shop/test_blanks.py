@@ -6,13 +6,15 @@ import pytest
 from builders import MemoryRecords, Play, means
 
 from tagtrack.core.errors import Conflict, Refusal
-from tagtrack.core.events import TagClaimed
+from tagtrack.core.events import Seen, TagBound, TagClaimed
+from tagtrack.core.fold import fold
+from tagtrack.core.records import TagRole
 from tagtrack.core.tagcode import BODY
 from tagtrack.shop import setup
-from tagtrack.shop.desk import Shop
+from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
-from tagtrack.shop.tagging import claim
+from tagtrack.shop.tagging import claim, usable_blank
 
 KT = Who("KT")
 
@@ -63,3 +65,35 @@ def test_a_blank_scanned_again_by_the_work_order_that_took_it_is_taken_once(two_
         claim(one, KT, blanks[1])
     events = [event for act in shop.records.shop().acts() for event in act.events]
     assert events.count(TagClaimed(blanks[1], "A")) == 1
+
+
+def test_a_decision_that_looks_again_in_its_middle_is_never_written_on_top_of_what_it_did_not_see(two_jobs):
+    """Two people of one work order give the same blank to two things."""
+    _, blanks, mine, _ = two_jobs
+    other = Job(mine.shop, mine.name, mine.shop.records.job(mine.name))
+    seen = []
+
+    def slow(state):
+        seen.append(blanks[0] in state.tags)
+        if len(seen) == 1:
+            Play(other, "KT").lines(f"~{blanks[0]}\noff fairing LEFT; none")
+            mine.refresh()
+        return (TagBound(usable_blank(mine, state, blanks[0]), TagRole.ZONE, "tail LEFT"),)
+
+    with pytest.raises(Refusal, match="in use already"):
+        mine.commit(KT, slow)
+    assert seen == [False, True]
+
+    seen.clear()
+
+    def slower(state):
+        seen.append(len(state.tags))
+        fresh = (TagBound(blanks[1], TagRole.ZONE, "tail LEFT"),) if blanks[1] not in state.tags else ()
+        if len(seen) == 1:
+            Play(other, "KT").lines(f"~{blanks[1]}\noff panel LEFT; none")
+            mine.refresh()
+        return fresh or (Seen(blanks[1], "tail"),)
+
+    mine.commit(KT, slower)
+    assert len(seen) == 2
+    assert fold(mine.shop.records.job(mine.name).acts()).tags[blanks[1]].role is TagRole.PART
