@@ -1,4 +1,4 @@
-"""Says what speaks against the place of a shop folder, where one is made or checked and where a work order is opened."""
+"""Says what speaks against the place of a shop folder: where one is made or checked, or a work order opened."""
 
 from __future__ import annotations
 

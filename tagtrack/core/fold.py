@@ -69,7 +69,14 @@ def _apply(state: State, act: Act) -> None:
     if act.despite:
         state.despite[act.id] = act.despite
     for event in act.events:
-        _HANDLERS[type(event)](state, act, event)
+        try:
+            _HANDLERS[type(event)](state, act, event)
+        except KeyError as missing:
+            # in a record with all its checks this is a strange hand's doing, or a step that should not be recorded
+            raise Refusal(
+                f"this names what the record does not know: {missing}", expected="something that was recorded before",
+                came=type(event).__name__, todo="look at the history: log; of a record read from disk: verify",
+            ) from missing  # fmt: skip
 
 
 # -- movements ----------------------------------------------------------------------------------------------------
