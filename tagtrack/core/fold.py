@@ -72,7 +72,14 @@ def _apply(state: State, act: Act) -> None:
         about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
         state.despite[act.id] = DespiteState(reason=act.despite, by=act.by, at=act.at, about=str(about or ""))
     for event in act.events:
-        _HANDLERS[type(event)](state, act, event)
+        try:
+            _HANDLERS[type(event)](state, act, event)
+        except KeyError as missing:
+            # in a record with all its checks this is a strange hand's doing, or a step that should not be recorded
+            raise Refusal(
+                f"this names what the record does not know: {missing}", expected="something that was recorded before",
+                came=type(event).__name__, todo="look at the history: log; of a record read from disk: verify",
+            ) from missing  # fmt: skip
 
 
 # -- movements ----------------------------------------------------------------------------------------------------

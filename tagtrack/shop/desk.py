@@ -164,7 +164,8 @@ class Job:
         are recorded all together or not at all.
         """
         for _ in range(_TRIES):
-            state = self._state
+            # together, and now: a decision may look again at what others did, and must not be written on top of that
+            state, expected = self._state, self._head.seq
             try:
                 if state.signed is not None and not after_sign_off:
                     raise _signed_off(self.name)
@@ -177,7 +178,7 @@ class Job:
             if undoes(act):
                 after = refolded(self._acts, act)
             try:
-                head = self._record.append(act, self._head.seq)
+                head = self._record.append(act, expected)
             except Conflict:
                 self.refresh()
                 continue
@@ -190,8 +191,8 @@ class Job:
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
         for _ in range(2):
-            # also what was undone: its tag may have been printed
-            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())}
+            # also what was undone: its tag may have been printed; a blank that was taken is printed, used or not
+            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())} | self.shop.state.claimed
             for body, job in self.shop.state.issued.items():
                 if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
                     return with_check(body)
