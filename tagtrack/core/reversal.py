@@ -94,10 +94,9 @@ def refolded(acts: Sequence[Act], undoing: Act) -> State:
     """Return what is true once an undoing is added; refuse one that would leave a later act without its subject."""
     try:
         return fold([*acts, undoing])
-    except (Refusal, KeyError) as problem:
+    except Refusal as problem:
         # a later act names, or moves, what only the undone one brought into the record
         raise Refusal(
-            "a later step rests on that one", expected="steps that still fit together without it",
-            came=problem.what if isinstance(problem, Refusal) else "a later step about something that came with it",
+            "a later step rests on that one", expected="steps that still fit together without it", came=problem.what,
             todo="undo the later steps first; tagtrack log lists them",
         ) from problem  # fmt: skip
