@@ -460,6 +460,12 @@ def test_the_other_sides_position_said_with_on_is_where_one_stands(play):
     assert play.job.state.part_from(HORN).at is None
 
 
+def test_a_part_that_comes_off_where_it_does_not_belong_is_told_by_its_own_name(play):
+    play.lines("~ zone tail\noff horn LEFT; 2 AN3-5A\nsame horn RIGHT\n~ at horn LEFT\n! <tag horn, RIGHT>\n? on")
+    play.lines("! yes, because it was dark")
+    assert "it is the horn, RIGHT" in told(play("off horn LEFT"))
+
+
 def test_a_mark_that_was_never_recorded_is_not_taken_for_one(play):
     play.lines(OFF + "? <tag horn, LEFT>")
     assert "no mark 'lamp' is recorded" in told(play("on mark up, arrow fwd, lamp down", Tone.WRONG))

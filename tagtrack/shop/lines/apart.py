@@ -56,8 +56,15 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    told = (*_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
+    told = (*_whose(bench, act), *_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
     return done(act, f"OFF  {off_at}", *told)
+
+
+def _whose(bench: Bench, act: Act) -> list[str]:
+    """Return that what came off belongs elsewhere, where it does."""
+    off = next(event for event in act.events if isinstance(event, TakenOff))
+    part = bench.job.state.parts.get(off.part.identity) if off.part else None
+    return [] if part is None or part.home == off.position else [f"     it is the {part.home}: put it there"]
 
 
 def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
