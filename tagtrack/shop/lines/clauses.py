@@ -29,6 +29,16 @@ def because(text: str) -> tuple[str, str]:
     return parts[0].strip(" ,;"), parts[1].strip() if len(parts) == 2 else ""
 
 
+def cut(text: str, word: str) -> tuple[str, str, str]:
+    """Return what stands before a word, the word where it is there, and what stands behind it, however it is spelled.
+
+    >>> cut("2 caps AT horn LEFT", "at"), cut("2 caps", "at")
+    (('2 caps', 'at', 'horn LEFT'), ('2 caps', '', ''))
+    """
+    parts = re.split(rf"(?i)(?:^|\s){re.escape(word)}\s", text, maxsplit=1)
+    return (parts[0].strip(), word, parts[1].strip()) if len(parts) == 2 else (text, "", "")
+
+
 def clauses(text: str) -> list[str]:
     """Return the clauses of a line, which semicolons separate; empty ones are left out."""
     return [clause.strip() for clause in text.split(";") if clause.strip()]
