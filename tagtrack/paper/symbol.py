@@ -33,7 +33,8 @@ _CODE = re.compile(r"[0-9A-Z]{1,10}")
 Matrix = tuple[tuple[bool, ...], ...]
 
 
-@lru_cache(maxsize=4096)
+# a tag's two symbols, and its stub, follow each other; what a sheet printed again needs is kept by `operators`
+@lru_cache(maxsize=64)
 def matrix(code: str) -> Matrix:
     """Return the symbol's modules, top row first, true for black, without the quiet zone; refuse any other text."""
     if not _CODE.fullmatch(code):
@@ -51,7 +52,7 @@ def matrix(code: str) -> Matrix:
     return tuple(tuple(bool(module) for module in row) for row in symbol.modules)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=64)
 def rectangles(code: str) -> tuple[tuple[int, int, int, int], ...]:
     """Return column, row, width and height, in modules from the top left, of rectangles that cover each black once."""
     rows = matrix(code)
