@@ -412,9 +412,10 @@ def _fasteners_in(state: State, joint: JointState) -> int:
     whole = joint.fasteners
     if joint.is_set:
         return whole if lots else 0
-    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.found}
-    others = (back | found) - joint.tightened
-    if not back & joint.tightened:
+    tightened = joint.tightened
+    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.stack.lines}
+    others = (back | found) - tightened
+    if not back & tightened:
         # of a record from before stand-ins were told: what goes back and was not found stands in for the heads
         others -= back - found
     return min(whole, sum(n for item, n in lots.items() if item.name not in others))

@@ -119,9 +119,9 @@ class JointState:
         """How many fasteners are to be made tight: as found, unless another count of them is to go back."""
         if self.is_set:
             return 1
-        back = sum(line.count for line in self.back if line.spec in self.tightened)
-        found = sum(line.count for line in self.found if line.spec in self.tightened)
-        return back or found
+        tightened = self.tightened
+        back = sum(line.count for line in self.back if line.spec in tightened)
+        return back or sum(line.count for line in self.found if line.spec in tightened)
 
     @property
     def tightened(self) -> frozenset[str]:
