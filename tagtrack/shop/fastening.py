@@ -149,13 +149,13 @@ def putting(knowledge: Decoder, lines: Sequence[Line], position: Position, *, ne
 
 def _sources(state: State, joint: JointState, item: Item, count: int, coming: _Moves) -> list[tuple[Place, int]]:
     """Return from which places so many can come, nearest first; nothing where there are not that many."""
-    # found again after a loss, it lies on the bench; a piece that is used once was thrown away when it came off, and
-    # where it is put back all the same, the record says so, and the check finds it
+    # found again after a loss, it lies on the bench and goes in first; a piece that is used once was thrown away when
+    # it came off, and where it is put back all the same, the record says so, and the check finds it
     once = any(line.once and line.spec == item.name for line in (*joint.back, *joint.found))
     found: list[tuple[Place, int]] = []
     left = count
     bags = (Place(PlaceKind.BAG, tag.code) for tag in state.tags.values() if _is_bag_of(tag, joint))
-    for place in dict.fromkeys((joint.kept, *bags, places.BENCH, *((places.SCRAP,) if once else ()))):
+    for place in dict.fromkeys((places.BENCH, joint.kept, *bags, *((places.SCRAP,) if once else ()))):
         booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
         share = min(left, places.held(state.holdings, place, item) - booked)
         if share > 0:
