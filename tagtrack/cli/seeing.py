@@ -20,6 +20,9 @@ from tagtrack.core.tagwords import owner_of
 from tagtrack.shop.desk import Job
 from tagtrack.shop.tagging import Means, meaning
 
+# may lie about without a question
+_HARMLESS = ("blank", "planned")
+
 
 @click.command()
 @click.argument("pictures", nargs=-1, required=True, metavar="PICTURE...")
@@ -54,7 +57,8 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, ou
                 troubled += 1
                 tell(f"{file.name}: {refusal.what}")
                 continue
-            sightings = ladder.see(picture, frozenset(expected) - seen.keys())
+            # once all that is expected was seen, a quick look for what else lies there is enough
+            sightings = ladder.see(picture, frozenset(expected) - seen.keys(), patient=not expected)
             names = {s.code: told(opened, s.code) for s in sightings if s.code}
             tell(f"{file.name}: {len(sightings)} tag{'s' if len(sightings) != 1 else ''}", bold=True)
             for sighting in sightings:
@@ -109,7 +113,7 @@ def _missing(expected: dict[str, str], seen: dict[str, str], troubled: int) -> i
     tell(f"EXPECTED AND NOT SEEN: {len(missing)}" if missing else "all that is expected was seen", bold=True)
     for code in missing:
         tell(f"  {shown(code):<11} {expected[code]}")
-    strange = [code for code in seen if code not in expected and not seen[code].startswith("blank")]
+    strange = [code for code in seen if code not in expected and not seen[code].startswith(_HARMLESS)]
     if strange:
         tell("SEEN, AND NOT EXPECTED ON THE BENCH", bold=True)
         for code in strange:
@@ -137,13 +141,15 @@ def told(job: Job, code: str) -> str:
     except Refusal as refusal:
         return refusal.what
     if found.means is Means.FREE:
-        return "blank, not in use yet"
+        plan = job.state.planned.get(found.code)
+        return f"planned, not off yet: {plan.position}" if plan is not None else "blank, not in use yet"
     return f"{found.means.value}: {owner_of(job.state, found.thing)}"
 
 
 def _keep_copy(file: Path, jpeg: bytes) -> None:
+    from tagtrack.camera.opening import OUTLINED
     from tagtrack.paper.whole_file import write_atomically
 
-    copy = file.with_name(f"{file.stem}-read.jpg")
+    copy = file.with_name(f"{file.stem}{OUTLINED}.jpg")
     write_atomically(copy, jpeg)
     tell(f"  outlined: {copy}")
