@@ -14,7 +14,9 @@ READING_ORDER = (
     "hardware",  # counts, callouts, stacks from head to nut
     "catalogue",  # what is known of standard hardware, as values
     "callout",  # what a callout means, field by field
+    "plain_words",  # what kind of piece plain words name
     "kinship",  # same number, successor, look-alike; what is used once
+    "torque",  # torque as typed, in inch-pounds
     "stack_shape",  # a stack along its axis, in inches, for drawings
     "stack_sense",  # what in a stack does not belong together; reference torque
     "places",  # where a thing can be; movements with two ends

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -37,6 +37,13 @@ _PARTS = {"16": Fraction(1, 16), "32": Fraction(1, 32), "4": Fraction(1, 4), "ha
           "mil": Fraction(1, 1000)}  # fmt: skip
 # what looks like a standard's number, in the tables or not
 _STANDARD = re.compile(r"^(?:AN|MS|NASM|NAS)[0-9]")
+# a number with the noun of its piece, before or behind it
+_PIECES = "BOLT|SCREW|NUT|LOCKWASHER|WASHER|COTTERPIN|COTTER|CLEVISPIN|PIN|RIVET|CLAMP|LOCKWIRE|GROMMET"
+_NOUN_FIRST = re.compile(rf"(?:{_PIECES})S? ")
+_NOUN = re.compile(
+    rf"(?P<before>{_PIECES})S? (?P<first>(?:AN|MS|NASM|NAS)[0-9][^ ]*)"
+    rf"|(?P<last>(?:AN|MS|NASM|NAS)[0-9].*?),?(?P<behind>{_PIECES})S?"
+)
 # letters that are taken for figures, and the other way round, where a callout is copied by hand
 _MISREAD = str.maketrans({"O": "0", "I": "1", "L": "1", "B": "8"})
 
@@ -103,12 +110,13 @@ class Decoder:
                 for other, kin in family.also:
                     # NASM stands for AN before a field, NASM960 for AN960 before what follows
                     self._by_head.setdefault(other, []).append((family, other + shape[len(head) :], other, kin))
+        self._spellings: dict[tuple[str, str], dict[str, str]] = {}
         self._longest = max(map(len, self._by_head), default=0)
         self.read = lru_cache(8192)(self._read)
 
     def _read(self, text: str) -> Callout:
         key = spec_key(text)
-        if not _STANDARD.match(key) and not self._heads(key):
+        if not _STANDARD.match(key) and not self._heads(key) and not _NOUN_FIRST.match(key):
             return Callout(text)
         near: Callout | None = None
         for family, shape, head, alias in self._heads(key):
@@ -119,9 +127,24 @@ class Decoder:
                 if not callout.trouble:
                     return callout
                 near = near or callout
-        if near is not None:
-            return near
-        return Callout(text, trouble=self._why_not(key)) if _STANDARD.match(key) else Callout(text)
+        # the noun in the text's own blanks or, in a spec, without them: AN3-5A bolts, AN3-5ABOLTS
+        noun = _NOUN.fullmatch(key)
+        if noun:
+            bare = self.read(noun["first"] or noun["last"])
+            if bare.recognised and (noun["before"] or noun["behind"]) in bare.kind.upper().replace(" ", ""):
+                return replace(bare, text=text)
+        return near or self._not_listed(text, key)
+
+    def _not_listed(self, text: str, key: str) -> Callout:
+        """Return what is known of a number that no table lists: often its family all the same, else nothing."""
+        if not _STANDARD.match(key):
+            return Callout(text)
+        trouble = self._why_not(key)
+        for family, _, head, alias in self._heads(key):
+            # only where the letters and figures are the family's own: AN310, not AN, and not the AN310 of AN3100
+            if head[-1].isdigit() and not key[len(head) : len(head) + 1].isdigit():
+                return Callout(text, family.name, family.kind, family.title, alias=alias, trouble=trouble)
+        return Callout(text, trouble=trouble)
 
     def _heads(self, key: str) -> list[tuple[Family, str, str, Kin | None]]:
         found: list[tuple[Family, str, str, Kin | None]] = []
@@ -179,15 +202,45 @@ class Decoder:
         for conditions, said in self.catalogue.combinations.get(family.name, ()):
             if all(codes.get(name) == code for name, code in conditions.items()):
                 facts.update(said)
+        if codes.get("dash", "").startswith("0"):
+            codes["dash"] = codes["dash"].lstrip("0") or "0"
         trouble = self._breaks(family, codes, facts)
         if "dash" in codes and not trouble:
             facts.update(self._bolt(family, codes))
-        same = self._written(normal_shape, codes, normal_shape.literal)
-        normal = same if shape.alias is None else self._written(normal_shape, codes, shape.literal)
+        one_spelling = self._one_spelling(normal_shape, codes)
+        same = self._written(normal_shape, one_spelling, normal_shape.literal)
+        normal = same
+        if one_spelling is not codes or shape.alias is not None:
+            normal = self._written(normal_shape, codes, shape.literal if shape.alias else normal_shape.literal)
         facts.pop("invalid", None)
         return Callout(
             text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
         )
+
+    def _one_spelling(self, shape: _Shape, codes: dict[str, str]) -> dict[str, str]:
+        """Return the codes with one spelling for what is written in several: 1032 as 10, 08 as 8; the same if none."""
+        found = codes
+        for kind, name, _ in shape.pieces:
+            code = codes.get(name, "")
+            if kind == "code":
+                one = self._first_codes(shape.family.name, name).get(code, code)
+            else:
+                one = (code.lstrip("0") or "0") if kind == "number" and code.startswith("0") else code
+            if one != code:
+                found = {**found, name: one}
+        return found
+
+    def _first_codes(self, family: str, name: str) -> Mapping[str, str]:
+        """Return, for each code that says the same thread as one listed before it, that one."""
+        known = self._spellings.get((family, name))
+        if known is None:
+            first: dict[tuple[tuple[str, str], ...], str] = {}
+            known = self._spellings[family, name] = {}
+            for code, facts in self.catalogue.codes.get((family, name), {}).items():
+                said = tuple((fact, each.value) for fact, each in facts.items())
+                if "thread" in facts and first.setdefault(said, code) != code:
+                    known[code] = first[said]
+        return known
 
     def _normal(self, family: Family) -> _Shape:
         return self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
