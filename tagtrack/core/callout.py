@@ -94,6 +94,10 @@ class _Shape:
     alias: Kin | None
     pieces: tuple[tuple[str, str, str], ...]
     pattern: re.Pattern[str]
+    # the letters that it cannot do without, its numbers, and the fields that have several codes for one thing
+    musts: tuple[str, ...]
+    numbers: tuple[str, ...]
+    spellings: tuple[tuple[str, Mapping[str, str]], ...]
 
 
 class Decoder:
@@ -110,7 +114,6 @@ class Decoder:
                 for other, kin in family.also:
                     # NASM stands for AN before a field, NASM960 for AN960 before what follows
                     self._by_head.setdefault(other, []).append((family, other + shape[len(head) :], other, kin))
-        self._spellings: dict[tuple[str, str], dict[str, str]] = {}
         self._longest = max(map(len, self._by_head), default=0)
         self.read = lru_cache(8192)(self._read)
 
@@ -169,7 +172,7 @@ class Decoder:
             elif required or optional:
                 name = required or optional
                 group = f"(?P<{name}>{self._choices(family, name)})"
-                pieces.append(("code", name, ""))
+                pieces.append(("code", name, "must" if required else ""))
                 pattern += group if required else f"{group}?"
             elif read_only or shown or hyphen:
                 pieces.append(("text", "" if read_only else "-", ""))
@@ -177,7 +180,13 @@ class Decoder:
             else:
                 pieces.append(("text", literal, ""))
                 pattern += re.escape(literal)
-        return _Shape(family, head, alias, tuple(pieces), re.compile(pattern))
+        codes = [name for kind, name, _ in pieces if kind == "code"]
+        several = [(name, one) for name in codes if (one := self._first_codes(family.name, name))]
+        return _Shape(
+            family, head, alias, tuple(pieces), re.compile(pattern),
+            musts=tuple(name for kind, name, must in pieces if kind == "code" and must),
+            numbers=tuple(name for kind, name, _ in pieces if kind == "number"), spellings=tuple(several),
+        )  # fmt: skip
 
     def _choices(self, family: Family, name: str) -> str:
         """Return the codes of a field as a pattern, the longest first."""
@@ -194,11 +203,12 @@ class Decoder:
             elif kind == "number":
                 facts.update(_figure(family.status, family.source, name, number, codes[name]))
         # a letter that this spelling leaves out says the same as one left out of the normal form
-        normal_shape = self._normal(family)
-        for kind, name, _ in normal_shape.pieces if shape is not normal_shape else ():
+        first_shape = self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
+        for kind, name, _ in first_shape.pieces if shape is not first_shape else ():
             if kind == "code" and name not in codes:
                 codes[name] = ""
                 facts.update(self.catalogue.codes[family.name, name].get("", NOTHING))
+        normal_shape = self._normal(first_shape, codes)
         for conditions, said in self.catalogue.combinations.get(family.name, ()):
             if all(codes.get(name) == code for name, code in conditions.items()):
                 facts.update(said)
@@ -217,33 +227,36 @@ class Decoder:
             text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
         )
 
-    def _one_spelling(self, shape: _Shape, codes: dict[str, str]) -> dict[str, str]:
+    @staticmethod
+    def _one_spelling(shape: _Shape, codes: dict[str, str]) -> dict[str, str]:
         """Return the codes with one spelling for what is written in several: 1032 as 10, 08 as 8; the same if none."""
         found = codes
-        for kind, name, _ in shape.pieces:
+        for name in shape.numbers:
             code = codes.get(name, "")
-            if kind == "code":
-                one = self._first_codes(shape.family.name, name).get(code, code)
-            else:
-                one = (code.lstrip("0") or "0") if kind == "number" and code.startswith("0") else code
-            if one != code:
-                found = {**found, name: one}
+            if code.startswith("0"):
+                found = {**found, name: code.lstrip("0") or "0"}
+        for name, one in shape.spellings:
+            code = codes.get(name, "")
+            if code in one:
+                found = {**found, name: one[code]}
         return found
 
     def _first_codes(self, family: str, name: str) -> Mapping[str, str]:
         """Return, for each code that says the same thread as one listed before it, that one."""
-        known = self._spellings.get((family, name))
-        if known is None:
-            first: dict[tuple[tuple[str, str], ...], str] = {}
-            known = self._spellings[family, name] = {}
-            for code, facts in self.catalogue.codes.get((family, name), {}).items():
-                said = tuple((fact, each.value) for fact, each in facts.items())
-                if "thread" in facts and first.setdefault(said, code) != code:
-                    known[code] = first[said]
-        return known
+        first: dict[tuple[tuple[str, str], ...], str] = {}
+        later: dict[str, str] = {}
+        for code, facts in self.catalogue.codes.get((family, name), {}).items():
+            said = tuple((fact, each.value) for fact, each in facts.items())
+            if "thread" in facts and first.setdefault(said, code) != code:
+                later[code] = first[said]
+        return later
 
-    def _normal(self, family: Family) -> _Shape:
-        return self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
+    def _normal(self, first: _Shape, codes: Mapping[str, str]) -> _Shape:
+        """Return the family's first shape, or the first that can do without a letter that was left out."""
+        if all(map(codes.get, first.musts)):
+            return first
+        others = (self._shape(first.family, shape, _head(shape), None) for shape in first.family.shapes[1:])
+        return next(others, first)
 
     @staticmethod
     def _written(shape: _Shape, codes: Mapping[str, str], head: str) -> str:
@@ -305,12 +318,13 @@ class Decoder:
 
     def _reached(self, shape: _Shape, key: str) -> tuple[int, str]:
         pattern, reached = "", len(shape.literal)
+        bare = not shape.literal[-1].isdigit()
         for kind, name, number in shape.pieces:
             step = self._step(shape.family, kind, name, number)
             match = re.match(pattern + step, key)
             if match is None:
                 # nothing but the first letters fits: it is some other number
-                if reached <= len(shape.literal) and shape.literal in ("AN", "NAS", "NASM"):
+                if reached <= len(shape.literal) and bare:
                     return 0, ""
                 rest = key[reached:]
                 what = f"'{rest}' is no {name}" if rest else f"its {name} is missing"
@@ -319,6 +333,9 @@ class Decoder:
                     f"; known are {', '.join(known[:14])}" if known and kind == "code" else ""
                 )
             pattern, reached = pattern + step, match.end()
+            # of AN42 the AN4 fits, and it is some other number all the same
+            if bare and kind == "code" and key[len(shape.literal) : reached + 1].isdigit() and reached < len(key):
+                return 0, ""
         rest = key[reached:]
         if not rest:
             return reached, "its hyphens stand elsewhere"
@@ -338,8 +355,12 @@ class Decoder:
         if not _STANDARD.match(key) or len(key) > 24:
             return ()
         found: dict[str, int] = {}
+        number = re.match(r"[A-Z]+[0-9]+", key)
         for place in range(2, len(key) + 1):
-            for cost, candidate in _slips(key, place):
+            # another standard is less likely than another size of this one
+            elsewhere = 4 if number and place < number.end() else 0
+            for slip, candidate in _slips(key, place):
+                cost = slip + elsewhere
                 if candidate not in found and self.read(candidate).recognised:
                     found[self.read(candidate).normal] = min(cost, found.get(candidate, 99))
         return tuple(sorted(found, key=lambda one: (found[one], len(one), one))[:most])

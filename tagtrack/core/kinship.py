@@ -28,13 +28,20 @@ def relation(decoder: Decoder, one: str, other: str) -> Relation | None:
     """Return how two callouts stand to each other by the standards, or None where nothing is known of it."""
     a, b = decoder.read(one), decoder.read(other)
     if not (a.recognised and b.recognised):
-        return None
+        plain = not (a.family or a.trouble or b.family or b.trouble)
+        same_words = plain and _of_one(one) == _of_one(other)
+        return Relation(Kin.SAME, "one piece or several", Status.DERIVED, "rule") if same_words else None
     if a.same == b.same:
         alias = Kin.SUCCESSOR if Kin.SUCCESSOR in (a.alias, b.alias) else Kin.SAME
         return Relation(alias, "", Status.READ, "owner")
     one_by_one, families = decoder.catalogue.relations, decoder.catalogue.family_relations
     known = one_by_one.get((a.same, b.same)) or one_by_one.get((b.same, a.same))
     return known or families.get((a.family, b.family)) or families.get((b.family, a.family))
+
+
+def _of_one(description: str) -> str:
+    """Return a description as of one piece: `trim screws, short` and `trim screw, short` are the same."""
+    return re.sub(r"(?<=[a-z]{2})(?<!s)s\b", "", description.casefold())
 
 
 def counts_as(decoder: Decoder, spec: str, wanted: str) -> bool:

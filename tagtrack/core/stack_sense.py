@@ -72,13 +72,18 @@ def _locked(decoder: Decoder, stack: Stack, known: list[Callout], lock: str) -> 
     told: list[str] = []
     if "cotter pin" in kinds and bolts and all(bolt.fact("shank") == "not drilled" for bolt in bolts):
         told.append(f"a cotter pin, but the shank of {bolts[0].text} is not drilled?")
+    # common practice, no source: to each castle nut and drilled pin its own
+    to_lock = sum(line.count for line in stack.lines if _takes_pin(decoder.read(line.text)))
+    pins = sum(line.count for line in stack.lines if kind_of(decoder, line.text) == "cotter pin")
+    if 0 < pins < to_lock and "lockwire" not in {lock, *kinds}:
+        told.append(f"{pins} cotter pin{'s' * (pins > 1)} for {to_lock} castle nuts or drilled pins?")
     if not kinds & _PINS and lock not in _LOCKED_BY:
         undrilled = any(bolt.fact("shank") == "not drilled" for bolt in bolts)
         told += [
             f"{piece.text} is locked by a cotter pin or lockwire, and neither is recorded?"
             for piece in known
             # a castle nut on a shank without a hole is asked about already
-            if piece.kind == "clevis pin" or (piece.fact("lock") == "castle" and not undrilled)
+            if _takes_pin(piece) and (piece.kind == "clevis pin" or not undrilled)
         ]
     if lock != "lockwire" and "lockwire" not in kinds:
         told += [
@@ -93,6 +98,10 @@ def _locked(decoder: Decoder, stack: Stack, known: list[Callout], lock: str) -> 
     return told
 
 
+def _takes_pin(piece: Callout) -> bool:
+    return piece.recognised and (piece.kind == "clevis pin" or piece.fact("lock") == "castle")
+
+
 def _cotter(decoder: Decoder, bolt: Callout, pin: Callout) -> list[str]:
     """Ask where a cotter pin does not go through the shank, or is thinner than the least for it."""
     thread, thick = bolt.fact("thread"), pin.number("diameter")
@@ -101,10 +110,11 @@ def _cotter(decoder: Decoder, bolt: Callout, pin: Callout) -> list[str]:
         return []
     usual, told = f"usual for {thread} is {fitting.usual_cotter}", pin.fact("diameter")
     if thick > (hole.number or thick):
-        return [f"{pin.text} is {told} in thick, and the hole in {bolt.text} at most {hole.value} in; {usual}?"]
+        sheet = decoder.catalogue.sources.get(hole.source, hole.source)
+        return [f"{pin.text} is {told} in thick, the hole in {bolt.text} at most {hole.value} in ({sheet}); {usual}?"]
     least = inches(fitting.least_cotter)
     if least is not None and thick < least:
-        return [f"{pin.text} is {told} in thick, and the least for {bolt.text} is {fitting.least_cotter} in; {usual}?"]
+        return [f"{pin.text} is {told} in thick, the least for {bolt.text} is {fitting.least_cotter} in; {usual}?"]
     return []
 
 
@@ -129,6 +139,8 @@ def _nut(bolt: Callout, nut: Callout) -> list[str]:
     told: list[str] = []
     if bolt.fact("thread") and nut.fact("thread") and bolt.fact("thread") != nut.fact("thread"):
         told.append(f"{nut.text} is {nut.fact('thread')}, but {bolt.text} is {bolt.fact('thread')}?")
+    if nut.fact("hand") == "left":
+        told.append(f"{nut.text} has a left-hand thread: does it belong on {bolt.text}?")
     if nut.fact("lock") == "castle" and bolt.fact("shank") == "not drilled":
         told.append(f"castle nut {nut.text}, but the shank of {bolt.text} is not drilled for a cotter pin?")
     diameter = bolt.number("diameter")

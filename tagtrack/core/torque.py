@@ -23,6 +23,7 @@ _UNITS: tuple[tuple[str, str, Fraction], ...] = (
     ("inch_pound", f"{_INCH}{_BETWEEN}{_POUND}|{_POUND}{_BETWEEN}{_INCH}", Fraction(1)),
     ("foot_pound", f"{_FOOT}{_BETWEEN}{_POUND}|{_POUND}{_BETWEEN}{_FOOT}", Fraction(12)),
     ("tenfold", f"da[ ]?N{_BETWEEN}m|m{_BETWEEN}da[ ]?N", 10 * _NEWTON_METRE),
+    ("tenth", f"d[ ]?N{_BETWEEN}m", _NEWTON_METRE / 10),
     ("hundredth", f"c[ ]?N{_BETWEEN}m", _NEWTON_METRE / 100),
     ("newton", f"N{_BETWEEN}m|newton{_BETWEEN}met(?:er|re)s?", _NEWTON_METRE),
     ("kilogram_centimetre", f"kgf?{_BETWEEN}cm", _KILOGRAM_METRE / 100),

@@ -21,7 +21,8 @@ DECODER = Decoder(load())
 ALWAYS_NEW = [
     # numbers that no table lists: the family alone will do
     "MS24665-214", "NASM24665-999", "AN380-9-9", "AN380C2-2", "MS20995NC40", "MS20995AB32", "MS20995X10", "AN995C32",
-    "AN936A10", "AN936-A10", "AN935-99", "MS35338-43", "NASM35338-43", "MS35790-4",
+    "AN936A10", "AN936-A10", "AN935-99", "MS35338-43", "NASM35338-43", "MS35790-4", "AN356-1032", "MS27151-7",
+    "AN900-10", "AN901-8A", "MS35769-11", "AN6227-9", "AN6227B7", "MS28775-012", "MS16562-10", "AN456AD4-4",
     # as mechanics say it
     "cotter pin", "cotter pins", "COTTER PINS", "cotters", "split pin", "split-pins 1/16", "cotter key", "safety wire",
     "lockwire", "lock wire .032", "locking wire", "lockwashers", "lock washer", "No. 10 lock washers",
@@ -31,11 +32,13 @@ ALWAYS_NEW = [
     "PIN, COTTER 1/16 x 1/2", "wire, safety .032", "washer, lock", "washer, steel, lock", "pin, split",
 ]  # fmt: skip
 FINGER_TESTED = [
+    "AN363-1032", "NAS679A3", "NAS679A08W", "NAS1021N08", "NAS1291-3", "MS17825-4", "MS17826-4", "MS21046C3",
     "AN365-999", "AN364-1032X", "MS21044N99", "MS21042-7", "MS21045-99", "elastic stop nut", "nylon lock nut",
     "locknuts 10-32", "self-locking nut", "self locking nuts", "fibre lock nut", "nut, self-locking", "nylon nut",
 ]  # fmt: skip
 NEITHER = [
-    "AN3-5A", "AN310-4", "AN960-99", "trim screws, short", "plain washer", "jam nut", "check nut", "castle nut",
+    "AN3-5A", "AN310-4", "AN960-99", "AN340-8", "NAS620-10", "MS20002-6",
+    "trim screws, short", "plain washer", "jam nut", "check nut", "castle nut",
     # the words tell of something else
     "bolt drilled for cotter pin", "clevis pin with cotter", "safety wire pliers", "cotter pin puller",
     "cotter pin hole plug", "castle nut, no cotter", "screws with lock washers", "rivet nut", "lock nut plate",

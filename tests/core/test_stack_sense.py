@@ -57,6 +57,32 @@ def test_a_pin_of_a_number_that_is_not_listed_is_a_pin_all_the_same():
     assert "'214' is no number" in only
 
 
+@pytest.mark.parametrize(
+    ("stack", "told"),
+    [
+        ("4 AN3-5, 4 AN310-3, 2 MS24665-132", "2 cotter pins for 4 castle nuts or drilled pins?"),
+        ("2 AN393-11, 1 split pin", "1 cotter pin for 2 castle nuts or drilled pins?"),
+        ("[2 AN393-11 | MS24665-132]", "1 cotter pin for 2"),
+    ],
+)
+def test_fewer_cotter_pins_than_what_they_lock_are_asked_about(stack, told):
+    """Common practice, no source: to each its own."""
+    (only,) = asked(stack)
+    assert told in only
+    assert asked(stack, "lockwire") == ()
+    assert asked(f"{stack}, 1 lockwire" if "[" not in stack else stack.replace("]", " lockwire]")) == ()
+
+
+def test_a_left_hand_nut_on_a_bolt_is_asked_about():
+    (only,) = asked("[AN5-11A | AN316-5L]")
+    assert "left-hand" in only
+    assert asked("[AN5-11A | AN316-5R]") == ()
+
+
+def test_a_self_locking_castle_nut_is_made_for_a_drilled_shank():
+    assert asked("[AN3-10 AN960-10 | MS17825-3 MS24665-132]") == ()
+
+
 def test_an_undrilled_shank_under_a_castle_nut_is_asked_once():
     (only,) = asked("[AN3-5A | AN310-3]")
     assert "not drilled for a cotter pin" in only
@@ -66,11 +92,12 @@ def test_an_undrilled_shank_under_a_castle_nut_is_asked_once():
     ("stack", "told"),
     [
         # holes: NAS6203-6210 sheet, for the diameter; usual and least pins: a light-airplane service manual
-        ("[AN3-5 | AN310-3 MS24665-355]", "is 1/8 in thick, and the hole in AN3-5 at most .075 in"),
-        ("[AN3-5 | AN310-3 MS24665-208]", "is 5/64 in thick, and the hole in AN3-5 at most .075 in"),
-        ("[AN4-7 | AN310-4 MS24665-283]", "at most .081 in; usual for 1/4-28 is MS24665-132 or MS24665-134?"),
+        ("[AN3-5 | AN310-3 MS24665-355]", "is 1/8 in thick, the hole in AN3-5 at most .075 in"),
+        ("[AN3-5 | AN310-3 MS24665-208]", "is 5/64 in thick, the hole in AN3-5 at most .075 in"),
+        ("[AN4-7 | AN310-4 MS24665-283]", "at most .081 in (NAS6203 sheet"),
+        ("[AN4-7 | AN310-4 MS24665-283]", "usual for 1/4-28 is MS24665-132 or MS24665-134?"),
         ("[AN6-12 | AN310-6 MS24665-355]", "at most .111 in"),
-        ("[AN6-12 | AN310-6 MS24665-132]", "is 1/16 in thick, and the least for AN6-12 is .072 in"),
+        ("[AN6-12 | AN310-6 MS24665-132]", "is 1/16 in thick, the least for AN6-12 is .072 in"),
         ("[AN9-20 | AN310-9 AN380-2-2]", "the least for AN9-20 is .086 in"),
         ("[AN23-9 | AN320-3 AN380-4-4]", "at most .075 in"),
     ],

@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from tagtrack.core.torque import inch_pounds
 
 # NIST SP 811: newton metres in one of each
-NEWTON_METRES = {"lbf in": 0.1129848, "ft-lb": 1.355818, "kgf m": 9.80665, "Nm": 1.0, "cNm": 0.01, "daNm": 10.0}
+NEWTON_METRES = {
+    "lbf in": 0.1129848, "ft-lb": 1.355818, "kgf m": 9.80665, "Nm": 1.0, "dNm": 0.1, "cNm": 0.01, "daNm": 10.0,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize(("unit", "factor"), NEWTON_METRES.items())

@@ -210,7 +210,9 @@ def test_torque_within_the_table_or_beside_it_is_taken(play, stack, value):
     assert (joint.tight, joint.torque) == (1, value)
 
 
-@pytest.mark.parametrize("value", ["24 lb-in", "24 in-lb", "24 Nm", "24 N·m", "24 inlb", "24 lbf in", "20 - 24 in-lb"])
+@pytest.mark.parametrize(
+    "value", ["24 lb-in", "24 in-lb", "24 Nm", "24 N·m", "24 inlb", "24 lbf in", "24 lbs", "20 - 24 in-lb"]
+)
 def test_a_number_with_its_unit_is_a_torque_not_a_count(play, value):
     play.lines("off cover LEFT; 24 AN525-10R8\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>")
     play(f"all in tight {value}")

@@ -24,7 +24,7 @@ from tagtrack.shop.ports import Who
 _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
 # a number behind `tight` is a count, unless a unit, or the rest of a range, makes it a torque
-_NO_COUNT = rf"\ ?(?:[-+]|in\b|ft\b|{torque.UNIT})"
+_NO_COUNT = rf"\ ?(?:[-+]|(?:in|ft|lbs?|pounds?)\b|{torque.UNIT})"
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
     rf"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!{_NO_COUNT}))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
