@@ -189,13 +189,14 @@ class Reference:
         return f"{self.torque} in-lb, at most {self.most}" if self.torque else "no number in the table for this nut"
 
 
-def reference(decoder: Decoder, stack: Stack) -> Reference | None:
+def reference(decoder: Decoder, stack: Stack, *, only: str = "") -> Reference | None:
     """Return the reference figures for a stack with a known bolt and nut, in inch-pounds and inches; else None.
 
     Torque is given only for the nuts that AC 43.13-1B Table 7-1 names: AN310 and AN365 (MS20365) in tension, AN320 and
-    AN364 (MS20364) in shear, on steel bolts.
+    AN364 (MS20364) in shear, on steel bolts. `only`: the spec of the bolt that is meant, where there are several.
     """
-    pieces = [decoder.read(line.text) for line in stack.lines]
+    read = [(line.spec, decoder.read(line.text)) for line in stack.lines]
+    pieces = [piece for spec, piece in read if only in ("", spec) or piece.kind not in _BOLTS]
     bolt = next((p for p in pieces if p.recognised and p.kind in _BOLTS), None)
     nut = next((p for p in pieces if p.recognised and p.kind == "nut"), None)
     if bolt is None or not bolt.fact("thread"):

@@ -193,3 +193,11 @@ def test_a_nylon_insert_on_a_small_drilled_shank_is_asked_about():
 def test_the_most_that_the_table_allows_is_that_of_the_nut(stack, limit, what):
     found = stack_sense.reference(DECODER, parse(stack)[0])
     assert (found.limit, found.limit_for) == (limit, what)
+
+
+def test_of_several_bolts_the_one_that_is_meant_has_its_own_limit():
+    stack = parse("4 AN3-5A, 2 AN6-10A, 4 MS21044N3, 2 MS21044N6, 8 AN525-10R8")[0]
+    limits = {spec: stack_sense.reference(DECODER, stack, only=spec) for spec in ("AN3-5A", "AN6-10A", "AN525-10R8")}
+    assert limits["AN525-10R8"] is None
+    assert (limits["AN3-5A"].limit, limits["AN6-10A"].limit) == (40, 390)
+    assert stack_sense.reference(DECODER, stack).limit == 390

@@ -252,3 +252,11 @@ def test_a_lock_in_words_or_unlisted_is_thrown_away_and_must_be_new_and_told(pla
 def test_a_nut_described_in_words_is_asked_for_by_finger_too(play):
     play.lines("off horn LEFT; 2 AN3-5A, 2 elastic stop nuts\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in tight")
     assert "finger test of ELASTIC STOP NUTS" in [f.thing for f in findings(play)]
+
+
+def test_of_several_bolts_the_torque_of_the_one_that_is_named_is_asked_about(play):
+    play.lines("off horn LEFT; 4 AN3-5A, 2 AN6-10A\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in")
+    assert "ever allows for 10-32" in told(play("tight AN3-5A 160 in-lb", Tone.ASK))
+    play("no", None)
+    play("tight AN6-10A 160 in-lb")
+    play("tight AN3-5A 25 in-lb")

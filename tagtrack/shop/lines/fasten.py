@@ -51,7 +51,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
         if not who.despite:
-            _object_to_torque(bench, here, value)
+            _object_to_torque(bench, here, value, spec)
             _object_to_absence(bench, here)
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
     if match["safe"]:
@@ -86,13 +86,13 @@ def _object_to_absence(bench: Bench, here: Position) -> None:
         )  # fmt: skip
 
 
-def _object_to_torque(bench: Bench, here: Position, value: str) -> None:
+def _object_to_torque(bench: Bench, here: Position, value: str, spec: str) -> None:
     """Ask where more was entered than the table allows at most for any such fastening. The maker's figure prevails."""
     entered = torque.inch_pounds(value)
     if entered is None:
         return
     for joint in bench.job.state.joints_of(here):
-        found = stack_sense.reference(bench.job.knowledge, joint.stack)
+        found = stack_sense.reference(bench.job.knowledge, joint.stack, only=spec)
         if found is not None and found.limit is not None and entered > found.limit:
             raise Objection(
                 f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.limit_for}",
