@@ -1,10 +1,6 @@
 """What a callout means: `AN4H10A` read field by field, or the place where it breaks its family's table.
 
-A family's grammar is a *shape*: letters stand for themselves; `{d}` is a field that must be there and `[head]` one that
-may, each with its codes in the catalogue; `{dash:eighths}` is a number. A `-` is a hyphen, `(-)` one that people write
-and the standard does not, `<->` one that the standard writes and people leave out. The first shape of a family gives
-its normal form. Every shape becomes one plain regular expression without nested repetition, so that no text can hold
-it up.
+A family's grammar is its shapes, see `shape`; the first that has all its letters gives the normal form.
 """
 
 from __future__ import annotations
@@ -27,12 +23,8 @@ from tagtrack.core.catalogue import (
     told_inches,
 )
 from tagtrack.core.hardware import spec_key
+from tagtrack.core.shape import NUMBERS, Shape, choices, compiled, head_of, one_spelling, written
 
-_PIECE = re.compile(r"\{(\w+)(?::(\w+))?\}|\[(\w+)\]|(\(-\))|(<->)|(-)|([A-Z0-9]+)")
-_NUMBERS = {
-    "eighths": r"\d{1,2}", "16": r"\d{1,3}", "32": r"\d{1,3}", "4": r"\d{1,2}", "count": r"\d{1,4}",
-    "half16": r"\d{1,2}(?:\.5)?", "mil": r"\d{2,3}",
-}  # fmt: skip
 _PARTS = {"16": Fraction(1, 16), "32": Fraction(1, 32), "4": Fraction(1, 4), "half16": Fraction(1, 16),
           "mil": Fraction(1, 1000)}  # fmt: skip
 # what looks like a standard's number, in the tables or not
@@ -85,31 +77,16 @@ class Callout:
         return known.number if known else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Shape:
-    """One spelling of a family, compiled."""
-
-    family: Family
-    literal: str
-    alias: Kin | None
-    pieces: tuple[tuple[str, str, str], ...]
-    pattern: re.Pattern[str]
-    # the letters that it cannot do without, its numbers, and the fields that have several codes for one thing
-    musts: tuple[str, ...]
-    numbers: tuple[str, ...]
-    spellings: tuple[tuple[str, Mapping[str, str]], ...]
-
-
 class Decoder:
     """Reads callouts by one catalogue. Shapes are compiled when first met, and answers are kept."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.catalogue = catalogue
         self._by_head: dict[str, list[tuple[Family, str, str, Kin | None]]] = {}
-        self._compiled: dict[tuple[str, str, str], _Shape] = {}
+        self._compiled: dict[tuple[str, str, str], Shape] = {}
         for family in catalogue.families:
             for shape in family.shapes:
-                head = _head(shape)
+                head = head_of(shape)
                 self._by_head.setdefault(head, []).append((family, shape, head, None))
                 for other, kin in family.also:
                     # NASM stands for AN before a field, NASM960 for AN960 before what follows
@@ -123,10 +100,10 @@ class Decoder:
             return Callout(text)
         near: Callout | None = None
         for family, shape, head, alias in self._heads(key):
-            compiled = self._shape(family, shape, head, alias)
-            match = compiled.pattern.fullmatch(key)
+            spelling = self._shape(family, shape, head, alias)
+            match = spelling.pattern.fullmatch(key)
             if match:
-                callout = self._decoded(text, compiled, match)
+                callout = self._decoded(text, spelling, match)
                 if not callout.trouble:
                     return callout
                 near = near or callout
@@ -134,7 +111,7 @@ class Decoder:
         noun = _NOUN.fullmatch(key)
         if noun:
             bare = self.read(noun["first"] or noun["last"])
-            if bare.recognised and (noun["before"] or noun["behind"]) in bare.kind.upper().replace(" ", ""):
+            if bare.kind and (noun["before"] or noun["behind"]) in bare.kind.upper().replace(" ", ""):
                 return replace(bare, text=text)
         return near or self._not_listed(text, key)
 
@@ -155,45 +132,13 @@ class Decoder:
             found += self._by_head.get(key[:length], ())
         return found
 
-    def _shape(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
+    def _shape(self, family: Family, shape: str, head: str, alias: Kin | None) -> Shape:
         known = self._compiled.get((family.name, shape, head))
         if known is None:
-            known = self._compiled[family.name, shape, head] = self._compile(family, shape, head, alias)
+            known = self._compiled[family.name, shape, head] = compiled(self.catalogue, family, shape, head, alias)
         return known
 
-    def _compile(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
-        pieces: list[tuple[str, str, str]] = []
-        pattern = ""
-        for match in _PIECE.finditer(shape):
-            required, number, optional, read_only, shown, hyphen, literal = match.groups()
-            if required and number:
-                pieces.append(("number", required, number))
-                pattern += f"(?P<{required}>{_NUMBERS[number]})"
-            elif required or optional:
-                name = required or optional
-                group = f"(?P<{name}>{self._choices(family, name)})"
-                pieces.append(("code", name, "must" if required else ""))
-                pattern += group if required else f"{group}?"
-            elif read_only or shown or hyphen:
-                pieces.append(("text", "" if read_only else "-", ""))
-                pattern += "-" if hyphen else "-?"
-            else:
-                pieces.append(("text", literal, ""))
-                pattern += re.escape(literal)
-        codes = [name for kind, name, _ in pieces if kind == "code"]
-        several = [(name, one) for name in codes if (one := self._first_codes(family.name, name))]
-        return _Shape(
-            family, head, alias, tuple(pieces), re.compile(pattern),
-            musts=tuple(name for kind, name, must in pieces if kind == "code" and must),
-            numbers=tuple(name for kind, name, _ in pieces if kind == "number"), spellings=tuple(several),
-        )  # fmt: skip
-
-    def _choices(self, family: Family, name: str) -> str:
-        """Return the codes of a field as a pattern, the longest first."""
-        codes = filter(None, self.catalogue.codes.get((family.name, name), {}))
-        return "|".join(map(re.escape, sorted(codes, key=lambda code: (-len(code), code))))
-
-    def _decoded(self, text: str, shape: _Shape, match: re.Match[str]) -> Callout:
+    def _decoded(self, text: str, shape: Shape, match: re.Match[str]) -> Callout:
         family = shape.family
         codes = {name: code or "" for name, code in match.groupdict().items()}
         facts = dict(family.facts)
@@ -203,7 +148,7 @@ class Decoder:
             elif kind == "number":
                 facts.update(_figure(family.status, family.source, name, number, codes[name]))
         # a letter that this spelling leaves out says the same as one left out of the normal form
-        first_shape = self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
+        first_shape = self._shape(family, family.shapes[0], head_of(family.shapes[0]), None)
         for kind, name, _ in first_shape.pieces if shape is not first_shape else ():
             if kind == "code" and name not in codes:
                 codes[name] = ""
@@ -217,51 +162,22 @@ class Decoder:
         trouble = self._breaks(family, codes, facts)
         if "dash" in codes and not trouble:
             facts.update(self._bolt(family, codes))
-        one_spelling = self._one_spelling(normal_shape, codes)
-        same = self._written(normal_shape, one_spelling, normal_shape.literal)
+        one = one_spelling(normal_shape, codes)
+        same = written(normal_shape, one, normal_shape.literal)
         normal = same
-        if one_spelling is not codes or shape.alias is not None:
-            normal = self._written(normal_shape, codes, shape.literal if shape.alias else normal_shape.literal)
+        if one is not codes or shape.alias is not None:
+            normal = written(normal_shape, codes, shape.literal if shape.alias else normal_shape.literal)
         facts.pop("invalid", None)
         return Callout(
             text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
         )
 
-    @staticmethod
-    def _one_spelling(shape: _Shape, codes: dict[str, str]) -> dict[str, str]:
-        """Return the codes with one spelling for what is written in several: 1032 as 10, 08 as 8; the same if none."""
-        found = codes
-        for name in shape.numbers:
-            code = codes.get(name, "")
-            if code.startswith("0"):
-                found = {**found, name: code.lstrip("0") or "0"}
-        for name, one in shape.spellings:
-            code = codes.get(name, "")
-            if code in one:
-                found = {**found, name: one[code]}
-        return found
-
-    def _first_codes(self, family: str, name: str) -> Mapping[str, str]:
-        """Return, for each code that says the same thread as one listed before it, that one."""
-        first: dict[tuple[tuple[str, str], ...], str] = {}
-        later: dict[str, str] = {}
-        for code, facts in self.catalogue.codes.get((family, name), {}).items():
-            said = tuple((fact, each.value) for fact, each in facts.items())
-            if "thread" in facts and first.setdefault(said, code) != code:
-                later[code] = first[said]
-        return later
-
-    def _normal(self, first: _Shape, codes: Mapping[str, str]) -> _Shape:
+    def _normal(self, first: Shape, codes: Mapping[str, str]) -> Shape:
         """Return the family's first shape, or the first that can do without a letter that was left out."""
         if all(map(codes.get, first.musts)):
             return first
-        others = (self._shape(first.family, shape, _head(shape), None) for shape in first.family.shapes[1:])
+        others = (self._shape(first.family, shape, head_of(shape), None) for shape in first.family.shapes[1:])
         return next(others, first)
-
-    @staticmethod
-    def _written(shape: _Shape, codes: Mapping[str, str], head: str) -> str:
-        pieces = [codes.get(name, "") if kind != "text" else name for kind, name, _ in shape.pieces]
-        return head + "".join(pieces)[len(shape.literal) :]
 
     def _breaks(self, family: Family, codes: Mapping[str, str], facts: Facts) -> str:
         if "invalid" in facts:
@@ -310,13 +226,12 @@ class Decoder:
             return f"a letter stands where a figure belongs: {fixed}?"
         best, told = 0, ""
         for family, shape, head, alias in self._heads(key):
-            compiled = self._shape(family, shape, head, alias)
-            reached, problem = self._reached(compiled, key)
+            reached, problem = self._reached(self._shape(family, shape, head, alias), key)
             if reached > best:
                 best, told = reached, problem
         return told or "this number is not in the tables"
 
-    def _reached(self, shape: _Shape, key: str) -> tuple[int, str]:
+    def _reached(self, shape: Shape, key: str) -> tuple[int, str]:
         pattern, reached = "", len(shape.literal)
         bare = not shape.literal[-1].isdigit()
         for kind, name, number in shape.pieces:
@@ -343,15 +258,16 @@ class Decoder:
 
     def _step(self, family: Family, kind: str, name: str, number: str) -> str:
         if kind == "number":
-            return f"(?:{_NUMBERS[number]})"
+            return f"(?:{NUMBERS[number]})"
         if kind == "text":
             return "-?" if name in ("", "-") else re.escape(name)
         left_out = "" in self.catalogue.codes.get((family.name, name), {})
-        return f"(?:{self._choices(family, name)})" + ("?" if left_out else "")
+        return f"(?:{choices(self.catalogue, family, name)})" + ("?" if left_out else "")
 
     def offers(self, text: str, most: int = 3) -> tuple[str, ...]:
         """Return valid callouts that differ from the text by one slip of hand, the likeliest first."""
-        key = spec_key(text)
+        noun = _NOUN.fullmatch(spec_key(text))
+        key = (noun["first"] or noun["last"]) if noun else spec_key(text)
         if not _STANDARD.match(key) or len(key) > 24:
             return ()
         found: dict[str, int] = {}
@@ -386,11 +302,6 @@ def _oddness(was: str, now: str) -> int:
     if was.isdigit() and now.isdigit():
         return 1 + abs(int(was) - int(now))
     return 2 if was.translate(_MISREAD) == now or now.translate(_MISREAD) == was else 9
-
-
-def _head(shape: str) -> str:
-    match = re.match(r"[A-Z0-9]+", shape)
-    return match[0] if match else ""
 
 
 @lru_cache(4096)

@@ -195,6 +195,10 @@ SPELLINGS = [
     ("AN936A-10", "AN936A10"),
     ("AN935416L", "AN935-416L"),
     ("MS21044-N3", "MS21044N3"),
+    ("MS24665132", "MS24665-132"),
+    ("MS3533844", "MS35338-44"),
+    ("MS203922C11", "MS20392-2C11"),
+    ("MS35207263", "MS35207-263"),
     # the prefix of converted sheets
     ("NASM173-5A", "AN173-5A"),
     ("NASM24-14A", "AN24-14A"),
@@ -240,6 +244,11 @@ def test_a_length_that_is_read_both_ways_is_unknown():
     assert "unverified" in str(callout.facts["length"])
 
 
+def test_a_hyphen_that_is_missing_is_told():
+    assert read("MS354894").trouble == "its hyphens stand elsewhere"
+    assert DECODER.offers("MS354894")[0] == "MS35489-4"
+
+
 @pytest.mark.parametrize("text", ["AN42-10", "AN73-5", "AN737TW22", "AN505-832R6", "AN116-8"])
 def test_of_another_standards_number_no_part_is_said_to_be_wrong(text):
     assert read(text).trouble == "this number is not in the tables"
@@ -259,6 +268,12 @@ def test_of_another_standards_number_no_part_is_said_to_be_wrong(text):
 def test_numbers_that_only_resemble_each_other_stay_two(one, other):
     assert read(one).same != read(other).same
     assert not kinship.counts_as(DECODER, one, other)
+
+
+def test_a_noun_behind_a_number_that_breaks_its_table_hides_nothing():
+    assert read("AN3-8A bolts").trouble == read("AN3-8A").trouble
+    assert "AN3-10A" in DECODER.offers("AN3-8A bolts")
+    assert read("MS24665-214 cotter pins").kind == "cotter pin"
 
 
 @pytest.mark.parametrize("text", ["AN3-5A nut", "AN960-10 lockwasher", "AN310-4 washer", "nut AN3-5A", "pin, own"])
