@@ -31,10 +31,12 @@ _PARTS = {"16": Fraction(1, 16), "32": Fraction(1, 32), "4": Fraction(1, 4), "ha
 _STANDARD = re.compile(r"^(?:AN|MS|NASM|NAS)[0-9]")
 # a number with the noun of its piece, before or behind it
 _PIECES = "BOLT|SCREW|NUT|LOCKWASHER|WASHER|COTTERPIN|COTTER|CLEVISPIN|PIN|RIVET|CLAMP|LOCKWIRE|GROMMET"
-_NOUN_FIRST = re.compile(rf"(?:{_PIECES})S? ")
+# words that only describe it: castle nuts AN310-3, AN3-5A hex bolt
+_HOW = r"(?:CASTLE|SHEAR|PLAIN|FLAT|THIN|HEX|SELF-?LOCKING)"
+_NOUN_FIRST = re.compile(rf"(?:{_HOW} )?(?:{_PIECES})S? ")
 _NOUN = re.compile(
-    rf"(?P<before>{_PIECES})S? (?P<first>(?:AN|MS|NASM|NAS)[0-9][^ ]*)"
-    rf"|(?P<last>(?:AN|MS|NASM|NAS)[0-9].*?),?(?P<behind>{_PIECES})S?"
+    rf"(?:{_HOW} )?(?P<before>{_PIECES})S? (?P<first>(?:AN|MS|NASM|NAS)[0-9][^ ]*)"
+    rf"|(?P<last>(?:AN|MS|NASM|NAS)[0-9].*?),?{_HOW}?(?P<behind>{_PIECES})S?"
 )
 # letters that are taken for figures, and the other way round, where a callout is copied by hand
 _MISREAD = str.maketrans({"O": "0", "I": "1", "L": "1", "B": "8"})

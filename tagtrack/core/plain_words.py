@@ -17,7 +17,7 @@ _ASIDE = re.compile(r"(?i)\b(?:for|with|without|under|behind|less|and)\b|\bno\b(
 # what the words before them only describe: a cotter pin hole is a hole
 _OTHER_NOUNS = (
     r"(?:bolt|screw|nut|washer|pin|plate|hole|slot|key|tool|plier|twister|cutter|puller|drill|gun|spool|can|box|kit|clip"
-    r"|wire|rod|fastener|stud)"
+    r"|wire|rod|fastener|stud|pinned|wired)"
 )
 # nouns that parts catalogues print first: PIN, COTTER
 _FIRST = re.compile(r"(?i)(?:pin|washer|nut|wire|ring|rivet|plate|gasket)s?$")

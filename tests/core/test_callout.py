@@ -209,6 +209,10 @@ SPELLINGS = [
     ("AN3-5A bolts", "AN3-5A"),
     ("AN3-5ABOLTS", "AN3-5A"),
     ("bolt AN3-5A", "AN3-5A"),
+    ("castle nuts AN310-3", "AN310-3"),
+    ("AN310-3 castle nuts", "AN310-3"),
+    ("MS21044N3 self-locking nut", "MS21044N3"),
+    ("AN960-10, flat washer", "AN960-10"),
     ("MS24665-132 cotter pins", "MS24665-132"),
     ("AN960-10 washers", "AN960-10"),
 ]

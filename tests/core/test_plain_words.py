@@ -27,7 +27,7 @@ ALWAYS_NEW = [
     "cotter pin", "cotter pins", "COTTER PINS", "cotters", "split pin", "split-pins 1/16", "cotter key", "safety wire",
     "lockwire", "lock wire .032", "locking wire", "lockwashers", "lock washer", "No. 10 lock washers",
     "lock washer no. 10", "star washers", "tab washer", "lock plate", "pop rivets", "pal nut", "speed nuts", "gasket",
-    "copper crush washer", "O-ring", "o ring 1/2", "roll pin",
+    "copper crush washer", "packing", "locking tab", "witness wire", "O-ring", "o ring 1/2", "roll pin",
     # as parts catalogues print it
     "PIN, COTTER 1/16 x 1/2", "wire, safety .032", "washer, lock", "washer, steel, lock", "pin, split",
 ]  # fmt: skip
@@ -35,15 +35,16 @@ FINGER_TESTED = [
     "AN363-1032", "NAS679A3", "NAS679A08W", "NAS1021N08", "NAS1291-3", "MS17825-4", "MS17826-4", "MS21046C3",
     "AN365-999", "AN364-1032X", "MS21044N99", "MS21042-7", "MS21045-99", "elastic stop nut", "nylon lock nut",
     "locknuts 10-32", "self-locking nut", "self locking nuts", "fibre lock nut", "nut, self-locking", "nylon nut",
+    "nylock nut", "nutplates",
 ]  # fmt: skip
 NEITHER = [
-    "AN3-5A", "AN310-4", "AN960-99", "AN340-8", "NAS620-10", "MS20002-6",
-    "trim screws, short", "plain washer", "jam nut", "check nut", "castle nut",
+    "AN3-5A", "AN310-4", "AN960-99", "AN340-8", "NAS620-10", "MS20002-6", "trim screws, short",
+    "plain washer", "jam nut", "check nut", "castle nut",
     # the words tell of something else
     "bolt drilled for cotter pin", "clevis pin with cotter", "safety wire pliers", "cotter pin puller",
-    "cotter pin hole plug", "castle nut, no cotter", "screws with lock washers", "rivet nut", "lock nut plate",
-    "nut, castle, for cotter pin", "bolt and cotter pin", "riveted bracket", "clamp w/ lockwire", "rivet gun",
-    "AN960-10 washer, not a lockplated one", "",
+    "cotter pin hole plug", "castle nut, no cotter", "screws with lock washers", "rivet nut", "cotter-pinned nut",
+    "safety-wired bolt", "spring washer", "locking pin", "nut, castle, for cotter pin", "bolt and cotter pin",
+    "riveted bracket", "clamp w/ lockwire", "rivet gun", "AN960-10 washer, not a lockplated one", "",
 ]  # fmt: skip
 
 
