@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tagtrack.core import places, stack_sense
+from tagtrack.core import places, stack_sense, torque
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat, spec_key, text_of
@@ -23,9 +23,11 @@ from tagtrack.shop.ports import Who
 # what must be heard at once, beside short and over
 _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
+# a number behind `tight` is a count, unless a unit, or the rest of a range, makes it a torque
+_NO_COUNT = rf"\ ?(?:[-+]|(?:in|ft|lbs?|pounds?)\b|{torque.UNIT})"
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
-    r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
+    rf"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!{_NO_COUNT}))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
     r"[ ,]*(?:finger\ (?P<late>no|yes))?[ ,]*(?P<safe>safe|safetied)?[ ,]*(?:finger\ (?P<later>no|yes))?$"
 )
 
@@ -48,7 +50,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
-        _object_to_torque(bench, who, here, value)
+        _object_to_torque(bench, who, here, value, spec)
         _object_to_absence(bench, who, here)
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
     if match["safe"]:
@@ -83,21 +85,19 @@ def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
         ))  # fmt: skip
 
 
-_INCH_POUNDS = re.compile(r"(?i)^(\d+(?:\.\d+)?) ?(?:in[- ]?lbs?|lb[- ]?in|inch[- ]pounds?)\b")
-
-
-def _object_to_torque(bench: Bench, who: Who, here: Position, value: str) -> None:
+def _object_to_torque(bench: Bench, who: Who, here: Position, value: str, spec: str) -> None:
     """Ask where more was entered than the table allows at most for any such fastening. The maker's figure prevails."""
-    entered = _INCH_POUNDS.match(value)
+    entered = torque.inch_pounds(value)
     if entered is None:
         return
     for joint in bench.job.state.joints_of(here):
-        found = stack_sense.reference(bench.job.knowledge, joint.stack)
-        if found is not None and found.limit is not None and float(entered[1]) > found.limit:
+        found = stack_sense.reference(bench.job.knowledge, joint.stack, only=spec)
+        if found is not None and found.limit is not None and entered > found.limit:
             who.object(Objection(
-                f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.thread}",
+                f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.limit_for}",
                 kind=Kind.NOT_TIGHT.value, expected=f"at most {found.limit} in-lb; the maker's figure prevails",
-                came=value, todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
+                came=f"{value}, which is {float(entered):.0f} in-lb",
+                todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
             ))  # fmt: skip
 
 
@@ -150,7 +150,7 @@ def _told_put(result: Put, told: list[str]) -> bool:
         told.append(f"     still to go in, NEW: {text_of(result.new_needed)}   then say: new")
     if result.over:
         told.append(f"OVER  {text_of(result.over)} more than came off here. Which joint lacks it?")
-    told += [f"     {spec} counts as {other}, by the standards" for spec, other in result.counted.items()]
+    told += [f"     {spec} counts as {other}" for spec, other in result.counted.items()]
     return bool(result.short or result.over)
 
 

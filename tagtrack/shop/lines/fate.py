@@ -171,7 +171,7 @@ def recount(bench: Bench, who: Who, text: str) -> Reply:
     words = text.split()
     for size in (1, 2, 3):
         code = " ".join(words[:size])
-        if looks_like_code(code) and len(words) > size + 1 and words[size].isdigit():
+        if looks_like_code(code) and len(words) > size + 1 and words[size].isdecimal():
             place = _bag(bench, code)
             spec = " ".join(words[size + 1 :])
             act = bagging.recount(bench.job, who, place, spec, int(words[size]))
