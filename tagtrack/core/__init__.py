@@ -27,6 +27,8 @@ READING_ORDER = (
     "observations",  # whether the words of a look say that something is not right
     "codec",  # acts to plain documents and back
     "state",  # what the record says now
+    "custody",  # movements booked, and the joints and positions that they touch
+    "handling",  # what is done to parts, joints, wires and losses
     "fold",  # from acts to state, the only writer of it
     "reversal",  # what an act touches, so that it can be undone safely
     "shopbook",  # the shop's own record: people, tags, places, jobs

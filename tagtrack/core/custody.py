@@ -1,0 +1,107 @@
+"""Custody: movements booked at both ends, and what they leave of the joints and positions that they touch.
+
+Used by the fold alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act
+from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
+from tagtrack.core.records import Position
+from tagtrack.core.state import (
+    JointState,
+    PositionState,
+    State,
+    changed,
+)
+
+
+def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
+    """Book movements, and open, empty or fill the joints that they touch; refuse what leaves less than nothing."""
+    touched: dict[str, Place | None] = {}
+    opened: set[str] = set()
+    entering: dict[str, set[str]] = {}
+    for move in moves:
+        places.moved(state.holdings, move)
+        if move.item.kind is ItemKind.PART:
+            _move_part(state, act, move)
+        for place in (move.source, move.target):
+            if place.kind is PlaceKind.ABOARD:
+                state.aboard_since[place.name] = state.step
+        if move.target.kind is PlaceKind.JOINT:
+            touched.setdefault(move.target.name, None)
+            entering.setdefault(move.target.name, set()).add(move.item.name)
+        if move.source.kind is PlaceKind.JOINT:
+            opened.add(move.source.name)
+            kept = move.target if move.target.kind in places.KEPT else touched.get(move.source.name)
+            touched[move.source.name] = kept
+    for name, kept in touched.items():
+        joint = state.joints[name]
+        # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
+        apart = name in opened or bool(joint.tight or joint.safe)
+        if name not in opened and entering.get(name, set()) <= _locks(joint):
+            # a cotter pin or a lockwire goes in after the torque, and changes nothing of it
+            touch_joint(state, act, joint, apart=joint.safe, safe=False)
+            continue
+        empty = Place(PlaceKind.JOINT, name) not in state.holdings
+        touch_joint(
+            state, act, joint, apart=apart, emptied=name in opened and empty,
+            tight=0, torque="", safe=False, kept=kept or joint.kept,
+        )  # fmt: skip
+
+
+def _locks(joint: JointState) -> set[str]:
+    """Return the specs of a joint that only lock it: used once, and not made tight."""
+    return {line.spec for line in (*joint.back, *joint.found) if line.once} - joint.tightened
+
+
+def _move_part(state: State, act: Act, move: Move) -> None:
+    part = state.parts[move.item.name]
+    if move.target.kind is PlaceKind.POSITION:
+        others = [i for i in state.holdings[move.target] if i.kind is ItemKind.PART and i != move.item]
+        if others:
+            raise Refusal(
+                f"something is already on at {move.target.name}",
+                expected="an empty position",
+                came=f"a second part, beside the {state.parts[others[0].name].home}",
+                todo="take the other one off first",
+            )
+    state.parts[part.identity] = changed(part, place=move.target, acts=seen_in(part.acts, act))
+
+
+def seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
+    """Return the acts that a thing rests on, with this one."""
+    return acts if acts and acts[-1] == act.id else (*acts, act.id)
+
+
+def touch_position(
+    state: State, act: Act, position: Position, *, apart: bool = False, work: bool = True
+) -> PositionState:
+    """Note that something was done at a position: taken apart, worked on, or neither; return it as it stands then."""
+    known = state.positions.get(position) or PositionState(position=position)
+    worked = state.step if work else known.worked
+    known = changed(known, cycle=known.cycle + apart, worked=worked, acts=seen_in(known.acts, act))
+    state.positions[position] = known
+    return known
+
+
+def touch_joint(
+    state: State, act: Act, joint: JointState, *, apart: bool = False, emptied: bool = False, **changes: Any
+) -> None:
+    """Note that something was done to a joint, at every position that it clamps."""
+    state.joints[joint.identity] = changed(
+        joint,
+        **changes,
+        cycle=joint.cycle + apart,
+        performers=frozenset({act.by}) if emptied else joint.performers | {act.by},
+        acts=seen_in(joint.acts, act),
+    )
+    covered = {p for each in joint.positions if each in state.positions for p in state.positions[each].closes_up}
+    for position in joint.positions:
+        # the screws of a cover may hold what lies under it as well: driving them is work at the cover
+        touch_position(state, act, position, apart=apart, work=position not in covered)

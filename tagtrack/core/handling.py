@@ -1,0 +1,242 @@
+"""What is done to parts, joints, wires and losses, one event at a time: off, on, in, tight, lost, found.
+
+Used by the fold alone.
+"""
+
+from __future__ import annotations
+
+from tagtrack.core import events as e
+from tagtrack.core import places
+from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import ItemKind, Place, PlaceKind
+from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position
+from tagtrack.core.state import (
+    EndState,
+    JointState,
+    LossState,
+    PartState,
+    State,
+    changed,
+)
+
+
+def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartState:
+    part = PartState(
+        identity=facts.identity, home=home, number=facts.number, serial=facts.serial, life=facts.life, acts=(act.id,)
+    )
+    state.parts[part.identity] = part
+    state.parts_at[home] = (*state.parts_at.get(home, ()), part.identity)
+    return part
+
+
+def _refuse_known(state: State, event: e.TakenOff) -> None:
+    """Refuse to take into the record a second time what is in it: one part or joint would count twice."""
+    twice = [m.item for m in event.moves if m.source == places.UNCOUNTED and m.item.kind is ItemKind.PART
+             and m.item.name in state.parts]  # fmt: skip
+    others = [f for f in event.found if f.identity in state.joints
+              and (state.joints[f.identity].stack, state.joints[f.identity].positions) != (f.stack, f.positions)]
+    if twice or others:
+        raise Refusal(
+            f"what came off {event.position} is in the record already", expected="something that was not recorded yet",
+            came="the same part, or the same hardware, once more",
+            todo="look at the history: tagtrack log",
+        )  # fmt: skip
+
+
+def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
+    """A part, its hardware, or both came off."""
+    _refuse_known(state, event)
+    known = touch_position(state, act, event.position, apart=True)
+    uncounted = event.uncounted or (known.uncounted and not event.found)
+    if event.part is not None or not state.parts_of(event.position):
+        known = changed(known, closed=0)
+        # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
+        known = changed(known, access=Access.OPEN, held_by="")
+    state.positions[event.position] = changed(known, uncounted=uncounted)
+    if event.part is not None:
+        part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
+        state.parts[part.identity] = changed(
+            part,
+            marks=part.marks if event.marks.is_empty() else event.marks,
+            seen=Marks(),
+            trial=False,
+            performers=frozenset({act.by}),
+        )
+    for found in event.found:
+        if found.identity not in state.joints:
+            state.joints[found.identity] = joint = JointState(
+                identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
+                destroyed=found.destroyed, span=found.span, heads=found.heads,
+            )  # fmt: skip
+            state.joints[found.identity] = changed(joint, back=joint.found)
+            for position in found.positions:
+                state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
+    for found in event.found:
+        if found.destroyed:
+            state.joints[found.identity] = changed(
+                state.joints[found.identity], destroyed=True, destroyed_at=state.step
+            )
+    move_all(state, act, event.moves)
+    for found in event.found:
+        joint = state.joints[found.identity]
+        if act.id not in joint.acts:
+            # nothing left the joint, or it was counted where it stands: it is open all the same
+            touch_joint(state, act, joint, tight=0, torque="", safe=False)
+
+
+def installed(state: State, act: Act, event: e.Installed) -> None:
+    """A part went on."""
+    known = touch_position(state, act, event.position)
+    part = state.parts.get(event.part)
+    if part is None:
+        if event.new is None:
+            raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
+        part = _new_part(state, act, event.position, event.new)
+    state.parts[part.identity] = part = changed(
+        part, seen=event.seen, trial=event.trial, replaces=event.replaces or part.replaces,
+        performers=part.performers | {act.by},
+    )  # fmt: skip
+    if part.replaced_by and event.position == part.home:
+        _back_after_all(state, part)
+    if event.replaces:
+        old = state.parts[event.replaces]
+        if old.replaced_by not in ("", part.identity):
+            raise Refusal(f"the {old.home} was already replaced", todo="look at its history first")
+        state.parts[old.identity] = changed(old, replaced_by=part.identity)
+        # the new one is to sit as the old one sat
+        state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
+    for joint in state.joints_of(event.position) if event.moves else ():
+        if joint.tight or joint.safe:
+            # it cannot have been tight around a part that was not there
+            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
+    known = state.positions[event.position]
+    access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
+    # a cover that was there all the time, held by a few of its screws, was closed when it went on
+    closed = (known.closed if known.closed and not event.moves else state.step) if access is Access.CLOSED else 0
+    state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
+    move_all(state, act, event.moves)
+
+
+def _back_after_all(state: State, part: PartState) -> None:
+    """Let a part that was replaced belong to its position again; what was fitted instead becomes the one left over."""
+    last = part
+    while last.replaced_by:
+        last = state.parts[last.replaced_by]
+    state.parts[last.identity] = changed(last, replaced_by=part.identity)
+    state.parts[part.identity] = changed(part, replaced_by="")
+
+
+def hardware_installed(state: State, act: Act, event: e.HardwareInstalled) -> None:
+    """Hardware went into a joint."""
+    move_all(state, act, event.moves)
+
+
+def moved(state: State, act: Act, event: e.Moved) -> None:
+    """Things changed place; hardware that changes its bag is still the hardware of its joint."""
+    move_all(state, act, event.moves)
+    for source, target in {(m.source, m.target) for m in event.moves if m.item.kind is not ItemKind.PART}:
+        # hardware that changes its bag is still the hardware of its joint; a hole belongs to one joint
+        if source in state.holdings or target.kind not in places.KEPT:
+            continue
+        for joint in [j for j in state.joints.values() if j.kept == source]:
+            if target.kind is not PlaceKind.HOLE or target.name == joint.identity:
+                state.joints[joint.identity] = changed(joint, kept=target, acts=seen_in(joint.acts, act))
+
+
+def recounted(state: State, act: Act, event: e.Recounted) -> None:
+    """A place was counted again."""
+    move_all(state, act, event.moves)
+
+
+def lost(state: State, act: Act, event: e.Lost) -> None:
+    """Something is not where it should be."""
+    move = event.moves[0]
+    if event.case in state.losses:
+        raise Refusal(f"case {event.case} is in the record already", expected="a number that no loss has",
+                      came=event.case, todo="look at the history: tagtrack log")  # fmt: skip
+    state.losses[event.case] = LossState(
+        case=event.case, what=event.what, item=move.item, count=move.count, areas=event.areas, by=act.by,
+        source=move.source, acts=(act.id,),
+    )  # fmt: skip
+    move_all(state, act, event.moves)
+
+
+def loss_step(state: State, act: Act, event: e.LossStep) -> None:
+    """A loss was searched, found, or given up by two."""
+    loss = state.losses[event.case]
+    ends = event.outcome is not LossOutcome.SEARCHED
+    state.losses[event.case] = changed(
+        loss,
+        search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
+        areas=tuple(dict.fromkeys((*loss.areas, *event.areas))),
+        outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),
+        second=event.second or loss.second,
+        acts=seen_in(loss.acts, act),
+    )
+    move_all(state, act, event.moves)
+
+
+def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
+    """An end was made or parted."""
+    apart = not event.made
+    known = touch_position(state, act, event.position, apart=apart)
+    key = (event.position, event.end)
+    before = state.ends.get(key)
+    if before is None:
+        state.ends_at[event.position] = (*state.ends_at.get(event.position, ()), event.end)
+    state.positions[event.position] = known
+    state.ends[key] = EndState(
+        position=event.position,
+        end=event.end,
+        as_found=before.as_found if before else event.terminal,
+        terminal=event.terminal,
+        made=event.made,
+        step=state.step,
+        performers=frozenset({act.by}) | (before.performers if before and event.made else frozenset()),
+        acts=seen_in(before.acts if before else (), act),
+    )
+
+
+def joint_set(state: State, act: Act, event: e.JointSet) -> None:
+    """A joint is loosened, in by hand, tight or safetied; never more fasteners than are in."""
+    joint = state.joints[event.joint]
+    if event.step in (JointStep.LOOSENED, JointStep.IN_BY_HAND):
+        touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED, tight=0, torque="", safe=False)
+        return
+    there = _fasteners_in(state, joint)
+    if event.count > there:
+        raise Refusal(
+            f"{event.count} of {joint.stack.lines[0].text} cannot be {event.step.value}: {there} are in",
+            expected=f"at most {there}", came=str(event.count), todo="count again; put in what is missing",
+        )  # fmt: skip
+    if event.step is JointStep.TIGHT:
+        touch_joint(state, act, joint, tight=event.count or there, torque=event.value)
+    else:
+        touch_joint(state, act, joint, safe=True)
+
+
+def _fasteners_in(state: State, joint: JointState) -> int:
+    """Return how many of the joint's fasteners are in: what is made tight, and whatever may stand in for it."""
+    lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
+    whole = joint.fasteners
+    if joint.is_set:
+        return whole if lots else 0
+    tightened = joint.tightened
+    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.stack.lines}
+    others = (back | found) - tightened
+    if not back & tightened:
+        # of a record from before stand-ins were told: what goes back and was not found stands in for the heads
+        others -= back - found
+    return min(whole, sum(n for item, n in lots.items() if item.name not in others))
+
+
+def back_set(state: State, act: Act, event: e.BackSet) -> None:
+    """Something else is to go back than was found."""
+    joint = state.joints[event.joint]
+    state.joints[event.joint] = changed(
+        joint, back=event.lines, back_reason=event.reason, heads=tuple(dict.fromkeys((*joint.heads, *event.heads))),
+        acts=seen_in(joint.acts, act),
+    )  # fmt: skip
