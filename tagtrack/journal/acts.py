@@ -123,6 +123,11 @@ class Folder:
         return self.root / "jobs" / name
 
     @property
+    def secrets_file(self) -> Path:
+        """Where PINs are kept, apart from the record and readable by the owner alone."""
+        return self.root / "secrets"
+
+    @property
     def index(self) -> Index:
         """What was last seen of each work order; read when first asked for, kept when the folder is closed."""
         if self._index is None:
