@@ -28,6 +28,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "place": ("printing", "place", "Make and print a place code."),
     "badge": ("printing", "badge", "Make and print a person's badge."),
     "pin": ("pinning", "pin", "Give a person a PIN for the hangar page."),
+    "photo": ("photographing", "photo", "Keep photos with the work order, and say what they show."),
     "controls": ("sheets", "controls", "A sheet of words to scan, for hands that cannot type."),
     "templates": ("printing", "templates", "List the label templates."),
     "where": ("seeing", "where", "What a tag is, of which work order, and where that lies."),
