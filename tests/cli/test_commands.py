@@ -452,6 +452,7 @@ def test_tags_are_read_in_a_photo_and_what_is_missing_is_told(job):
     assert "EXPECTED AND NOT SEEN: 3" in some
     job("blanks", "1", "-o", str(job.root / "blank.pdf"), "--png")
     assert "blank, not in use yet" in job("read", str(job.root / "blank-1.png"), code=3).out
+    assert "all that is expected was seen: 0" in job("read", str(job.root / "blank-1.png"), "--at", "shelf 9").out
     (job.root / "no.jpg").write_bytes(b"no picture")
     assert "is no picture" in job("read", str(job.root / "no.jpg"), code=4).err
     assert "there is no picture there" in job("read", str(job.root / "labels"), code=4).err
