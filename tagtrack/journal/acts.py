@@ -133,6 +133,11 @@ class Folder:
         return self.root / "secrets"
 
     @property
+    def certificate_folder(self) -> Path:
+        """Where what https needs is kept."""
+        return self.root / "certificate"
+
+    @property
     def index(self) -> Index:
         """What was last seen of each work order; read when first asked for, kept when the folder is closed."""
         if self._index is None:
