@@ -13,7 +13,7 @@ from PIL import Image
 
 from tagtrack.camera import ladder
 from tagtrack.camera.outline import outlined
-from tagtrack.camera.receiving import received_grey, turn
+from tagtrack.camera.receiving import admitted, received_grey, turn
 from tagtrack.core.errors import Refusal
 
 # more photos at once than this are sent in two goes
@@ -50,7 +50,7 @@ def symbols_in(data: bytes, name: str, *, patient: bool = True) -> tuple[ladder.
     `patient`: where a plain look finds no tag of ours, look again in dearer ways. A live frame is looked at once: the
     next one comes soon.
     """
-    with turn():
+    with admitted(), turn():
         picture = received_grey(data, name)
         found = ladder.see(picture, patient=False)
         if patient and not any(sighting.code for sighting in found):
@@ -68,14 +68,17 @@ def read_photos(photos: Sequence[tuple[str, bytes]], expected: frozenset[str]) -
                       todo="choose fewer photos" if photos else "take a photo of the bench")  # fmt: skip
     looked: list[Photo] = []
     seen: set[str] = set()
-    for name, data in photos:
-        try:
-            with turn():
-                picture = received_grey(data, name)
-                found = ladder.see(picture, expected - seen)
-        except Refusal as refusal:
-            looked.append(Photo(name, refused=refusal.what))
-            continue
-        looked.append(Photo(name, found, picture))
-        seen.update(looked[-1].codes)
+    with admitted():
+        for name, data in photos:
+            looked.append(_looked(name, data, expected - seen))
+            seen.update(looked[-1].codes)
     return tuple(looked)
+
+
+def _looked(name: str, data: bytes, expected: frozenset[str]) -> Photo:
+    try:
+        with turn():
+            picture = received_grey(data, name)
+            return Photo(name, ladder.see(picture, expected), picture)
+    except Refusal as refusal:
+        return Photo(name, refused=refusal.what)

@@ -55,6 +55,7 @@ def checked(source: Path | BytesIO, name: str, most: Mapping[str, int] | None = 
 
     Whatever is wrong with it, then or while it is worked on inside the `with`, is refused in words, naming the picture.
     """
+    bound = max(most.values()) if most else MOST_PIXELS
     try:
         with _QUIET, warnings.catch_warnings():
             # our own bound is told in words; Pillow's is a warning first
@@ -64,15 +65,16 @@ def checked(source: Path | BytesIO, name: str, most: Mapping[str, int] | None = 
             _check_pixels(name, picture.size, (most or {}).get(picture.format or "", MOST_PIXELS))
             yield picture
     except Image.DecompressionBombError as problem:
-        raise _refused(name, "is too large a picture", "more pixels than any camera has") from problem
+        raise _refused(name, "is too large a picture", "more pixels than any camera has", bound) from problem
     except UnidentifiedImageError as problem:
-        raise _refused(name, "is no picture that can be read", "something else than JPEG, PNG or WebP") from problem
+        came = "something else than JPEG, PNG or WebP"
+        raise _refused(name, "is no picture that can be read", came, bound) from problem
     except Refusal:
         raise
     except Exception as problem:
         # a hurt picture, or one made to hurt, fails in as many ways as the library has lines: TypeError in its notes,
         # struct.error in its tables, EOFError, SyntaxError
-        raise _refused(name, "is damaged", str(problem)) from problem
+        raise _refused(name, "is damaged", str(problem), bound) from problem
 
 
 def _check_bytes(name: str, size: int) -> None:

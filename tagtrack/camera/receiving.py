@@ -21,12 +21,26 @@ MOST: Mapping[str, int] = {"JPEG": 64_000_000, "PNG": 17_000_000, "WEBP": 17_000
 AT_ONCE = 2
 _PATIENCE = 20.0
 _TURNS = BoundedSemaphore(AT_ONCE)
+# and so many more may wait: a server has few threads, and most of them are for people who only press
+_WAITING = BoundedSemaphore(AT_ONCE + 2)
 # how a picture begins that iPhones keep unless they are told otherwise: ISO/IEC 23008-12
 _HEIC = (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypmsf1", b"ftyphevc")
 
 
 class Busy(Refusal):
     """Others' pictures are being worked on; nothing is wrong with this one."""
+
+
+@contextmanager
+def admitted() -> Iterator[None]:
+    """Let a device in with its pictures, or refuse at once where others wait already. Round all that asks for turns."""
+    if not _WAITING.acquire(blocking=False):
+        raise Busy("other photos are still being worked on", expected="a moment without others waiting",
+                   came="too many at once", todo="send it again in a moment")  # fmt: skip
+    try:
+        yield
+    finally:
+        _WAITING.release()
 
 
 @contextmanager

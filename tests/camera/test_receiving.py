@@ -5,12 +5,12 @@ What a kept picture says of itself is read with Pillow's own EXIF reader. The pi
 
 from __future__ import annotations
 
+import contextlib
 import random
 import struct
 import threading
 import warnings
 import zlib
-from contextlib import suppress
 from io import BytesIO
 
 import pytest
@@ -157,7 +157,7 @@ def test_a_picture_with_any_bytes_wrong_is_taken_or_refused_and_nothing_else(sou
         # the library warns of odd notes in a picture
         warnings.simplefilter("ignore")
         for take in (keepsake, receiving.received_grey):
-            with suppress(Refusal):
+            with contextlib.suppress(Refusal):
                 take(bytes(hurt), "hurt.jpg")
 
 
@@ -183,6 +183,23 @@ def test_two_pictures_are_worked_on_at_a_time_and_a_third_waits():
         pass
 
 
+def test_a_few_more_may_wait_and_the_rest_are_told_at_once():
+    with contextlib.ExitStack() as inside:
+        for _ in range(receiving.AT_ONCE + 2):
+            inside.enter_context(receiving.admitted())
+        with pytest.raises(receiving.Busy, match="still being worked on"), receiving.admitted():
+            pytest.fail("one too many was let in")
+    with receiving.admitted():
+        pass
+
+
+@pytest.mark.parametrize("data", [b"no picture", picture()[:4000], huge(2**31 - 1, 2**31 - 1)])
+def test_the_bound_that_is_told_is_the_one_that_holds_here(data):
+    with pytest.raises(Refusal) as caught:
+        keepsake(data, "x")
+    assert "at most 64 megapixels" in caught.value.expected
+
+
 def test_odd_notes_in_a_picture_are_taken_or_refused():
     """A rotation that is no number makes the library fail in ways of its own; found by chance, kept."""
     exif = Image.Exif()
@@ -192,5 +209,5 @@ def test_odd_notes_in_a_picture_are_taken_or_refused():
     # the kind of the one entry becomes a fraction, a float, text: all that TIFF 6.0 has
     for kind in range(1, 14):
         sent[at + 10 : at + 12] = struct.pack("<H" if sent[at : at + 2] == b"II" else ">H", kind)
-        with suppress(Refusal):
+        with contextlib.suppress(Refusal):
             keepsake(bytes(sent), "odd.jpg")
