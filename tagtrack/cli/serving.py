@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import socket
 import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
 from ipaddress import ip_address
 from typing import TYPE_CHECKING
 
@@ -13,6 +15,8 @@ from tagtrack.cli.wiring import Settings, opened_shop
 from tagtrack.shop.desk import Shop
 
 if TYPE_CHECKING:
+    from flask import Flask
+
     from tagtrack.hangar.floor import Floor
     from tagtrack.journal.acts import Folder
 
@@ -21,23 +25,47 @@ PORT = 8765
 
 @click.command()
 @click.option("--network", is_flag=True, help="Serve the shop's network too; else only this computer.")
+@click.option("--https", is_flag=True, help="With the shop's own certificate: nobody reads along, live cameras work.")
 @click.option("--port", default=PORT, show_default=True, type=click.IntRange(1, 65535))
 @click.option("--name", "names", multiple=True, metavar="NAME", help="Another name of this computer: shop.local.")
 @click.pass_obj
-def serve(shop_folder: str | None, network: bool, port: int, names: tuple[str, ...]) -> None:  # noqa: FBT001 - click's way
+def serve(shop_folder: str | None, network: bool, https: bool, port: int, names: tuple[str, ...]) -> None:  # noqa: FBT001 - click's way
     """Serve the page for phones, tablets and scanners, until Ctrl-C.
 
     Plain http can be read by anybody on the same network, PINs included: see the README for https.
     """
     from tagtrack.hangar.app import create_app
-    from tagtrack.hangar.http import http_server
 
     with opened_shop(shop_folder) as (shop, folder, settings):
         own = address_of_this_computer() if network else "127.0.0.1"
-        floor = floor_of(shop, folder, settings, hosts=frozenset({"127.0.0.1", "localhost", own, *names}))
-        server = http_server(create_app(floor), "0.0.0.0" if network else "127.0.0.1", port)  # noqa: S104 - asked for
-        _tell(f"http://{own}:{port}/", shop, floor, network=network)
-        server.run()
+        hosts = frozenset({"127.0.0.1", "localhost", own, *names, *(_names() if network else ())})
+        floor = floor_of(shop, folder, settings, hosts=hosts, https=https)
+        host = "0.0.0.0" if network else "127.0.0.1"  # noqa: S104 - asked for
+        if https:
+            run = _https(create_app(floor), folder, settings, hosts, host, port)
+        else:
+            from tagtrack.hangar.http import http_server
+
+            run = http_server(create_app(floor), host, port).run
+        _tell(f"{'https' if https else 'http'}://{own}:{port}/", shop, floor, network=network)
+        run()
+
+
+def _https(
+    app: Flask, folder: Folder, settings: Settings, hosts: frozenset[str], host: str, port: int
+) -> Callable[[], object]:
+    """Return what serves the app with the shop's own certificate, made anew where a name is lacking in it."""
+    from tagtrack.hangar.certificate import ready
+    from tagtrack.hangar.https import https_server
+
+    found = ready(folder.certificate_folder, settings.name, tuple(sorted(hosts)), datetime.now(UTC))
+    return https_server(app, host, port, found.files.server, found.files.server_key).serve
+
+
+def _names() -> tuple[str, ...]:
+    from tagtrack.cli.certifying import own_names
+
+    return own_names()
 
 
 def floor_of(shop: Shop, folder: Folder, settings: Settings, *, hosts: frozenset[str], https: bool = False) -> Floor:
@@ -57,7 +85,8 @@ def _tell(address: str, shop: Shop, floor: Floor, *, network: bool) -> None:
         from tagtrack.paper.address_symbol import in_blocks
 
         click.echo(in_blocks(address))
-        click.echo("plain http: anybody on this network can read along; see README, 'On the shop's network'")
+        if not floor.https:
+            click.echo("plain http: anybody on this network can read along; see README, 'On the shop's network'")
     else:
         click.echo("this computer only; for phones and tablets: tagtrack serve --network")
     without = [who for who in shop.state.people if not floor.pins.has(who)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Flask, Response, jsonify, render_template, request, session
-from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
+from werkzeug.exceptions import HTTPException, RequestEntityTooLarge, SecurityError
 
 from tagtrack.core.errors import Fault, Refusal, Trouble
 from tagtrack.core.tagcode import shown
@@ -55,6 +55,12 @@ def create_app(floor: Floor) -> Flask:
     @app.errorhandler(RequestEntityTooLarge)
     def too_large(_: RequestEntityTooLarge) -> tuple[Response | str, int]:
         return told(_TOO_LARGE, 413)
+
+    @app.errorhandler(SecurityError)
+    def elsewhere(_: SecurityError) -> Response:
+        # nothing of the page is made for a name that is not ours
+        words = "this page is not served under that name; ask for the address that tagtrack serve shows\n"
+        return Response(words, status=400, mimetype="text/plain")
 
     @app.errorhandler(HTTPException)
     def refused(problem: HTTPException) -> tuple[Response | str, int]:

@@ -7,7 +7,6 @@ a name that was made to point here, and code that was slipped into a text.
 from __future__ import annotations
 
 import hmac
-from urllib.parse import urlsplit
 
 from flask import Flask, Request, Response, request, session
 
@@ -45,6 +44,9 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         # reading it holds it against the trusted hosts
         _ = request.host
         session.permanent = True
+        if request.mimetype == "application/x-www-form-urlencoded":
+            # such a form is read whole, and holds no photo
+            request.max_content_length = _MOST_FORM
         if request.method in _CHANGES:
             refuse_foreign(request, people.form_token(session))
 
@@ -62,7 +64,7 @@ def install(app: Flask, floor: Floor, people: People) -> None:
 def refuse_foreign(asked: Request, token: str) -> None:
     """Refuse a change that another site's page may have sent: a foreign Origin, or no token of this device."""
     origin = asked.headers.get("Origin")
-    if origin is not None and urlsplit(origin).netloc != asked.host:
+    if origin is not None and origin != f"{asked.scheme}://{asked.host}":
         raise Forbidden("that came from another site", expected=f"a page of {asked.host}", came=origin[:100],
                         todo="open the page itself and press there")  # fmt: skip
     sent = asked.headers.get("X-Form-Token") or asked.form.get("form_token", "")

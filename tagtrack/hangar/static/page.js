@@ -29,11 +29,14 @@
 
   const answerBox = $("#answer"), main = $("#main");
   let leave;
-  function close(go) {
+  function hide() {
     answerBox.hidden = true;
     answerBox.replaceChildren();
     for (const node of document.body.children) node.inert = false;
     clearTimeout(leave);
+  }
+  function close(go) {
+    hide();
     if (go) location.assign(go); else refresh(true);
   }
 
@@ -41,9 +44,9 @@
     signal(answer.tone);
     const go = answer.go || then;
     const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
-      make("span", { class: "shape", "aria-hidden": "true" }), make("h1", { id: "answer-head" }, HEADS[answer.tone]));
+      make("span", { class: "shape", "aria-hidden": "true" }), make("h1", { id: "answer-head", tabindex: "-1" }, HEADS[answer.tone]));
     if (answer.tone === "wrong") full.append(make("p", { class: "note" }, answer.recorded ? "recorded, and wrong" : "not recorded"));
-    for (const line of answer.lines) full.append(make("p", {}, line));
+    for (const line of answer.lines) full.append(make("p", {}, line.trim()));
     const after = make("div", { class: "after" });
     if (answer.asked) {
       const input = make("input", { id: "because", required: "", autocomplete: "off" });
@@ -64,9 +67,12 @@
     answerBox.replaceChildren(full);
     answerBox.hidden = false;
     for (const node of document.body.children) if (node !== answerBox) node.inert = true;
-    on.focus();
+    $("h1", full).focus();
+    answerBox.scrollTop = 0;
     clearTimeout(leave);
+    // what is right, or only told in a word, goes by itself; what asks or stops stays
     if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
+    else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
   }
 
   // a press that this page waits for, and what to do after it
@@ -75,12 +81,14 @@
     const key = Queue.add(url, fields, page.who, words);
     Queue.watched.add(key);
     pending.set(key, then);
-    setTimeout(() => { if (pending.has(key)) { Queue.watched.delete(key); signal("note"); show(); } }, 2500);
+    setTimeout(() => { if (pending.delete(key)) { Queue.watched.delete(key); signal("note"); show(); } }, 2500);
     Queue.send();
   }
   document.addEventListener("answered", (event) => {
     const { press, answer } = event.detail;
-    const then = pending.get(press.key), mine = pending.has(press.key);
+    // also one whose page was loaded anew in the middle of it
+    const mine = pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden);
+    const then = pending.get(press.key) || "";
     pending.delete(press.key);
     if (!mine && answer.tone === "done") { refresh(true); return; }
     // a tag taken in hand shows itself
@@ -120,7 +128,7 @@
   function scanned(text) {
     const form = $("form.scan");
     if (!form) return;
-    if (!answerBox.hidden) close("");
+    hide();
     const fields = [...new FormData(form)].filter(([name]) => name !== "line");
     put(form.getAttribute("action"), [...fields, ["line", text], ["scanned", "1"]], text, "");
   }
