@@ -76,6 +76,7 @@ def floor_of(shop: Shop, folder: Folder, settings: Settings, *, hosts: frozenset
     return Floor(
         shop=shop, pins=Pins(folder.secrets_file), name=settings.name, paper=settings.paper,
         labels=folder.root / "labels", hosts=hosts, https=https,
+        address=settings.address,
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from urllib.parse import quote
 
 from flask import jsonify, redirect, render_template, request, session, url_for
@@ -114,7 +115,8 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
     """Return an answer as JSON for the scripts, else as a page that fills the screen; `go` is where to go on."""
     here = station()
     with here.floor.lock:
-        here.remember_zone(name)
+        job = here.floor.job(name)
+        here.remember_zone(job)
         if wants_json():
             return jsonify(tone=answer.tone.value, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
                            again=answer.again, go=go)  # fmt: skip
@@ -122,7 +124,7 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
             return redirect(go, code=303)
         back = local_path(request.form.get("back", "") or url_for("board_page", name=name))
         return render_template("answer.html", answer=answer, go=go or back, form=request.form,
-                               job=here.floor.job(name))  # fmt: skip
+                               job=job)  # fmt: skip
 
 
 def _badge(who: str, name: str) -> Response:
@@ -144,6 +146,7 @@ def _who_pressed(here: Station) -> str:
         age = float(request.form.get("age", "0") or 0)
     except ValueError:
         age = 0.0
+    age = age if isfinite(age) else 0.0
     token = request.form.get("as", "")
     return here.people.of_token(session, token, age) if token else here.at_work()
 

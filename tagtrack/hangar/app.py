@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from typing import Any
 
 from flask import Flask, Response, jsonify, render_template, request, session
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge, SecurityError
 
+from tagtrack.camera.receiving import Busy
 from tagtrack.core.errors import Fault, Refusal, Trouble
 from tagtrack.core.tagcode import shown
 from tagtrack.hangar import acting, guards, pages, seeing
@@ -70,7 +72,9 @@ def create_app(floor: Floor) -> Flask:
 
     @app.errorhandler(Exception)
     def failed(problem: Exception) -> tuple[Response | str, int]:
-        app.logger.error("a request failed", exc_info=problem)
+        # one line for whoever serves; the traceback where it is asked for, as with every command
+        asked_for = problem if os.environ.get("TAGTRACK_TRACEBACK") else None
+        app.logger.error("%s failed: %s: %s", request.path, type(problem).__name__, problem, exc_info=asked_for)
         words = Refusal("the program failed here", expected="an answer", came=type(problem).__name__,
                         todo="what was answered before is recorded; do it again, and tell its developers")  # fmt: skip
         return told(words, 500)
@@ -96,7 +100,7 @@ def _status(problem: Trouble) -> int:
             return 401
         case Locked():
             return 429
-        case Fault():
+        case Fault() | Busy():
             return 503
         case _:
             return 400

@@ -28,6 +28,8 @@ class Floor:
     name: str
     # letter or a4
     paper: str = "letter"
+    # what stands before a code in printed symbols, for a phone's own camera app; empty: the bare code
+    address: str = ""
     # the shop's own label templates
     labels: Path | None = None
     # host names, without ports, under which this page is asked for

@@ -7,6 +7,7 @@ a name that was made to point here, and code that was slipped into a text.
 from __future__ import annotations
 
 import hmac
+from html import escape
 
 from flask import Flask, Request, Response, request, session
 
@@ -18,6 +19,11 @@ from tagtrack.hangar.people import People
 MOST_BYTES = 24 * 2**20
 # werkzeug reads forms in pieces of 64 KiB and counts a piece with what is kept: less would refuse every photo
 _MOST_FORM = 256 * 2**10
+# below what the servers take
+_MOST_SWEEP = 60 * 2**20
+COOKIE = "tagtrack"
+# what a page is asked with for the second time
+AGAIN = "again"
 _CHANGES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 
 POLICY = (
@@ -33,22 +39,30 @@ class Forbidden(Refusal):
 def install(app: Flask, floor: Floor, people: People) -> None:
     """Put every guard in front of the app's routes."""
     app.config.update(
-        SECRET_KEY=floor.pins.key(), SESSION_COOKIE_NAME="tagtrack", SESSION_COOKIE_HTTPONLY=True,
+        SECRET_KEY=floor.pins.key(), SESSION_COOKIE_NAME=COOKIE, SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict", SESSION_COOKIE_SECURE=floor.https, PERMANENT_SESSION_LIFETIME=30 * 86400,
         MAX_CONTENT_LENGTH=MOST_BYTES, MAX_FORM_MEMORY_SIZE=_MOST_FORM, MAX_FORM_PARTS=200,
         TRUSTED_HOSTS=sorted(floor.hosts),
     )  # fmt: skip
 
     @app.before_request
-    def look() -> None:
+    def look() -> Response | None:
         # reading it holds it against the trusted hosts
         _ = request.host
+        if request.method == "GET" and request.endpoint != "static" and COOKIE not in request.cookies:
+            hop = _own_hop()
+            if hop is not None:
+                return hop
         session.permanent = True
         if request.mimetype == "application/x-www-form-urlencoded":
             # such a form is read whole, and holds no photo
             request.max_content_length = _MOST_FORM
+        if request.endpoint == "sweep":
+            # several photos of the bench at once, each held against its own bound
+            request.max_content_length = _MOST_SWEEP
         if request.method in _CHANGES:
             refuse_foreign(request, people.form_token(session))
+        return None
 
     @app.after_request
     def seal(response: Response) -> Response:
@@ -59,6 +73,24 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         response.headers["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"
         response.headers.setdefault("Cache-Control", "no-store")
         return response
+
+
+def _own_hop() -> Response | None:
+    """Return a page that asks for itself, to whoever comes without our cookie for the first time.
+
+    A camera app, or a link on another site, brings no cookie that is kept from other sites, although there is one. A
+    fresh one must not take its place, or a scan with the phone's own camera would sign everybody out. What is asked for
+    from our own page brings the cookie along, if there is one.
+    """
+    if AGAIN in request.args or request.accept_mimetypes.best == "application/json":
+        return None
+    target = escape(f"{request.full_path.rstrip('?')}{'&' if request.args else '?'}{AGAIN}=1")
+    return Response(
+        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f'<meta http-equiv="refresh" content="0;url={target}"><title>tagtrack</title>'
+        f'<p><a href="{target}">go on</a></p></html>',
+        mimetype="text/html",
+    )  # fmt: skip
 
 
 def refuse_foreign(asked: Request, token: str) -> None:

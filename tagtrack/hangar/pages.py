@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from io import BytesIO
 
-from flask import Response, redirect, render_template, request, session, url_for
+from flask import Response, redirect, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -69,12 +69,9 @@ def changes(name: str) -> dict[str, object]:
         return {"head": str(here.floor.job(name).head)}
 
 
-def by_address(code: str) -> str | AnyResponse:
+def by_address(code: str) -> AnyResponse:
     """A tag by the shop's address, as a phone's own camera app opens it."""
     wanted, here = read_code(code), station()
-    if not here.people.here(session).at_work and not request.args.get("again"):
-        # a camera app's request brings no cookie of ours; one that starts on our own page does
-        return render_template("hop.html", target=url_for("by_address", code=wanted, again=1))
     here.at_work()
     with here.floor.lock:
         return redirect(url_for("tag", name=here.floor.job_of(wanted), code=wanted))
@@ -160,7 +157,7 @@ def words(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
-        told = [(word.__doc__ or "").split("\n")[0] for word in dict.fromkeys(WORDS.values())]
+        told = [(word.__doc__ or "").split("\n")[0].replace("`", "") for word in dict.fromkeys(WORDS.values())]
         return render_template("words.html", job=job, words=told, zone=here.bench(job).area)
 
 

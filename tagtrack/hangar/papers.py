@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import BinaryIO
 
 from tagtrack.core.errors import Refusal
@@ -26,8 +27,10 @@ def _tags(floor: Floor, job: Job, day: str, out: BinaryIO) -> None:
         raise Refusal(f"no tag of {job.name} is out", expected="something taken off", came="nothing",
                       todo="take something off first")  # fmt: skip
     made = {act.id: f"{act.by} {act.at[:10]}" for act in job.acts}
-    faces = [face_of(job.state, code, job.knowledge, proof=str(job.head), by=made.get(job.state.tags[code].act, ""))
-             for code in codes]  # fmt: skip
+    faces = [
+        replace(face_of(job.state, code, job.knowledge, proof=str(job.head), by=made.get(job.state.tags[code].act, "")),
+                address=floor.address) for code in codes
+    ]  # fmt: skip
     tags_pdf(faces, load(_STOCK[floor.paper], shop=floor.labels), out=out, proof=f"{job.name}  {job.head}")
 
 

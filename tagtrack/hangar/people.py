@@ -89,6 +89,8 @@ class People:
     def sign_out(self, cookie: Cookie, initials: str) -> None:
         """End somebody's sign-in on this device."""
         cookie["in"] = {who: known for who, known in _signed(cookie).items() if who != initials}
+        # what was pressed before still goes; what a page left open somewhere presses after does not
+        cookie["gone"] = {**_gone(cookie), initials: self._floor.now()}
         if cookie.get("now") == initials:
             cookie["now"] = ""
 
@@ -115,6 +117,9 @@ class People:
         pressed = self._floor.now() - min(max(age, 0.0), PATIENCE)
         if pressed > until + _LENIENT or self._floor.now() > until + PATIENCE:
             raise SignInNeeded(str(initials))
+        gone = _gone(cookie).get(initials, 0.0)
+        if until - SHIFT <= gone < pressed:
+            raise SignInNeeded(str(initials))
         if not self._floor.pins.has(initials) or self._floor.pins.stamp(initials) != stamp:
             raise SignInNeeded(str(initials))
         return str(initials)
@@ -130,6 +135,11 @@ class People:
     def _holds(self, initials: str, until: float, stamp: str) -> bool:
         pins = self._floor.pins
         return self._floor.now() < until and pins.has(initials) and pins.stamp(initials) == stamp
+
+
+def _gone(cookie: Cookie) -> dict[str, float]:
+    known = cookie.get("gone")
+    return {who: float(when) for who, when in known.items()} if isinstance(known, dict) else {}
 
 
 def _signed(cookie: Cookie) -> dict[str, tuple[float, str]]:

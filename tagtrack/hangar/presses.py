@@ -92,9 +92,10 @@ class Presses:
         self._loops: dict[tuple[str, str, str], Loop] = {}
         self._answers: OrderedDict[str, tuple[str, Answer]] = OrderedDict()
 
-    def bench(self, device: str, by: str, job: str) -> Bench:
-        """Return what this person has in hand at this device. To be asked under the floor's lock."""
-        return self._loop(device, by, job).bench
+    def in_hand(self, device: str, by: str, job: str) -> Bench | None:
+        """Return what this person has in hand at this device; None where nothing was pressed yet. Records nothing."""
+        loop = self._loops.get((device, by, job))
+        return loop.bench if loop is not None else None
 
     def press(self, press: Press) -> Answer:
         """Do what was pressed, or answer as before if it was done already; a Fault goes on to whoever called."""

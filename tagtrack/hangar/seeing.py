@@ -139,7 +139,7 @@ def attach(name: str) -> str | AnyResponse:
     """A photo to keep: on disk first, then named in the record by a press like any other."""
     here = station()
     here.at_work()
-    with receiving.turn():
+    with receiving.admitted(), receiving.turn():
         made = keepsake(_picture(), "the photo")
     with here.floor.lock:
         job = here.floor.job(name)

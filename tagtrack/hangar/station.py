@@ -13,6 +13,9 @@ from tagtrack.hangar.presses import Presses
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.talk import Bench
 
+# a cookie of more than four kilobytes is dropped by browsers
+_ZONES = 6
+
 
 @dataclass(frozen=True, slots=True)
 class Station:
@@ -30,20 +33,21 @@ class Station:
         return here.at_work
 
     def bench(self, job: Job) -> Bench:
-        """Return what is in hand there. To be asked under the floor's lock."""
-        bench = self.presses.bench(self.people.device(session), self.at_work(), job.name)
+        """Return what is in hand there, to be looked at. To be asked under the floor's lock."""
+        by = self.at_work()
+        bench = self.presses.in_hand(self.people.device(session), by, job.name) or Bench(job, by)
         # the server may have been started anew: the device knows its zone
         bench.area = bench.area or session.get("zone", {}).get(job.name, "")
         return bench
 
-    def remember_zone(self, name: str) -> None:
-        """Keep the zone of who is at work in the device's cookie."""
+    def remember_zone(self, job: Job) -> None:
+        """Keep the zone of who is at work in the device's cookie, of the last few work orders."""
         here = self.people.here(session)
-        if here.at_work:
-            area = self.presses.bench(here.device, here.at_work, name).area
-            zones = dict(session.get("zone", {}))
-            if zones.get(name) != area:
-                session["zone"] = {**zones, name: area}
+        bench = self.presses.in_hand(here.device, here.at_work, job.name)
+        zones = dict(session.get("zone", {}))
+        if bench is not None and zones.get(job.name, "") != bench.area:
+            others = [(name, area) for name, area in zones.items() if name != job.name]
+            session["zone"] = dict([*others[1 - _ZONES :], (job.name, bench.area)])
 
 
 def station() -> Station:

@@ -9,10 +9,13 @@ import sys
 import threading
 import time
 from contextlib import contextmanager
+from io import BytesIO
 from pathlib import Path
 from socket import create_connection, socket
 
 from waitress.server import create_server
+from werkzeug.datastructures import FileStorage
+from werkzeug.test import encode_multipart
 
 from tagtrack.cli.serving import floor_of
 from tagtrack.cli.wiring import means, read_settings, solve
@@ -113,7 +116,7 @@ class Device:
 
     def sign_in(self, who: str = "KT", pin: str = "") -> str:
         """Sign in and return the token that this person's presses carry."""
-        self.get("/people")
+        self.get("/people?again=1")
         answer = self.post("/people", {"who": who, "pin": pin or PINS[who]})
         assert answer.status_code == 303, answer.text
         return self.press_token()
@@ -121,6 +124,15 @@ class Device:
     def press_token(self) -> str:
         page = self.get("/people").text
         return re.search(r'data-as="([^"]*)"', page)[1]
+
+    def upload(self, path: str, *pictures: tuple[str, bytes], **fields: str):
+        """Send pictures, each with its file name, as a form does."""
+        form = {"form_token": self.token, "key": secrets.token_hex(12), **fields}
+        files = [FileStorage(BytesIO(data), name) for name, data in pictures]
+        boundary, body = encode_multipart({**form, "picture": files})
+        with self.client.post(path, data=body, content_type=f"multipart/form-data; boundary={boundary}") as answer:
+            answer.get_data()
+            return answer
 
     def press(self, line: str, job: str = JOB, **fields):
         """Press, and return the answer as the scripts get it."""

@@ -74,6 +74,7 @@
           const response = await fetch(live.dataset.frame, { method: "POST", body: blob, credentials: "same-origin",
             headers: { "Content-Type": "image/jpeg", "X-Form-Token": page.formToken, Accept: "application/json" } });
           const seen = await response.json();
+          if (response.status === 503) { await new Promise((done) => setTimeout(done, EVERY)); continue; }
           if (!response.ok) { stop(seen.lines.join(" ")); return; }
           if (seen.codes.length === 1) { stop(`read: ${seen.codes[0]}`); window.tagScanned(seen.codes[0]); return; }
           if (seen.codes.length > 1) told.textContent = `${seen.codes.length} tags in the picture: go nearer to one`;
