@@ -301,6 +301,28 @@ class Simulation:
         self._cover_objects(spot)
         self.say(seen, despite=True)
         self._hardware(spot)
+        if fault in _SECOND or (not fault and self.chance.random() < 0.04):
+            self._once_more(spot, code)
+
+    def _once_more(self, spot: Spot, code: str) -> None:
+        """It comes off again, because something under it was forgotten, and goes back on; or not."""
+        self.say(f"off {spot.where}" + ("; mark UP, arrow FWD" if spot.marked and self.chance.random() < 0.5 else ""))
+        if spot.fault == "left off the second time":
+            self.want("missing", spot.key, spot.fault)
+            self._left_in(spot, spot.fault)
+            return
+        self.say(f"at {spot.where}")
+        self.play(code, None)
+        if spot.fault == "turned when put back again":
+            self.want("turned", spot.key, spot.fault)
+            self.say("down fwd", despite=True)
+        else:
+            self.say("up fwd" if spot.marked else "on", despite=True)
+        self.play(self.play.bag(spot.key), None)
+        self.say("all in")
+        if spot.once:
+            self.say("new")
+        self._finish(spot)
 
     def _cover_objects(self, spot: Spot) -> None:
         if spot.name.startswith("cover"):
@@ -369,7 +391,11 @@ class Simulation:
         if chance.random() < 0.04 and not fault:
             # a slip, taken back at once
             self.say("undo")
-            self._finish(spot)
+            if chance.random() < 0.5:
+                # and it was none: the taking back is taken back
+                self.say(f"undo {self.play.job.acts[-1].id}")
+            else:
+                self._finish(spot)
 
     def _by_fault(self, spot: Spot, some: str, first: str) -> None:
         fault = spot.fault
@@ -494,7 +520,8 @@ class Simulation:
             self.want("not-this-job", "bay", "a tag of another aircraft on it")
 
     def _look(self, spot: Spot) -> None:
-        if not spot.critical or spot.fault in ("left off", "parts of a pair exchanged", "its twin"):
+        if not spot.critical or spot.fault in ("left off", "left off the second time", "parts of a pair exchanged",
+                                               "its twin"):  # fmt: skip
             return
         kinds = {kind for kind, place in self.done.wanted if place == spot.key}
         if kinds & _BLOCKS_A_LOOK or spot.fault == "no second look":
@@ -531,10 +558,24 @@ class Simulation:
             if finding.kind.value == "not-this-job":
                 place = finding.area
             self.done.found[finding.kind.value, place] += 1
+        if outcome.clean:
+            self._signed()
         self.done.asked_twice = [q for q, count in self.questions.items() if count > 1]
         if self.done.exchanges:
             told = mending.explanations(self.play.job)
             self.done.explained = [_told(true, told) for true in self.done.exchanges]
+
+
+    def _signed(self) -> None:
+        """Sign off; nothing under it moves; taken back, the work goes on, and what is left off then is found."""
+        self.say("sign off")
+        held = self.play(f"undo {self.play.job.acts[-3].id}", Tone.WRONG)
+        assert "signed off" in held.lines[0], held.lines
+        self.say("undo sign-off because the cowling was forgotten")
+        spot = self.chance.choice([s for s in self.spots if not s.critical])
+        self.say(f"off {spot.where}")
+        found = {(f.kind.value, str(f.position)) for f in reconcile(self.play.job.refresh(), KNOWLEDGE).unanswered}
+        assert ("missing", spot.key) in found, (self.done.seed, spot.where, found)
 
 
 def _told(true: frozenset[str], explanations: tuple[Explanation, ...]) -> bool:
@@ -547,6 +588,9 @@ def _told(true: frozenset[str], explanations: tuple[Explanation, ...]) -> bool:
                       for other in exchange.instead}  # fmt: skip
     return true <= every
 
+
+# faults that are committed when something came off again
+_SECOND = frozenset({"left off the second time", "turned when put back again"})
 
 # what stands in for what on the bench
 ALIKE = {
@@ -570,6 +614,8 @@ FAULTS: dict[str, Callable[[Simulation, Spot], bool]] = {
     "parts of a pair exchanged": lambda sim, s: (twin := sim.twin(s)) is not None and not twin.fault
     and not s.critical and not twin.critical and not s.cover and not twin.cover,
     "turned upside down": lambda _, s: s.marked,
+    "left off the second time": lambda _, s: not s.name.startswith("cover"),
+    "turned when put back again": lambda _, s: s.marked,
     "a part marked unserviceable fitted": _anywhere,
     "never made tight": _anywhere,
     "cotter pins never bent": lambda _, s: s.lock == "cotter",

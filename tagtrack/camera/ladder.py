@@ -7,17 +7,21 @@ else a symbol says is told as foreign, never dropped.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
 import zxingcpp
 from PIL import Image
 
-from tagtrack.camera.finders import finders, symbols
-from tagtrack.camera.repair import QR, Corners, repaired
+from tagtrack.camera.finders import finders, posed
+from tagtrack.camera.repair import QR, around, repaired
+from tagtrack.camera.straight import Quad, inside
 from tagtrack.core.errors import Refusal
 from tagtrack.core.tagcode import looks_like_code, read
+
+Corner = tuple[int, int]
+Corners = tuple[Corner, Corner, Corner, Corner]
 
 # grey levels between the darkest paper and the lightest ink, of 255
 _THRESHOLDS = range(60, 201, 20)
@@ -37,24 +41,29 @@ class Sighting:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One rung: its name, and what it finds in a grey picture, as (text, corners)."""
+    """One rung: its name, and what it finds in a grey picture, as (text, corners), given where symbols were read."""
 
     name: str
-    find: Callable[[Image.Image], Iterator[tuple[str, Corners]]]
+    find: Callable[[Image.Image, Sequence[Corners]], Iterator[tuple[str, Corners]]]
+    # whether it paints back what is lost, by what all our symbols have in common
+    repairs: bool = False
 
 
-def see(picture: Image.Image, expected: frozenset[str] = frozenset(), *, patient: bool = True) -> tuple[Sighting, ...]:
+def see(
+    picture: Image.Image, expected: frozenset[str] = frozenset(), *, patient: bool = True, looks: Sequence[Look] = (),
+) -> tuple[Sighting, ...]:  # fmt: skip
     """Return every symbol in a grey picture, each code once.
 
-    Goes up the ladder until every expected code was seen; with nothing expected, to its top if `patient`.
+    Goes up the ladder until every expected code was seen; with nothing expected, to its top if `patient`. `looks` takes
+    the place of the ladder.
     """
+    looks = looks or LADDER
     found: dict[str, Sighting] = {}
-    for number, look in enumerate(LADDER):
-        for text, corners in look.find(picture):
+    for look in looks if expected or patient else looks[:1]:
+        for text, corners in look.find(picture, [known.corners for known in found.values()]):
             sighting = _sighting(text, corners, look.name)
             found.setdefault(sighting.code or sighting.said, sighting)
-        done = expected and expected <= found.keys()
-        if done or (not expected and not patient and number == 0):
+        if expected and expected <= found.keys():
             break
     return tuple(found.values())
 
@@ -68,17 +77,17 @@ def _sighting(text: str, corners: Corners, look: str) -> Sighting:
     return Sighting("", text, corners, look)
 
 
-def _plain(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
+def _plain(picture: Image.Image, _: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
     yield from _decoded(picture)
 
 
-def _thresholds(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
+def _thresholds(picture: Image.Image, _: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
     for level in _THRESHOLDS:
         yield from _decoded(picture.point([0 if grey < level else 255 for grey in range(256)]))
 
 
-def _enlarged(times: int) -> Callable[[Image.Image], Iterator[tuple[str, Corners]]]:
-    def find(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
+def _enlarged(times: int) -> Callable[[Image.Image, Sequence[Corners]], Iterator[tuple[str, Corners]]]:
+    def find(picture: Image.Image, _: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
         for left, top in product(_steps(picture.width), _steps(picture.height)):
             box = (left, top, min(left + _TILE, picture.width), min(top + _TILE, picture.height))
             tile = picture.crop(box)
@@ -98,29 +107,41 @@ def _moved(corners: Corners, times: int, left: int, top: int) -> Corners:
     return one, two, three, four
 
 
-def _repairs(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
+def _repairs(picture: Image.Image, _: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
     for result in zxingcpp.read_barcodes(picture, formats=QR, return_errors=True):
         if not result.valid:
-            corners = _corners(result)
-            text = repaired(picture, corners)
+            text, where = repaired(picture, _corners(result))
             if text:
-                yield text, corners
+                yield text, _whole(where)
 
 
-def _by_finders(picture: Image.Image) -> Iterator[tuple[str, Corners]]:
-    for corners in symbols(finders(picture)):
-        text = repaired(picture, corners)
-        if text:
-            yield text, corners
+def _by_finders(picture: Image.Image, read_at: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
+    done: list[Quad] = list(read_at)
+    for finder in finders(picture):
+        # the patterns of a symbol that was read tell nothing new
+        if any(inside(quad, finder.x, finder.y) for quad in done):
+            continue
+        ring = posed(picture, finder)
+        for quad in around(picture, ring) if ring else ():
+            text, where = repaired(picture, quad)
+            if text:
+                done.append(where)
+                yield text, _whole(where)
+                break
+
+
+def _whole(quad: Quad) -> Corners:
+    one, two, three, four = ((round(x), round(y)) for x, y in quad)
+    return one, two, three, four
 
 
 LADDER: tuple[Look, ...] = (
     Look("plain", _plain),
     Look("thresholds", _thresholds),
-    Look("repaired", _repairs),
+    Look("repaired", _repairs, repairs=True),
     Look("twice as large", _enlarged(2)),
     Look("three times as large", _enlarged(3)),
-    Look("a finder pattern put back", _by_finders),
+    Look("a finder pattern put back", _by_finders, repairs=True),
 )
 
 

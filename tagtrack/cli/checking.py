@@ -11,6 +11,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB
 from tagtrack.cli.outcome import Exit
+from tagtrack.cli.placing import tell_doubts
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
@@ -166,6 +167,7 @@ def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int
         told = [_condition("the shop", folder.shop), *(_condition(name, partial(folder.job, name)) for name in names)]
         for line, _ in told:
             click.echo(line)
+        tell_doubts(folder.root)
         bad = sum(not good for _, good in told)
         if bad:
             raise Damaged(f"{bad} of {len(told)} records are damaged", expected="every line good", came="see above",

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from tagtrack.cli.options import BY
+from tagtrack.cli.placing import tell_doubts
 from tagtrack.cli.wiring import (
     DEFAULT_SITE,
     SETTINGS_FILE,
@@ -39,6 +40,7 @@ def setup(folder: str, name: str, paper: str) -> None:
     text = settings_text(Settings(name=called, paper=paper))
     write_atomically(root / SETTINGS_FILE, text.encode())
     click.echo(f"{root.resolve()} is the shop '{called}'")
+    tell_doubts(root)
     click.echo("next, in that folder: tagtrack person INITIALS 'FULL NAME', then: tagtrack open JOB REGISTRATION")
 
 
@@ -82,6 +84,7 @@ def open_(
             shop, Who(initials_of(shop, by)), job=job, registration=registration, make=make, model=model,
             serial=serial, task=task, kind=kind, data=data,
         )  # fmt: skip
+        tell_doubts(folder.root)
         click.echo(f"{opened.name} is open for {opened.opened().registration}: {folder.job_folder(opened.name)}")
         click.echo(f"next: tagtrack scan --by INITIALS --job {opened.name}")
 

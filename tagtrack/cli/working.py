@@ -85,6 +85,8 @@ def say(shop_folder: str | None, words: tuple[str, ...], job: str | None, by: st
         loop = Loop(job_of(shop, job), initials_of(shop, by))
         reply = loop.line(" ".join(words))
         show(reply)
+        if reply.found:
+            return Exit.FINDINGS
         silent = reply.act is None and reply.tone in (Tone.WRONG, Tone.ASK)
         return Exit.REFUSED if silent else Exit.CLEAN
 

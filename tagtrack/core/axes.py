@@ -99,6 +99,11 @@ class Direction(Enum):
         """The way that points straight back."""
         return _OPPOSITE[self]
 
+    @property
+    def across(self) -> Direction:
+        """The same way on the other side of the aircraft: LEFT and RIGHT change places, the others are named alike."""
+        return _OPPOSITE[self] if self in (Direction.LEFT, Direction.RIGHT) else self
+
 
 _OPPOSITE: Mapping[Direction, Direction] = {
     Direction.UP: Direction.DOWN, Direction.DOWN: Direction.UP,
@@ -156,6 +161,13 @@ def vector(way: Direction, on: Side) -> Vector:
         )
     outboard = 1 if on is Side.LEFT else -1
     return (0, outboard if way is Direction.OUTBD else -outboard, 0)
+
+
+def by_the_wing(way: Direction, on: Side) -> Direction:
+    """Return LEFT and RIGHT off the centre line as the INBD or OUTBD that they are there; other ways as they are."""
+    if on is Side.CENTRE or way not in (Direction.LEFT, Direction.RIGHT):
+        return way
+    return Direction.OUTBD if way.value == on.value else Direction.INBD
 
 
 def dot(a: Vector, b: Vector) -> int:

@@ -9,7 +9,7 @@ from tagtrack.core.catalogue import Kin
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, finger_test, look_alike, relation
+from tagtrack.core.kinship import counts_as, finger_test, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState, answered
 
@@ -186,8 +186,9 @@ def _finish(index: Index, joint: JointState, known: PositionState) -> list[Findi
     found: list[Finding] = []
     thing = joint.stack.lines[0].text
     fasteners = joint.fasteners
-    # a joint destroyed by removal (rivets, sealant) has nothing to tighten
-    if joint.tight < fasteners and not joint.destroyed:
+    # of a joint destroyed by removal, rivets and sealant have nothing to tighten, bolts and screws have
+    tightened = not joint.destroyed or any(threaded(index.knowledge, spec) for spec in joint.tightened)
+    if joint.tight < fasteners and tightened:
         found.append(
             _tell(joint, known, Kind.NOT_TIGHT, thing=thing, expected="tight", seen=told_tight(joint),
                   advice="tighten per the data and say so: tight")
@@ -202,7 +203,8 @@ def _finish(index: Index, joint: JointState, known: PositionState) -> list[Findi
 
 def _chips(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     """Return what destroyed fasteners left in the aircraft, until somebody says that it is out."""
-    if not joint.destroyed or (joint.identity, "chips") in index.state.checks:
+    said = index.state.checks.get((joint.identity, "chips"))
+    if not joint.destroyed or (said is not None and said.step >= joint.destroyed_at):
         return []
     return [
         _tell(joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {joint.stack.lines[0].text}",

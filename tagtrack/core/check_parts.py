@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tagtrack.core import marks
-from tagtrack.core.axes import Side
+from tagtrack.core.axes import Side, by_the_wing
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.handed import Mounting, lacking, passes_unseen, told_lacking
 from tagtrack.core.hardware import text_of, totals
@@ -115,7 +115,7 @@ def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
             return [
                 _finding(index, Kind.NOT_LOOKED_AT, part, here, thing=f"how the {here.name} sits",
                          expected=str(part.marks), seen="not said at refit",
-                         advice="look at its marks and say what they show: sits TAG up fwd")
+                         advice=f"look at its marks and say what they show: sits {here.name} {here.side.value}; UP FWD")
             ]  # fmt: skip
         return []
     comparison = marks.compare(part.marks, part.seen, here.side)
@@ -211,9 +211,10 @@ def mounting(index: Index, position: Position) -> Mounting:
     """Return how a position's part bolts on, as it was said for it or for its twin."""
     known = index.state.positions.get(position)
     twin = index.state.positions.get(position.mirrored)
-    for each in (known, twin):
-        if each is not None and (each.mount is not None or each.either_way):
-            return Mounting(each.mount, each.either_way)
+    if known is not None and (known.mount is not None or known.either_way):
+        return Mounting(known.mount, known.either_way)
+    if twin is not None and (twin.mount is not None or twin.either_way):
+        return Mounting(twin.mount.across if twin.mount else None, twin.either_way)
     return Mounting()
 
 
@@ -241,5 +242,8 @@ def _description(index: Index, position: Position) -> dict[str, str]:
     return {
         "part number": part.number if part else "",
         "hardware as found": text_of(dict(sorted(counts.items()))) if counts else "",
-        "marks": ", ".join(sorted(map(str, part.marks.each))) if part else "",
+        # seen from the wing: what points LEFT on the left side and RIGHT on the right is the same
+        "marks": ", ".join(sorted(
+            f"{mark.feature} {by_the_wing(mark.way, position.side).value}" for mark in part.marks.each
+        )) if part else "",
     }

@@ -13,7 +13,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
-from tagtrack.core.state import PositionState, RulingState, answered, zone
+from tagtrack.core.state import PositionState, RulingState, answered, seen_since, zone
 from tagtrack.core.tagcode import shown
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
@@ -61,14 +61,15 @@ def connections(index: Index, known: PositionState) -> list[Finding]:
 
 def questions(index: Index, known: PositionState) -> list[Finding]:
     """Return the rows that this position asks and nobody has answered: function checks, points to look at."""
-    subject = str(known.position)
     kind = Kind.STILL_DISCONNECTED if known.role is Role.CONNECTION else Kind.NOT_LOOKED_AT
     return [
         Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
                 expected="looked at, and what was seen", seen="no answer",
                 advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts)
         for row in known.asks
-        if answered(index.state, subject, row) is None
+        # a function is judged on what is made; made another way later, it is judged anew
+        if (seen_since(index.state, known.position, row) if kind is Kind.STILL_DISCONNECTED
+            else answered(index.state, str(known.position), row)) is None
     ]  # fmt: skip
 
 
@@ -77,7 +78,7 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
     setting = index.state.settings.get(known.position)
     if setting is None or not setting.as_found:
         return []
-    if not setting.as_left:
+    if not setting.as_left or setting.cycle != known.cycle:
         seen, advice = "as left: not read", "read it again and say so: setting POSITION; as left VALUE"
     elif setting.as_left != setting.as_found and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
@@ -96,10 +97,9 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
     """
     if not known.critical or not known.cycle or not index.is_back(known.position):
         return []
-    subject = str(known.position)
     found: list[Finding] = []
     for row, meaning in ROWS:
-        check = answered(index.state, subject, row)
+        check = seen_since(index.state, known.position, row)
         if check is not None and check.role is CheckRole.INDEPENDENT:
             continue
         other = check is not None and check.role is not CheckRole.PERFORMER
@@ -119,8 +119,8 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
 
 def senses(index: Index, known: PositionState) -> list[Finding]:
     """Return a control that was seen to move the wrong way, by the two entries of its sense check."""
-    subject = str(known.position)
-    command, moved = (answered(index.state, subject, row) for row in (COMMAND, SENSE))
+    command = answered(index.state, str(known.position), COMMAND)
+    moved = seen_since(index.state, known.position, SENSE)
     if command is None or moved is None:
         return []
     wanted = reversed_sense(known.position, command.observation, moved.observation)

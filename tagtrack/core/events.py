@@ -238,6 +238,8 @@ class BackSet:
     joint: str
     lines: tuple[Line, ...]
     reason: str
+    # specs among them that stand in for a piece that is made tight
+    heads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +309,14 @@ class MarksNoted:
 
 
 @dataclass(frozen=True, slots=True)
+class SitsSeen:
+    """What the marks of a part that is on were seen to show, said after it went on."""
+
+    part: str
+    seen: Marks
+
+
+@dataclass(frozen=True, slots=True)
 class TypeRuled:
     """An answer that holds for every aircraft of a type: by design. Kept in the shop's own record."""
 
@@ -357,7 +367,7 @@ Event = (
     JobOpened | PersonNoted | TagsIssued | TagClaimed | PositionNamed | PerData | TagBound | TagEnded | TakenOff
     | Installed | HardwareInstalled | Moved | Recounted | Lost | LossStep | ConnectionSet | JointSet | BackSet
     | SettingNoted | AccessSet | Checked | ConditionSet | Seen | Ruled | MarksNoted | TypeRuled | Planned | Attached
-    | Reversed | SignedOff
+    | Reversed | SignedOff | SitsSeen
 )  # fmt: skip
 
 KINDS: tuple[type[Event], ...] = Event.__args__

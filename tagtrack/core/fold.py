@@ -18,6 +18,7 @@ from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, When
 from tagtrack.core.state import (
     CheckState,
+    DespiteState,
     EndState,
     JointState,
     LossState,
@@ -28,6 +29,7 @@ from tagtrack.core.state import (
     SightingState,
     State,
     TagState,
+    ancestors,
     changed,
     cycle_of,
 )
@@ -67,9 +69,17 @@ def _apply(state: State, act: Act) -> None:
     if act.id != state.latest and not all(isinstance(event, e.Reversed) for event in act.events):
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
-        state.despite[act.id] = act.despite
+        about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
+        state.despite[act.id] = DespiteState(reason=act.despite, by=act.by, at=act.at, about=str(about or ""))
     for event in act.events:
-        _HANDLERS[type(event)](state, act, event)
+        try:
+            _HANDLERS[type(event)](state, act, event)
+        except KeyError as missing:
+            # in a record with all its checks this is a strange hand's doing, or a step that should not be recorded
+            raise Refusal(
+                f"this names what the record does not know: {missing}", expected="something that was recorded before",
+                came=type(event).__name__, todo="look at the history: log; of a record read from disk: verify",
+            ) from missing  # fmt: skip
 
 
 # -- movements ----------------------------------------------------------------------------------------------------
@@ -158,6 +168,11 @@ def _nothing(_state: State, _act: Act, _event: object) -> None:
 
 def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
     known = state.positions.get(event.position) or PositionState(position=event.position, role=event.role)
+    if event.parent is not None and known.parent is None:
+        if event.position in (event.parent, *ancestors(state, event.parent)):
+            raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
+                          came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
+        state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
     state.positions[event.position] = changed(
         known,
         area=known.area or event.area,
@@ -210,7 +225,20 @@ def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartSta
     return part
 
 
+def _refuse_known(state: State, event: e.TakenOff) -> None:
+    """Refuse to take into the record a second time what is in it: one part or joint would count twice."""
+    twice = [m.item for m in event.moves if m.source == places.UNCOUNTED and m.item.kind is ItemKind.PART
+             and m.item.name in state.parts]  # fmt: skip
+    others = [f for f in event.found if f.identity in state.joints and state.joints[f.identity].stack != f.stack]
+    if twice or others:
+        raise Refusal(
+            f"what came off {event.position} is in the record already", expected="something that was not recorded yet",
+            came="the same part, or the same hardware, once more", todo="look at the history: log",
+        )  # fmt: skip
+
+
 def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
+    _refuse_known(state, event)
     known = _touch_position(state, act, event.position, apart=True)
     state.positions[event.position] = changed(
         known, access=Access.OPEN, held_by="", uncounted=event.uncounted or (known.uncounted and not event.found)
@@ -228,11 +256,16 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         if found.identity not in state.joints:
             state.joints[found.identity] = joint = JointState(
                 identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
-                destroyed=found.destroyed, span=found.span,
+                destroyed=found.destroyed, span=found.span, heads=found.heads,
             )  # fmt: skip
             state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:
                 state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
+    for found in event.found:
+        if found.destroyed:
+            state.joints[found.identity] = changed(
+                state.joints[found.identity], destroyed=True, destroyed_at=state.step
+            )
     _move_all(state, act, event.moves)
     for found in event.found:
         joint = state.joints[found.identity]
@@ -248,9 +281,12 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
         if event.new is None:
             raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
         part = _new_part(state, act, event.position, event.new)
-    state.parts[part.identity] = changed(
-        part, seen=event.seen, trial=event.trial, replaces=event.replaces, performers=part.performers | {act.by}
-    )
+    state.parts[part.identity] = part = changed(
+        part, seen=event.seen, trial=event.trial, replaces=event.replaces or part.replaces,
+        performers=part.performers | {act.by},
+    )  # fmt: skip
+    if part.replaced_by and event.position == part.home:
+        _back_after_all(state, part)
     if event.replaces:
         old = state.parts[event.replaces]
         if old.replaced_by not in ("", part.identity):
@@ -264,6 +300,15 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
     _move_all(state, act, event.moves)
 
 
+def _back_after_all(state: State, part: PartState) -> None:
+    """Let a part that was replaced belong to its position again; what was fitted instead becomes the one left over."""
+    last = part
+    while last.replaced_by:
+        last = state.parts[last.replaced_by]
+    state.parts[last.identity] = changed(last, replaced_by=part.identity)
+    state.parts[part.identity] = changed(part, replaced_by="")
+
+
 def _hardware_installed(state: State, act: Act, event: e.HardwareInstalled) -> None:
     _move_all(state, act, event.moves)
 
@@ -272,7 +317,7 @@ def _moved(state: State, act: Act, event: e.Moved) -> None:
     _move_all(state, act, event.moves)
     for source, target in {(m.source, m.target) for m in event.moves if m.item.kind is not ItemKind.PART}:
         # hardware that changes its bag is still the hardware of its joint; a hole belongs to one joint
-        if source in state.holdings:
+        if source in state.holdings or target.kind not in _KEPT:
             continue
         for joint in [j for j in state.joints.values() if j.kept == source]:
             if target.kind is not PlaceKind.HOLE or target.name == joint.identity:
@@ -339,28 +384,29 @@ def _joint_set(state: State, act: Act, event: e.JointSet) -> None:
     if event.step is JointStep.TIGHT:
         _touch_joint(state, act, joint, tight=event.count or there, torque=event.value)
     else:
-        _touch_joint(state, act, joint, tight=joint.tight or event.count or there, safe=True)
+        _touch_joint(state, act, joint, safe=True)
 
 
 def _fasteners_in(state: State, joint: JointState) -> int:
-    """Return how many of the joint's fasteners are in: by its head pieces, and whatever stands in for them."""
+    """Return how many of the joint's fasteners are in: what is made tight, and whatever may stand in for it."""
     lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
     whole = joint.fasteners
-    if joint.stack.is_set:
+    if joint.is_set:
         return whole if lots else 0
-    back = {line.spec for line in joint.back}
-    head = joint.stack.lines[0].spec
-    others = {line.spec for line in joint.stack.lines[1:]}
-    stand_ins = back - others if head not in back else {head}
-    there = sum(n for item, n in lots.items() if item.name in stand_ins or item.name not in back | others)
-    return min(whole, there)
+    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.found}
+    others = (back | found) - joint.tightened
+    if not back & joint.tightened:
+        # of a record from before stand-ins were told: what goes back and was not found stands in for the heads
+        others -= back - found
+    return min(whole, sum(n for item, n in lots.items() if item.name not in others))
 
 
 def _back_set(state: State, act: Act, event: e.BackSet) -> None:
     joint = state.joints[event.joint]
     state.joints[event.joint] = changed(
-        joint, back=event.lines, back_reason=event.reason, acts=_seen_in(joint.acts, act)
-    )
+        joint, back=event.lines, back_reason=event.reason, heads=_both(joint.heads, event.heads),
+        acts=_seen_in(joint.acts, act),
+    )  # fmt: skip
 
 
 def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
@@ -368,7 +414,13 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
     if event.when is When.AS_FOUND:
         known = changed(known, as_found=event.value)
     else:
-        known = changed(known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}))
+        cycle = state.positions[event.position].cycle if event.position in state.positions else 0
+        if known.as_left not in ("", event.value) and known.cycle == cycle:
+            # set anew after it was read as left: that is work, and nobody has looked at it since
+            _touch_position(state, act, event.position)
+        known = changed(
+            known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}), cycle=cycle
+        )
     state.settings[event.position] = changed(known, acts=_seen_in(known.acts, act))
 
 
@@ -403,13 +455,21 @@ def _seen(state: State, act: Act, event: e.Seen) -> None:
 
 def _ruled(state: State, act: Act, event: e.Ruled) -> None:
     state.rulings[event.key] = RulingState(
-        ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id
-    )
+        ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id,
+        cycle=cycle_of(state, event.key.split(" | ")[1]) if " | " in event.key else 0,
+    )  # fmt: skip
 
 
 def _marks_noted(state: State, act: Act, event: e.MarksNoted) -> None:
     part = state.parts[event.part]
     state.parts[event.part] = changed(part, marks=event.marks, acts=_seen_in(part.acts, act))
+
+
+def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
+    part = state.parts[event.part]
+    state.parts[event.part] = changed(
+        part, seen=event.seen, performers=part.performers | {act.by}, acts=_seen_in(part.acts, act)
+    )
 
 
 def _planned(state: State, _: Act, event: e.Planned) -> None:
@@ -450,6 +510,7 @@ _HANDLERS: dict[type, Callable[[State, Act, Any], None]] = {
     e.Seen: _seen,
     e.Ruled: _ruled,
     e.MarksNoted: _marks_noted,
+    e.SitsSeen: _sits_seen,
     e.TypeRuled: _nothing,
     e.Planned: _planned,
     e.Attached: _attached,

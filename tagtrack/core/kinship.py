@@ -6,12 +6,14 @@ goes where the other should, and little else differs. Nothing here is approved b
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
+from tagtrack.core.hardware import Stack
 
 EIGHTH = Fraction(1, 8)
 
@@ -41,6 +43,35 @@ def counts_as(decoder: Decoder, spec: str, wanted: str) -> bool:
     """Return whether the one may be counted as the other: the same number, or its successor."""
     known = relation(decoder, spec, wanted)
     return known is not None and known.kin in (Kin.SAME, Kin.SUCCESSOR)
+
+
+# what is turned tight or driven, as against what lies under it or locks it: common practice, no source
+_HEADS = frozenset({"bolt", "clevis bolt", "clevis pin", "screw", "rivet", "clamp"})
+_HEAD_WORDS = re.compile(r"(?i)\b(?:bolt|screw|stud|rivet|clamp)s?\b")
+
+
+@lru_cache(_KEPT)
+def made_tight(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout, or described so, is itself made tight: a bolt, a screw, a clamp."""
+    callout = decoder.read(text)
+    return callout.kind in _HEADS if callout.family else bool(_HEAD_WORDS.search(text))
+
+
+def threaded(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout is turned tight, by the tables: a bolt, a screw, a clamp."""
+    return decoder.read(text).kind in _HEADS - {"rivet", "clevis pin"}
+
+
+def heads(decoder: Decoder, stack: Stack) -> tuple[str, ...]:
+    """Return the specs of a stack that are made tight: of an ordered one the first, of a plain list bolts and screws.
+
+    A plain list in which none is known to be one begins with it, as mechanics name the bolt first: common practice, no
+    source.
+    """
+    if not stack.is_set:
+        return ()
+    found = dict.fromkeys(line.spec for line in stack.lines if made_tight(decoder, line.text))
+    return tuple(found) or (stack.lines[0].spec,)
 
 
 @lru_cache(_KEPT)

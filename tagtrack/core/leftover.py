@@ -242,12 +242,15 @@ def _connections(index: Index, outcome: Reconciliation) -> Section | None:
 
 def _despite(index: Index, outcome: Reconciliation) -> Section | None:
     del outcome
-    rows = tuple((act, why) for act, why in index.state.despite.items())
+    rows = tuple(
+        (each.about or "-", f"{_name(index.state, each.by)}, {each.at}", each.reason, act)
+        for act, each in index.state.despite.items()
+    )
     if not rows:
         return None
     return Section(
         heading="Recorded although the program objected",
-        table=Table(columns=("Step", "Reason given"), rows=rows, widths=(1, 5)),
+        table=Table(columns=("Position", "By, when (UTC)", "Reason given", "Step"), rows=rows, widths=(3, 3, 4, 2)),
     )
 
 

@@ -51,7 +51,15 @@ class Marks:
         """Return whether nothing was marked."""
         return not self.each
 
+    @property
+    def across(self) -> Marks:
+        """The same marks on a part of the other side, mirrored."""
+        return Marks(tuple(Mark(mark.feature, mark.way.across) for mark in self.each))
 
+    def beside(self, more: Marks) -> Marks:
+        """Return these marks, and of the others those of features that are not among them."""
+        mine = {mark.feature for mark in self.each}
+        return Marks((*self.each, *(mark for mark in more.each if mark.feature not in mine)))
 
 
 def parse(text: str, side: Side) -> Marks:
@@ -116,6 +124,13 @@ def parse_seen(text: str, recorded: Marks, side: Side) -> Marks:
     ways = [axes.direction_or_none(word) for word in words]
     if not words or None in ways:
         seen = parse(text, side)
+        strange = [m.feature for m in seen.each if m.feature not in {r.feature for r in recorded.each}]
+        if strange:
+            raise Refusal(
+                f"no mark '{strange[0]}' is recorded on it",
+                expected=_asks(recorded) or "nothing: it came off without marks", came=text,
+                todo="say what its recorded marks show; a position is named with: at POSITION SIDE",
+            )  # fmt: skip
         unseen = [m.feature for m in recorded.each if m.feature not in {s.feature for s in seen.each}]
         if unseen:
             raise Refusal(

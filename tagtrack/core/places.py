@@ -147,6 +147,11 @@ class Move:
             )
 
 
+def worn(spec: str, count: int, place: Place) -> tuple[Move, Move]:
+    """Return the movements by which pieces that went in new count as used, where they are: they were tightened."""
+    return Move(new(spec), count, place, UNCOUNTED), Move(used(spec), count, UNCOUNTED, place)
+
+
 Holdings = Mapping[Place, Mapping[Item, int]]
 
 

@@ -92,6 +92,10 @@ def _answered(state: State, finding: Finding) -> Finding:
     # a loss is answered only by its own steps: found, proved not aboard, accepted with a second name
     if ruling is None or finding.kind is Kind.LOST:
         return finding
+    known = state.positions.get(finding.position) if finding.position else None
+    if known is not None and finding.kind not in QUESTIONS and ruling.cycle != known.cycle:
+        # it was mended, or taken apart, since: what comes up again is asked again
+        return finding
     return replace(finding, answer=ruling)
 
 
@@ -165,8 +169,10 @@ def reconcile(
     findings: list[Finding] = []
     still_open: list[Finding] = []
     for finding in everything:
-        told = finding.kind in AT_ONCE or whole_job or (asked and finding.area == area) or finding.area in complete
-        if area and finding.area != area:
+        # a joint shared between areas counts in each of them
+        areas = {finding.area, *(index.area(p) for p in finding.also)}
+        told = finding.kind in AT_ONCE or whole_job or (asked and area in areas) or bool(areas & complete)
+        if area and area not in areas:
             told = False
         (findings if told else still_open).append(finding)
     return Reconciliation(in_order(findings), in_order(still_open))

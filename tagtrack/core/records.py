@@ -110,7 +110,7 @@ class Condition(Enum):
 
 @unique
 class JointStep(Enum):
-    """How far a joint's hardware is. Each step includes those before it."""
+    """How far a joint's hardware is. Safetied says nothing of tight: each is said on its own."""
 
     LOOSENED = "loosened"
     IN_BY_HAND = "in by hand"
@@ -219,6 +219,8 @@ class FoundJoint:
     destroyed: bool = False
     # how thick the gripped parts and shims are, measured, in inches as typed: "5/8", ".640"; empty: not measured
     span: str = ""
+    # of a plain list of several specs, those that are made tight; empty: the first, or not known
+    heads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

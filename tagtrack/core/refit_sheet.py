@@ -112,6 +112,8 @@ def _joint(index: Index, joint: JointState) -> Section:
     if len(joint.positions) > 1:
         notes.append(f"Also holds {'; '.join(map(str, joint.positions[1:]))}")
     notes.append(f"Its hardware is in {index.lies(joint.kept)}." + (f" Lock: {joint.lock}." if joint.lock else ""))
+    if joint.span:
+        notes.append(f"Gripped parts measured: {joint.span} in")
     if joint.stack.grip is not None:
         notes.append(f"Head to nut: {joint.stack}")
     if joint.back_reason:

@@ -6,14 +6,20 @@ from collections.abc import Sequence
 
 from tagtrack.core import events as e
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Event, Reversed
-from tagtrack.core.fold import standing
+from tagtrack.core.events import Act, Event
+from tagtrack.core.fold import fold, standing
 from tagtrack.core.places import PlaceKind
+from tagtrack.core.state import State
 
 
 def touches(act: Act) -> frozenset[str]:
     """Return the subjects that the act changes, as texts: parts, joints, tags, bags and the like."""
     return frozenset(subject for event in act.events for subject in _subjects(event))
+
+
+def undoes(act: Act) -> bool:
+    """Return whether the act takes another one back."""
+    return any(isinstance(event, e.Reversed) for event in act.events)
 
 
 def _subjects(event: Event) -> list[str]:
@@ -38,10 +44,10 @@ def _subjects(event: Event) -> list[str]:
             found = [f"loss {case}"]
         case e.Checked(subject=subject, row=row):
             found = [f"check {subject} {row}"]
-        case e.MarksNoted(part=identity):
+        case e.MarksNoted(part=identity) | e.SitsSeen(part=identity):
             found = [f"part {identity}"]
         case e.ConditionSet(part=identity):
-            found = [f"condition {identity}"]
+            found = [f"part {identity}"]
         case e.Ruled(key=key):
             found = [f"ruling {key}"]
         case e.SignedOff():
@@ -54,17 +60,43 @@ def _subjects(event: Event) -> list[str]:
     return [subject.replace("part:", "part ") for subject in found if subject]
 
 
+def taken_back(acts: Sequence[Act], act: Act) -> Act:
+    """Return the act that an undoing is about in the end; an act that undoes nothing is about itself."""
+    by_id = {each.id: each for each in acts}
+    while undoes(act):
+        act = next(by_id[event.act] for event in act.events if isinstance(event, e.Reversed))
+    return act
+
+
 def refuse_if_rested_on(acts: Sequence[Act], target: Act) -> None:
-    """Refuse to undo an act while a later standing act touches what it touched."""
-    mine = touches(target)
-    later = [a for a in standing(acts)[standing(acts).index(target) + 1 :] if a.id != target.id]
-    for act in reversed(later):
-        undoes = any(isinstance(event, Reversed) for event in act.events)
-        shared = sorted(mine & touches(act))
-        if shared and not undoes:
+    """Refuse to undo an act while a later standing act touches what it touched.
+
+    Undoing an undoing brings the first act back, so it touches what that one touched; and a later undoing counts
+    where it brought something back, not where it took something away.
+    """
+    stands = standing(acts)
+    alive = {act.id for act in stands}
+    root = taken_back(acts, target)
+    mine = touches(root)
+    for act in reversed(stands[stands.index(target) + 1 :]):
+        about = taken_back(acts, act)
+        shared = sorted(mine & touches(about)) if about.id in alive and about is not root else ()
+        if shared:
             raise Refusal(
                 "a later step rests on that one",
                 expected="the last thing done to a part, joint or bag",
                 came=f"step {act.id} of {act.by} at {act.at} came after it ({', '.join(shared[:3])})",
                 todo=f"undo the later one first: undo {act.id}",
             )
+
+
+def refolded(acts: Sequence[Act], undoing: Act) -> State:
+    """Return what is true once an undoing is added; refuse one that would leave a later act without its subject."""
+    try:
+        return fold([*acts, undoing])
+    except Refusal as problem:
+        # a later act names, or moves, what only the undone one brought into the record
+        raise Refusal(
+            "a later step rests on that one", expected="steps that still fit together without it", came=problem.what,
+            todo="undo the later steps first; tagtrack log lists them",
+        ) from problem  # fmt: skip

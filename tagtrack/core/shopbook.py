@@ -21,6 +21,8 @@ class ShopState:
     people: dict[str, Person] = field(default_factory=dict)
     # body of every code ever given out -> the job it was given to; empty: a blank that nobody has claimed
     issued: dict[str, str] = field(default_factory=dict)
+    # bodies of blanks that a job has taken: they are printed already, and lie somewhere
+    claimed: set[str] = field(default_factory=set)
     void: set[str] = field(default_factory=set)
     # codes on shelves and tables, and on badges
     places: dict[str, str] = field(default_factory=dict)
@@ -78,6 +80,7 @@ def _apply(shop: ShopState, event: e.Event) -> None:
                 shop.issued.setdefault(code[:BODY], job)
         case e.TagClaimed(tag, job):
             shop.issued[tag[:BODY]] = job
+            shop.claimed.add(tag[:BODY])
         case e.TagBound(tag, TagRole.PLACE, thing):
             shop.places[tag] = thing
         case e.TagBound(tag, TagRole.PERSON, thing):

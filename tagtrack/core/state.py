@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import TypeVar
 
-from tagtrack.core.axes import Direction
+from tagtrack.core.axes import Direction, side_or_none
 from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
@@ -28,6 +28,7 @@ from tagtrack.core.records import (
     TagEnd,
     TagRole,
 )
+from tagtrack.core.spelling import same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,8 +95,12 @@ class JointState:
     stack: Stack
     lock: str = ""
     destroyed: bool = False
+    # the step of the job at which it was last destroyed
+    destroyed_at: int = 0
     # how thick the gripped parts are, measured, in inches as typed
     span: str = ""
+    # specs that are made tight; empty: of a record from before they were told, the first of an ordered stack
+    heads: tuple[str, ...] = ()
     back: tuple[Line, ...] = ()
     back_reason: str = ""
     # where its hardware was put when it came off
@@ -112,9 +117,21 @@ class JointState:
     @property
     def fasteners(self) -> int:
         """How many fasteners are to be made tight: as found, unless another count of them is to go back."""
-        head = self.stack.lines[0].spec
-        back = sum(line.count for line in self.back if line.spec == head)
-        return back if back and not self.stack.is_set else self.stack.fasteners
+        if self.is_set:
+            return 1
+        back = sum(line.count for line in self.back if line.spec in self.tightened)
+        found = sum(line.count for line in self.found if line.spec in self.tightened)
+        return back or found
+
+    @property
+    def tightened(self) -> frozenset[str]:
+        """The specs that are made tight: heads, and what stands in for them."""
+        return frozenset((*(() if self.stack.is_set else (self.stack.lines[0].spec,)), *self.heads))
+
+    @property
+    def is_set(self) -> bool:
+        """Whether it is a list of which it is not known what is made tight; it counts as one fastener."""
+        return self.stack.is_set and not self.heads
 
     @property
     def found(self) -> tuple[Line, ...]:
@@ -156,6 +173,8 @@ class SettingState:
     as_found: str = ""
     as_left: str = ""
     reason: str = ""
+    # the cycle of its position in which it was read as left
+    cycle: int = 0
     # initials of who left it so
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -184,6 +203,11 @@ class LossState:
         """Whether it is still in the way of the sign-off."""
         return self.outcome in (None, LossOutcome.SEARCHED)
 
+    def may_be_in(self, area: str) -> bool:
+        """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""
+        mine = same(area)
+        return not self.areas or any(mine in same(each) or same(each) in mine for each in self.areas)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckState:
@@ -208,6 +232,8 @@ class RulingState:
     at: str
     second: str = ""
     act: str = ""
+    # the cycle of the position when it was answered
+    cycle: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,6 +244,17 @@ class SightingState:
     where: str
     verdict: str
     act: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DespiteState:
+    """Why something was recorded although the program objected to it."""
+
+    reason: str
+    by: str
+    at: str
+    # the position that it is about; empty where it is about none
+    about: str = ""
 
 
 @dataclass(slots=True)
@@ -242,8 +279,8 @@ class State:
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
     # tags printed ahead: code -> what the list says
     planned: dict[str, Planned] = field(default_factory=dict)
-    # acts recorded although they were told to be wrong: act id -> reason
-    despite: dict[str, str] = field(default_factory=dict)
+    # acts recorded although they were told to be wrong: act id -> who gave which reason
+    despite: dict[str, DespiteState] = field(default_factory=dict)
     signed: SignedOff | None = None
     signed_by: str = ""
     signed_at: str = ""
@@ -253,6 +290,8 @@ class State:
     parts_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     joints_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     ends_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
+    # what was said to be part of an assembly, by the assembly's position
+    members_at: dict[Position, tuple[Position, ...]] = field(default_factory=dict)
     # how many acts stand, and the last of them
     step: int = 0
     latest: str = ""
@@ -265,7 +304,8 @@ class State:
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
-            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), self.step, self.latest,
+            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.members_at), self.step,
+            self.latest,
         )  # fmt: skip
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
@@ -307,6 +347,29 @@ class State:
         return tuple(dict.fromkeys(p.area for p in self.positions.values() if p.area))
 
 
+def members(state: State, position: Position) -> tuple[Position, ...]:
+    """Return the positions that were said to be part of this one, and of those in turn."""
+    found = dict.fromkeys(state.members_at.get(position, ()))
+    for member in list(found):
+        found |= dict.fromkeys(members(state, member))
+    return tuple(found)
+
+
+def ancestors(state: State, position: Position) -> tuple[Position, ...]:
+    """Return the assemblies that a position is part of, the nearest first."""
+    found: list[Position] = []
+    known = state.positions.get(position)
+    while known is not None and known.parent is not None:
+        found.append(known.parent)
+        known = state.positions.get(known.parent)
+    return tuple(found)
+
+
+def worked_at(state: State, position: Position) -> int:
+    """Return the step at which a position, or what is part of it, was last worked on."""
+    return max(state.positions[p].worked for p in (position, *members(state, position)))
+
+
 Value = TypeVar("Value")
 
 
@@ -340,13 +403,19 @@ def answered(state: State, subject: str, row: str) -> CheckState | None:
     return check if check is not None and check.cycle == cycle_of(state, subject) else None
 
 
+def seen_since(state: State, position: Position, row: str) -> CheckState | None:
+    """Return the answer to one row of a position, or None where there is none since it was last worked on."""
+    check = answered(state, str(position), row)
+    return check if check is not None and check.step >= worked_at(state, position) else None
+
+
 def cycle_of(state: State, subject: str) -> int:
     """Return how often the subject of a check was taken apart: a check holds only for the cycle it was made in."""
     if subject.startswith("zone "):
         return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
     if subject in state.joints:
         return state.joints[subject].cycle
-    for position, known in state.positions.items():
-        if str(position) == subject:
-            return known.cycle
-    return 0
+    spot, _, where = subject.rpartition(", ")
+    side = side_or_none(where)
+    known = state.positions.get(Position(spot, side)) if side else None
+    return known.cycle if known else 0

@@ -15,11 +15,11 @@ from tagtrack.core.index import Index
 from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
-from tagtrack.core.reversal import refuse_if_rested_on
+from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
-from tagtrack.core.spelling import clean, nearest, observation, reason, same
-from tagtrack.core.state import CheckState, State, answered, zone
+from tagtrack.core.spelling import clean, nearest, observation, reason
+from tagtrack.core.state import CheckState, State, answered, members, zone
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -94,8 +94,7 @@ def _area_row(row: str) -> str:
 def _refuse_lost(state: State, area: str) -> None:
     """Refuse to close out an area in which something is lost, or may be."""
     for loss in state.losses.values():
-        near = not loss.areas or any(same(area) in same(each) or same(each) in same(area) for each in loss.areas)
-        if loss.stands and near:
+        if loss.stands and loss.may_be_in(area):
             raise Refusal(
                 f"{loss.count} {loss.what} is lost there: case {loss.case}",
                 expected="found, proved not aboard, or accepted by a second person, before the area is closed out",
@@ -238,15 +237,16 @@ def _command_by_another(state: State, who: Who, position: Position) -> CheckStat
 
 def _refuse_unfinished(index: Index, position: Position) -> None:
     """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
-    # a control seen to move the wrong way is looked at again until it moves right
+    # a control seen to move the wrong way is looked at again until it moves right; what is part of it is looked at too
     owing = [
-        f for f in of_position(index, position)
+        f for each in (position, *members(index.state, position)) for f in of_position(index, each)
         if f.answer is None and f.kind not in _AFTER_THE_WORK and not of_sense(f)
     ]  # fmt: skip
     if owing:
+        first = owing[0]
         raise Refusal(
-            f"the {position} is not finished: {owing[0].kind.value}, {owing[0].thing}: {owing[0].seen}",
-            expected="finished work to look at", came="an inspection", todo=owing[0].advice,
+            f"the {first.position or position} is not finished: {first.kind.value}, {first.thing}: {first.seen}",
+            expected="finished work to look at", came="an inspection", todo=first.advice,
         )  # fmt: skip
 
 
@@ -290,24 +290,28 @@ def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]
     """
     job.refresh()
     acts = job.acts
-    gone = {e.act for act in acts for e in act.events if isinstance(e, Reversed)}
+    gone = {act.id for act in acts} - {act.id for act in standing(acts)}
     if act_id:
         target = next((a for a in acts if a.id == act_id), None)
     else:
         mine = [a for a in acts if a.by == who.initials and a.id not in gone]
-        target = next((a for a in reversed(mine) if not any(isinstance(e, Reversed) for e in a.events)), None)
+        target = next((a for a in reversed(mine) if not undoes(a)), None)
     if target is None or target.id in gone or target is acts[0]:
         raise Refusal(
             "there is nothing to undo", expected="a step of this job that was not undone yet",
             came=act_id or "no step of yours", todo="look at the history: log",
         )  # fmt: skip
     wanted = target
+    signs = any(isinstance(event, SignedOff) for event in wanted.events)
+    if undoes(wanted) and any(isinstance(event, SignedOff) for event in taken_back(acts, wanted).events):
+        raise Refusal("a sign-off that was taken back does not come back by itself", expected="a new sign-off",
+                      came=f"undo {wanted.id}", todo="check again, then: sign off")  # fmt: skip
 
     def make(state: State) -> Sequence[Event]:
         del state
         refuse_if_rested_on(job.acts, wanted)
-        signed = any(isinstance(event, SignedOff) for event in wanted.events)
         # a sign-off that is taken back has been printed and shown: the reason belongs to the record
-        return (Reversed(wanted.id, reason(why) if signed or why else ""),)
+        return (Reversed(wanted.id, reason(why) if signs or why else ""),)
 
-    return job.commit(who, make, after_sign_off=True), wanted
+    # with a sign-off standing, nothing but the sign-off itself is taken back
+    return job.commit(who, make, after_sign_off=signs), wanted

@@ -11,11 +11,12 @@ from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
-from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, Reversed, TagBound, TagsIssued
+from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, TagBound, TagsIssued
 from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
 from tagtrack.core.records import TagEnd, TagRole, Via
+from tagtrack.core.reversal import refolded, undoes
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
 from tagtrack.core.state import State, changed
@@ -147,7 +148,7 @@ class Job:
         if head != self._head or not self._acts:
             acts = self._record.acts()
             fresh = list(acts[len(self._acts) :])
-            if self._acts and not any(isinstance(e, Reversed) for act in fresh for e in act.events):
+            if self._acts and not any(map(undoes, fresh)):
                 for act in fresh:
                     self._state = advance(self._state, act)
             else:
@@ -163,7 +164,8 @@ class Job:
         are recorded all together or not at all.
         """
         for _ in range(_TRIES):
-            state = self._state
+            # together, and now: a decision may look again at what others did, and must not be written on top of that
+            state, expected = self._state, self._head.seq
             try:
                 if state.signed is not None and not after_sign_off:
                     raise _signed_off(self.name)
@@ -173,10 +175,10 @@ class Job:
                 if self.refresh() is state:
                     raise
                 continue
-            if any(isinstance(event, Reversed) for event in act.events):
-                after = fold([*self._acts, act])
+            if undoes(act):
+                after = refolded(self._acts, act)
             try:
-                head = self._record.append(act, self._head.seq)
+                head = self._record.append(act, expected)
             except Conflict:
                 self.refresh()
                 continue
@@ -189,8 +191,8 @@ class Job:
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
         for _ in range(2):
-            # also what was undone: its tag may have been printed
-            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())}
+            # also what was undone: its tag may have been printed; a blank that was taken is printed, used or not
+            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())} | self.shop.state.claimed
             for body, job in self.shop.state.issued.items():
                 if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
                     return with_check(body)

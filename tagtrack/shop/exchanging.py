@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from tagtrack.core import places
+from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import to_go_back
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, BackSet, Event, HardwareInstalled
 from tagtrack.core.hardware import Line, text_of
+from tagtrack.core.kinship import always_new, made_tight
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.spelling import reason
-from tagtrack.core.state import State
+from tagtrack.core.state import JointState, State
 from tagtrack.shop.desk import Job
 from tagtrack.shop.fastening import joints_for
 from tagtrack.shop.ports import Who
@@ -31,10 +34,12 @@ def used_instead(job: Job, who: Who, actual: Line, instead: Line, position: Posi
                 came=str(instead), todo="name what it stands in for",
             )  # fmt: skip
         joint = joints[0]
-        lines = _exchanged(joint.back, actual, instead)
+        stands_in = _known_of(job.knowledge, actual)
+        lines = _exchanged(joint.back, stands_in, instead)
+        heads = (actual.spec,) if instead.spec in joint.tightened else ()
         target = Place(PlaceKind.JOINT, joint.identity)
         return (
-            BackSet(joint.identity, lines, f"{actual} instead of {instead}: {told}"),
+            BackSet(joint.identity, lines, f"{actual} instead of {instead}: {told}", heads),
             HardwareInstalled(joint.identity, (Move(places.new(actual.spec), actual.count, places.STOCK, target),)),
         )
 
@@ -48,10 +53,10 @@ def added(job: Job, who: Who, extra: Line, position: Position, why: str) -> Act:
     def make(state: State) -> Sequence[Event]:
         joints = joints_for(state, None, position)
         joint = next((j for j in joints if extra.spec in to_go_back(j)), joints[0])
-        lines = _merged((*joint.back, extra))
+        lines = _merged((*joint.back, _known_of(job.knowledge, extra)))
         target = Place(PlaceKind.JOINT, joint.identity)
         return (
-            BackSet(joint.identity, lines, f"{extra} more: {told}"),
+            BackSet(joint.identity, lines, f"{extra} more: {told}", _new_heads(job.knowledge, joint, (extra,))),
             HardwareInstalled(joint.identity, (Move(places.new(extra.spec), extra.count, places.STOCK, target),)),
         )
 
@@ -67,16 +72,30 @@ def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position
         specs = {line.spec for line in lines}
         joint = max(joints, key=lambda j: len(specs & to_go_back(j).keys()))
         kept = tuple(line for line in joint.back if line.spec not in specs)
-        return (BackSet(joint.identity, (*kept, *lines), told),)
+        known = tuple(_known_of(job.knowledge, line) for line in lines)
+        return (BackSet(joint.identity, (*kept, *known), told, _new_heads(job.knowledge, joint, lines)),)
 
     return job.commit(who, make)
+
+
+def _known_of(knowledge: Decoder, line: Line) -> Line:
+    """Return the line, marked where the tables say that its pieces are used once."""
+    return replace(line, once=line.once or always_new(knowledge, line.text))
+
+
+def _new_heads(knowledge: Decoder, joint: JointState, lines: Sequence[Line]) -> tuple[str, ...]:
+    """Return which of the specs come into the joint anew, and are made tight."""
+    known = {line.spec for line in (*joint.back, *joint.found)}
+    return tuple(line.spec for line in lines if line.spec not in known and made_tight(knowledge, line.text))
 
 
 def _merged(lines: Sequence[Line]) -> tuple[Line, ...]:
     found: dict[str, Line] = {}
     for line in lines:
         before = found.get(line.spec)
-        found[line.spec] = Line(line.count + (before.count if before else 0), line.text, line.once)
+        found[line.spec] = Line(
+            line.count + (before.count if before else 0), line.text, line.once or bool(before and before.once)
+        )
     return tuple(found.values())
 
 

@@ -10,18 +10,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tagtrack.core import places
+from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import FINGER, counted_as, inside, to_go_back
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Checked, Event, HardwareInstalled, JointSet, Moved
 from tagtrack.core.hardware import Line, spec_key, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
-from tagtrack.core.records import JointStep, Position
-from tagtrack.core.state import JointState, State
+from tagtrack.core.records import JointStep, Position, TagRole
+from tagtrack.core.state import JointState, State, TagState
 from tagtrack.shop.desk import Decide, Job
 from tagtrack.shop.ports import Who
+from tagtrack.shop.removing import coming_out
 
 _Moves = dict[str, list[Move]]
+# where a joint's hardware can wait
+_KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +68,24 @@ def _add(counts: dict[str, int], spec: str, more: int) -> None:
         counts[spec] = counts.get(spec, 0) + more
 
 
-def entering(source: Place | None, position: Position) -> Decide:
+def entering(knowledge: Decoder, source: Place | None, position: Position) -> Decide:
     """Decide that all that lies in a bag, tray or hole goes into the joints it came from, and nothing stays there.
 
-    Without a source: from wherever the position's hardware is kept.
+    Without a source: from wherever the position's hardware is kept. What lies there for another position too is left
+    to that one: no more goes in than this one lacks.
     """
 
     def decide(state: State) -> Sequence[Event]:
         joints = joints_for(state, source, position)
         coming: _Moves = {}
-        for place in dict.fromkeys([source] if source else [joint.kept for joint in joints]):
+        kept = [source] if source else [joint.kept for joint in joints if joint.kept.kind in _KEPT]
+        for place in dict.fromkeys(kept):
+            owed = {spec for other in _others_kept(state, place, joints) for spec in _lacking(knowledge, state, other)}
             for item, count in state.holdings.get(place, {}).items():
                 if item.kind is ItemKind.PART:
                     continue
-                for joint, share in _shares(state, joints, item, count, coming):
+                shares = _shares(knowledge, state, joints, item, count, coming, lacking_only=item.name in owed)
+                for joint, share in shares:
                     _book(coming, Move(item, share, place, _in(joint)))
         if not coming:
             raise Refusal(
@@ -90,14 +98,19 @@ def entering(source: Place | None, position: Position) -> Decide:
     return decide
 
 
-def renewing(position: Position) -> Decide:
+def _others_kept(state: State, place: Place, mine: Sequence[JointState]) -> list[JointState]:
+    identities = {joint.identity for joint in mine}
+    return [j for j in state.joints.values() if j.kept == place and j.identity not in identities]
+
+
+def renewing(knowledge: Decoder, position: Position) -> Decide:
     """Decide that the pieces of a position's joints that are used once go in new from stock, as many as lack."""
 
     def decide(state: State) -> Sequence[Event]:
         coming: _Moves = {}
         for joint in joints_for(state, None, position):
             once = {line.spec for line in joint.back if line.once}
-            for spec, count in _lacking(state, joint).items():
+            for spec, count in _lacking(knowledge, state, joint).items():
                 if spec in once:
                     _book(coming, Move(places.new(spec), count, places.STOCK, _in(joint)))
         if not coming:
@@ -111,7 +124,7 @@ def renewing(position: Position) -> Decide:
     return decide
 
 
-def putting(lines: Sequence[Line], position: Position, *, new: bool = False) -> Decide:
+def putting(knowledge: Decoder, lines: Sequence[Line], position: Position, *, new: bool = False) -> Decide:
     """Decide that so many of each spec go into a position's joints, from where they were kept, or new from stock."""
 
     def decide(state: State) -> Sequence[Event]:
@@ -119,7 +132,7 @@ def putting(lines: Sequence[Line], position: Position, *, new: bool = False) -> 
         coming: _Moves = {}
         for line in lines:
             item = places.new(line.spec) if new else places.used(line.spec)
-            for joint, share in _shares(state, joints, item, line.count, coming):
+            for joint, share in _shares(knowledge, state, joints, item, line.count, coming):
                 sources = [(places.STOCK, share)] if new else _sources(state, joint, item, share, coming)
                 if not sources:
                     raise _not_there(state, joint, line)
@@ -136,13 +149,18 @@ def _sources(state: State, joint: JointState, item: Item, count: int, coming: _M
     # record says so, and the check finds it
     found: list[tuple[Place, int]] = []
     left = count
-    for place in dict.fromkeys((joint.kept, places.BENCH, places.SCRAP)):
+    bags = (Place(PlaceKind.BAG, tag.code) for tag in state.tags.values() if _is_bag_of(tag, joint))
+    for place in dict.fromkeys((joint.kept, *bags, places.BENCH, places.SCRAP)):
         booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
         share = min(left, places.held(state.holdings, place, item) - booked)
         if share > 0:
             found.append((place, share))
             left -= share
     return [] if left else found
+
+
+def _is_bag_of(tag: TagState, joint: JointState) -> bool:
+    return tag.role is TagRole.BAG and tag.thing in map(str, joint.positions)
 
 
 def _not_there(state: State, joint: JointState, line: Line) -> Refusal:
@@ -184,25 +202,35 @@ def _installed(coming: _Moves) -> tuple[Event, ...]:
     return tuple(HardwareInstalled(identity, tuple(moves)) for identity, moves in coming.items())
 
 
-def _lacking(state: State, joint: JointState, coming: Sequence[Move] = ()) -> dict[str, int]:
-    have, _ = inside(state.holdings, joint)
+def _lacking(
+    knowledge: Decoder, state: State, joint: JointState, coming: Sequence[Move] = ()
+) -> dict[str, int]:
+    """Return how many of each spec a joint lacks, once what is coming is in; a successor counts as what it replaced."""
+    every, _ = inside(state.holdings, joint)
     for move in coming:
-        have[move.item.name] = have.get(move.item.name, 0) + move.count
-    return {spec: n - have.get(spec, 0) for spec, n in to_go_back(joint).items() if n > have.get(spec, 0)}
+        every[move.item.name] = every.get(move.item.name, 0) + move.count
+    back = to_go_back(joint)
+    have = counted_as(knowledge, back, every)
+    return {spec: n - have.get(spec, 0) for spec, n in back.items() if n > have.get(spec, 0)}
 
 
 def _shares(
-    state: State, joints: Sequence[JointState], item: Item, count: int, coming: _Moves
-) -> list[tuple[JointState, int]]:
-    """Share a lot out among joints by what each lacks; the rest goes where the spec is known, to be told as over."""
+    knowledge: Decoder, state: State, joints: Sequence[JointState], item: Item, count: int, coming: _Moves, *,
+    lacking_only: bool = False,
+) -> list[tuple[JointState, int]]:  # fmt: skip
+    """Share a lot out among joints by what each lacks; the rest goes where the spec is known, to be told as over.
+
+    `lacking_only`: the rest stays where it lies.
+    """
     shares: list[tuple[JointState, int]] = []
     left = count
     for joint in joints:
-        share = min(left, _lacking(state, joint, coming.get(joint.identity, ())).get(item.name, 0))
+        as_what = next(iter(counted_as(knowledge, to_go_back(joint), {item.name: 1})))
+        share = min(left, _lacking(knowledge, state, joint, coming.get(joint.identity, ())).get(as_what, 0))
         if share:
             shares.append((joint, share))
             left -= share
-    if left:
+    if left and not lacking_only:
         knows = [j for j in joints if item.name in to_go_back(j)] or list(joints)
         shares.append((knows[-1], left))
     return shares
@@ -242,7 +270,7 @@ def finger_said(position: Position, *, runs_on: bool) -> Decide:
 
 
 def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> Act:
-    """Record that hardware came out of a position's joints again: what came off to its bag, what was new to stock."""
+    """Record that hardware came out of a position's joints again: to its bag, or to stock what is still as new."""
 
     def decide(state: State) -> Sequence[Event]:
         moves: list[Move] = []
@@ -252,7 +280,7 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
                 for item in (places.new(line.spec), places.used(line.spec)):
                     share = min(left, places.held(state.holdings, _in(joint), item))
                     if share:
-                        moves.append(Move(item, share, _in(joint), _returns_to(joint, item)))
+                        moves += coming_out(joint, item, share, _returns_to(joint, item))
                         left -= share
             if left:
                 raise Refusal(
@@ -265,7 +293,11 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
 
 
 def _returns_to(joint: JointState, item: Item) -> Place:
-    if item.kind is ItemKind.NEW:
+    tightened = joint.tight or joint.safe
+    if item.kind is ItemKind.NEW and not tightened:
         return places.STOCK
-    once = any(line.spec == item.name and line.once for line in joint.back)
-    return places.SCRAP if once else joint.kept
+    once = any(line.spec == item.name and line.once for line in (*joint.back, *joint.found))
+    if once:
+        # bent, pulled or crushed once: never to be used again
+        return places.SCRAP
+    return joint.kept if joint.kept.kind in _KEPT else places.BENCH

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from tagtrack.core.axes import side_or_none
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import (
     AccessSet,
@@ -72,7 +73,7 @@ def disconnect(
             code = suffixed(body, end) if end else body
             events.append(TagBound(code, TagRole.CONNECTION, f"{here}|{end}"))
         if hardware:
-            joints, moves = hardware_of(state, here, Removal(position=here, hardware=small, keep=keep))
+            joints, moves = hardware_of(job.knowledge, state, here, Removal(position=here, hardware=small, keep=keep))
             events.append(TakenOff(here, None, Marks(), joints, moves=moves))
         return events
 
@@ -87,13 +88,21 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known is None:
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
-        at = clean(terminal) or known.as_found
+        at = _meant(state, position, clean(terminal)) or known.as_found
         if known.made and known.terminal == at:
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
         return (ConnectionSet(position, end, at, made=True),)
 
     return job.commit(who, make)
+
+
+def _meant(state: State, position: Position, said: str) -> str:
+    """Return the terminal of this connection that a few words of it name, such as `3`; else the words as they are."""
+    words = set(said.casefold().split())
+    known = {end.as_found for end in state.ends_of(position)}
+    fits = [terminal for terminal in known if words and words <= set(terminal.casefold().split())]
+    return fits[0] if len(fits) == 1 else said
 
 
 def note_setting(
@@ -134,15 +143,32 @@ def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> A
         if row not in known.asks:
             raise Refusal(f"nobody asked for '{row}' of {known.position}", expected=", ".join(known.asks) or "nothing",
                           came=row, todo="look at what is asked: check")  # fmt: skip
+        off = [end for end in state.ends_of(known.position) if not end.made]
+        if off:
+            raise Refusal(
+                f"the {known.position} is not connected", expected="every end made again, first",
+                came=f"{row} of it", todo=f"connect {known.position.name} {known.position.side.value}"
+                + (f"; {off[0].end}" if off[0].end else ""),
+            )  # fmt: skip
         return (Checked(str(known.position), row, seen, CheckRole.PERFORMER),)
 
     return job.commit(who, make)
 
 
-def put_aboard(job: Job, who: Who, line: Line, where: str) -> Act:
-    """Record that temporary items were put ON the aircraft: caps, plugs, pins, tools, rags. Return the act."""
+def put_aboard(job: Job, who: Who, line: Line, where: str, *, area: str = "") -> Act:
+    """Record that temporary items were put ON the aircraft: caps, plugs, pins, tools, rags. Return the act.
+
+    `where` is a position as stored, or an area; a position that is new to the job lies in `area`.
+    """
     move = Move(Item(ItemKind.TEMPORARY, line.text), line.count, STOCK, _aboard(where))
-    return job.commit(who, lambda _: (Moved("put on the aircraft", (move,)),))
+
+    def make(state: State) -> Sequence[Event]:
+        spot, _, side = where.rpartition(", ")
+        here = Position(spot, found) if spot and (found := side_or_none(side)) else None
+        named = (PositionNamed(here, Role.POINT, area),) if here and here not in state.positions else ()
+        return (*named, Moved("put on the aircraft", (move,)))
+
+    return job.commit(who, make)
 
 
 def take_ashore(job: Job, who: Who, line: Line, where: str = "") -> Act:

@@ -8,7 +8,7 @@ from tagtrack.core import marks as marking
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved
+from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, SitsSeen
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
 from tagtrack.core.order import under
@@ -45,6 +45,31 @@ def install(
     return job.commit(who, make)
 
 
+def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
+    """Record what the marks of a part that is on show, said after it went on; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        here = existing(state, at).position
+        part = state.part_at(here)
+        if part is None or part.home != here:
+            raise Refusal(f"the {here} is not on", expected="a part that is on, at its own position", came=str(at),
+                          todo="put it on first: scan its tag")  # fmt: skip
+        if not who.despite:
+            _object_if_turned(part, seen, here)
+        return (SitsSeen(part.identity, seen),)
+
+    return job.commit(who, make)
+
+
+def _object_if_turned(part: PartState, seen: Marks, here: Position) -> None:
+    comparison = marking.compare(part.marks, seen, here.side)
+    if not seen.is_empty() and comparison.sits is not Sits.SAME:
+        word = "WRONG WAY ROUND" if comparison.sits is Sits.TURNED else "WRONG HAND, or a misread mark"
+        raise Objection(
+            f"STOP: {word}", kind="turned", expected=str(part.marks), came=str(seen), todo=comparison.mend
+        )
+
+
 def is_on(state: State, part: PartState) -> bool:
     """Return whether the part is on for good: neither a trial fit nor a cover held by a few of its fasteners."""
     known = state.positions.get(part.at) if part.at else None
@@ -64,16 +89,7 @@ def object_if_wrong(
             came=f"the part of {part.home}",
             todo="put it down and fetch the right one",
         )
-    comparison = marking.compare(part.marks, seen, here.side)
-    if not seen.is_empty() and comparison.sits is not Sits.SAME:
-        word = "WRONG WAY ROUND" if comparison.sits is Sits.TURNED else "WRONG HAND, or a misread mark"
-        raise Objection(
-            f"STOP: {word}",
-            kind="turned",
-            expected=str(part.marks),
-            came=str(seen),
-            todo=comparison.mend,
-        )
+    _object_if_turned(part, seen, here)
     if part.condition is not Condition.SERVICEABLE:
         raise Objection(
             f"STOP: this part is marked {part.condition.value}",
@@ -82,9 +98,22 @@ def object_if_wrong(
             came=f"{part.condition.value}: {part.condition_reason}",
             todo="keep it apart; fit a replacement: replace TAG",
         )
+    if part.replaced_by:
+        raise Objection(
+            f"STOP: the {part.home} was replaced", kind="swapped", expected="the part that was fitted instead of it",
+            came="the old one", todo="fetch the new one; if the old one does go back after all, say why",
+        )  # fmt: skip
     if trial:
         return
     below = under(state, here)
+    areas = {state.positions[p].area for p in (here, *below) if p in state.positions}
+    lost = [loss for loss in state.losses.values() if below and loss.stands and any(map(loss.may_be_in, areas))]
+    if lost:
+        raise Objection(
+            f"STOP: {lost[0].count} {lost[0].what} is lost there: case {lost[0].case}",
+            kind="closed-before-complete", expected="found, or proved not aboard, before it is closed up",
+            came=f"{here} going on", todo=f"search first: case {lost[0].case} searched WHERE: how",
+        )  # fmt: skip
     index = Index.of(state, knowledge)
     owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below)) if below else []
     if owing:

@@ -9,13 +9,13 @@ from enum import Enum, unique
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.callout import Decoder
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
-from tagtrack.core.hardware import Line, Stack, total_lines
-from tagtrack.core.kinship import always_new
-from tagtrack.core.marks import Marks, checked
+from tagtrack.core.hardware import Line, Stack, total_lines, totals
+from tagtrack.core.kinship import always_new, heads
+from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
-from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import JointState, PartState, State, TagState, changed
 from tagtrack.shop.desk import Decide, Job
@@ -144,6 +144,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     _refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
+    marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
     said = removal.hardware or removal.aside or removal.keep in (Keep.LATER, Keep.STAYS)
     if not said and not state.joints_of(position):
         raise Refusal(
@@ -167,11 +168,11 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(state, again, removal)
-    joints = _joints(state, position, clamps, removal)
+    joints = _joints(job.knowledge, state, position, clamps, removal)
     moves = _part_moves(again, part, position, removal)
     moves += _hardware_moves(state, position, joints, removal, bag)
     events.append(
-        TakenOff(position, part, removal.marks, joints, uncounted=removal.keep is Keep.LATER, aside=removal.aside,
+        TakenOff(position, part, marks, joints, uncounted=removal.keep is Keep.LATER, aside=removal.aside,
                  moves=tuple(moves))
     )  # fmt: skip
     if part is not None and not removal.aside and not _still_tagged(state, again):
@@ -206,6 +207,31 @@ def _refuse_twice(position: Position, part: PartState | None, removal: Removal) 
         )
 
 
+def _as_found(who: Who, part: PartState, position: Position, said: Marks) -> Marks:
+    """Return how a part that comes off once more was found at first, with the marks that are new.
+
+    How it sits now is how somebody put it back; where that is another way than it was found, one of them is wrong.
+    """
+    if said.is_empty() or part.marks.is_empty():
+        return said
+    if part.home != position:
+        raise Refusal(
+            f"that is the part of {part.home}", expected="no marks: how it is to sit is recorded for its own position",
+            came=str(said), todo="leave the marks out",
+        )  # fmt: skip
+    comparison = compare(part.marks, said, position.side)
+    if comparison.sits is Sits.SAME:
+        return checked(part.marks.beside(said), position.side)
+    if not who.despite:
+        raise Objection(
+            f"STOP: when the {position} first came off, it sat another way", kind="turned",
+            expected=f"{part.marks}, as found", came=str(said),
+            todo=f"it was put back wrong: leave the marks out, and {comparison.mend} when it goes on; the first record "
+            "was wrong: say so",
+        )  # fmt: skip
+    return checked(said.beside(part.marks), position.side)
+
+
 def _still_tagged(state: State, part: PartState | None) -> bool:
     """Return whether the part still bears the tag of an earlier removal: one part, one tag."""
     return part is not None and part.tag in state.tags and state.tags[part.tag].end is None
@@ -217,18 +243,20 @@ def _part(state: State, again: PartState | None, removal: Removal) -> PartOff:
     return PartOff(f"p{len(state.parts) + 1}", removal.number, removal.serial, removal.life)
 
 
-def _is_empty_bag_of(state: State, tag: TagState, position: Position) -> bool:
+def _is_bag_for(state: State, tag: TagState, position: Position) -> bool:
+    """Return whether the bag is the position's own: an empty one, or the one that still holds the rest of a joint."""
     ours = tag.role is TagRole.BAG and tag.thing == str(position) and tag.end is None
-    return ours and Place(PlaceKind.BAG, tag.code) not in state.holdings
+    place = Place(PlaceKind.BAG, tag.code)
+    return ours and (place not in state.holdings or any(j.kept == place for j in state.joints_of(position)))
 
 
 def _bag(job: Job, who: Who, state: State, removal: Removal, position: Position) -> str:
     if removal.keep not in (Keep.BAG, Keep.LATER):
         return ""
     if not removal.bag:
-        empty = (t.code for t in state.tags.values() if _is_empty_bag_of(state, t, position))
+        own = (t.code for t in state.tags.values() if _is_bag_for(state, t, position))
         # the part's tag is taken first from those set aside, so the bag takes another
-        return next(empty, "") or job.code(who, state, skip=frozenset({removal.tag} if removal.tag else ()))
+        return next(own, "") or job.code(who, state, skip=frozenset({removal.tag} if removal.tag else ()))
     known = state.tags.get(removal.bag)
     if known is not None and known.role is TagRole.BAG and known.end is None:
         return removal.bag
@@ -236,32 +264,40 @@ def _bag(job: Job, who: Who, state: State, removal: Removal, position: Position)
 
 
 def _joints(
-    state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
+    knowledge: Decoder, state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
 ) -> tuple[FoundJoint, ...]:
     if not removal.hardware:
         return tuple(
-            FoundJoint(j.identity, j.positions, j.stack, j.lock, j.destroyed, j.span)
+            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads)
             for j in state.joints_of(position)
             if _inside(state, j)
         )
-    known = {j.identity for j in state.joints_of(position) if _inside(state, j)}
+    typed = set(totals(removal.hardware))
+    known = [j for j in state.joints_of(position) if _inside(state, j) or _lies(state, j, typed)]
     if known:
         raise Refusal(
             f"the hardware of {position} is known already",
-            expected="no hardware, to take off what was put back; or a recount",
+            expected=f"no hardware, to take off what is recorded: {'; '.join(str(j.stack) for j in known)}",
             came=", ".join(map(str, removal.hardware)),
-            todo="leave the hardware out",
+            todo="leave the hardware out; another count: recount BAG 3 AN960-10, or back 12 AN525-10R8 because ...",
         )
     number = len(state.joints)
     destroyed = removal.keep is Keep.SCRAP
     return tuple(
-        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span)
+        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span,
+                   heads(knowledge, stack))
         for i, stack in enumerate(removal.hardware, start=1)
     )
 
 
 def _inside(state: State, joint: JointState) -> bool:
     return bool(state.holdings.get(Place(PlaceKind.JOINT, joint.identity)))
+
+
+def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
+    """Return whether the joint's own hardware, of one of these specs, still lies where it was kept."""
+    mine = specs & {line.spec for line in (*joint.back, *joint.found)}
+    return any(item.name in mine for item in state.holdings.get(joint.kept, {}))
 
 
 def _part_moves(
@@ -288,8 +324,9 @@ def _hardware_moves(
             # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
             known = state.joints[joint.identity]
             once = {line.spec for line in (*known.back, *known.found) if line.once}
-            if target is not None:
-                moves += [Move(i, n, here, places.SCRAP if i.name in once else target) for i, n in lots.items()]
+            for item, count in lots.items() if target is not None else ():
+                assert target is not None  # noqa: S101 - for the type checker; asked in the line above
+                moves += coming_out(known, item, count, places.SCRAP if item.name in once else target)
             continue
         for line in total_lines(joint.stack):
             item = places.used(line.spec)
@@ -298,6 +335,15 @@ def _hardware_moves(
                 # a piece that is used once is thrown away at once; a new one is asked for at refit
                 moves.append(Move(item, line.count, here, places.SCRAP if line.once else target))
     return moves
+
+
+def coming_out(joint: JointState, item: Item, count: int, target: Place) -> list[Move]:
+    """Return the movements of pieces out of a joint. What went in new and was tightened comes out as used."""
+    here = Place(PlaceKind.JOINT, joint.identity)
+    tightened = item.kind is ItemKind.NEW and (joint.tight or joint.safe)
+    if not tightened or target == places.SCRAP:
+        return [Move(item, count, here, target)]
+    return [*places.worn(item.name, count, here), Move(places.used(item.name), count, here, target)]
 
 
 def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
@@ -314,9 +360,11 @@ def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | Non
             return None
 
 
-def hardware_of(state: State, position: Position, removal: Removal) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
+def hardware_of(
+    knowledge: Decoder, state: State, position: Position, removal: Removal
+) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
     """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
-    joints = _joints(state, position, removal.clamps, removal)
+    joints = _joints(knowledge, state, position, removal.clamps, removal)
     return joints, tuple(_hardware_moves(state, position, joints, removal, removal.bag))
 
 
@@ -334,68 +382,8 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
         bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
         counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
-        joints = _joints(state, position, (), removal)
+        joints = _joints(job.knowledge, state, position, (), removal)
         moves = _hardware_moves(state, position, joints, removal, bag)
         return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
 
     return job.commit(who, make)
-
-
-def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:
-    """Return the removal that the other side's record describes, mirrored, with changed counts taken over."""
-    twin = position.mirrored
-    known = state.positions.get(twin)
-    part = state.part_from(twin)
-    if known is None or position.side is Side.CENTRE or not known.cycle:
-        raise Refusal(
-            f"there is no other side of {position} to be the same as",
-            expected=f"{twin}, recorded before" if position.side is not Side.CENTRE else "a left or right position",
-            came=str(position),
-            todo="type this one in full",
-        )
-    joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
-    counts = {line.spec: line for line in other}
-    stacks = tuple(_changed(joint.stack, counts) for joint in joints)
-    if counts:
-        extra = next(iter(counts.values()))
-        raise Refusal(
-            f"the other side has no {extra.text}",
-            expected=", ".join(str(line) for joint in joints for line in joint.found),
-            came=str(extra),
-            todo="type the whole hardware for this side",
-        )
-    kept = joints[0].kept.kind if joints else PlaceKind.SPOT
-    keep = {PlaceKind.BAG: Keep.BAG, PlaceKind.HOLE: Keep.HOLE}.get(kept, Keep.TRAY)
-    return Removal(
-        position=position,
-        marks=part.marks if part else Marks(),
-        mount=known.mount,
-        either_way=known.either_way,
-        critical=known.critical,
-        closes_up=tuple(p.mirrored for p in known.closes_up),
-        number=part.number if part else "",
-        hardware=stacks,
-        lock=joints[0].lock if joints else "",
-        clamps=tuple(p.mirrored for p in joints[0].positions[1:]) if joints else (),
-        keep=Keep.LATER if known.uncounted else keep,
-        put=part.place.name if part and part.place.kind is PlaceKind.SPOT else "",
-        aside=part is not None and part.place == places.ASIDE,
-        hardware_only=part is None,
-    )
-
-
-def _changed(stack: Stack, counts: dict[str, Line]) -> Stack:
-    """Return the stack with the changed counts; each is taken out of `counts` once it was used."""
-    lines: list[Line] = []
-    for line in stack.lines:
-        other = counts.get(line.spec) if stack.grip is None else None
-        lines.append(replace(line, count=other.count) if other else line)
-        if other:
-            counts.pop(line.spec)
-    times = stack.times
-    head = counts.get(stack.lines[0].spec)
-    if stack.grip is not None and head is not None:
-        # in an ordered stack the count of the head piece tells how many stacks there are
-        times = head.count
-        counts.pop(stack.lines[0].spec)
-    return replace(stack, lines=tuple(lines), times=times)

@@ -11,6 +11,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Seen, TagBound, TagClaimed, TagEnded
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
+from tagtrack.core.shopbook import ShopState
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import BODY, STUB, read, shown, suffix, suffixed, with_check
@@ -74,15 +75,19 @@ def meaning(job: Job, text: str) -> Meaning:
         return Meaning(code, means, tag.thing)
     owner = shop.job_of(code)
     if owner not in ("", job.name):
-        other = shop.jobs.get(owner)
-        aircraft = f", aircraft {other.registration}" if other else ""
-        raise Refusal(
-            f"NOT THIS JOB: tag {shown(code)} belongs to work order {owner}{aircraft}",
-            expected=f"a tag of {job.name}",
-            came=f"a tag of {owner}",
-            todo="put it back where it came from; if it really is on this aircraft, say: seen CODE, where",
-        )
+        raise _of_another(shop, job.name, code, owner)
     return Meaning(code, Means.FREE)
+
+
+def _of_another(shop: ShopState, job: str, code: str, owner: str) -> Refusal:
+    other = shop.jobs.get(owner)
+    aircraft = f", aircraft {other.registration}" if other else ""
+    return Refusal(
+        f"NOT THIS JOB: tag {shown(code)} belongs to work order {owner}{aircraft}",
+        expected=f"a tag of {job}",
+        came=f"a tag of {owner}",
+        todo="put it back where it came from; if it really is on this aircraft, say: seen CODE, where",
+    )
 
 
 def _stub_of(state: State, code: str) -> str | None:
@@ -116,10 +121,17 @@ def claim(job: Job, who: Who, code: str) -> None:
     """Take a blank into this job, in the shop's own record.
 
     It is written there first: a crash before the job's own line leaves a claimed tag without a meaning, which does
-    no harm.
+    no harm. Refused where another job has taken it a moment ago.
     """
+
+    def make(shop: ShopState) -> Sequence[Event]:
+        owner = shop.job_of(code)
+        if owner not in ("", job.name):
+            raise _of_another(shop, job.name, code, owner)
+        return (TagClaimed(code, job.name),)
+
     if job.shop.state.issued.get(code[:BODY]) == "":
-        job.shop.commit(who, lambda _: (TagClaimed(code, job.name),))
+        job.shop.commit(who, make)
 
 
 def hang_zone_card(job: Job, who: Who, area: str, code: str = "") -> Act:

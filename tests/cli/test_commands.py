@@ -98,6 +98,12 @@ def test_one_line_is_said(job):
     assert "much like" in job("say", "off", "covre", "LEFT; none", code=4).out
 
 
+def test_a_check_that_is_said_ends_like_the_check_that_is_called(job):
+    job("say", "off", "cover", "LEFT", ";", "4", "AN525-10R8")
+    assert "FINDINGS" in job("say", "check", code=3).out
+    job("check", code=3)
+
+
 def test_the_words_of_the_loop_are_listed(console):
     listed = console("words").out
     for word in ("off", "same", "inspect", "undo", "tight", "case"):

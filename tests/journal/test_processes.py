@@ -14,20 +14,25 @@ from journal.samples import act, ids, written
 from tagtrack.journal.store import AppendFile
 
 ROOT = Path(__file__).parents[2]
-WRITER = Path(__file__).with_name("writer.py")
+HERE = Path(__file__).parent
 
 
 def started(path, count, *prefixes):
     """Start a writer for each prefix, and let them go at the same moment."""
+    return started_as("writer.py", [(path, prefix, str(count)) for prefix in prefixes])
+
+
+def started_as(program, arguments):
+    """Start a program beside this file once for each of the arguments, and let them go at the same moment."""
     pythonpath = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
     processes = [
         subprocess.Popen(
-            [sys.executable, WRITER, path, prefix, str(count)],
+            [sys.executable, HERE / program, *each],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             env={**os.environ, "PYTHONPATH": pythonpath},
         )
-        for prefix in prefixes
+        for each in arguments
     ]
     for process in processes:
         assert process.stdout.readline() == b"ready\n"

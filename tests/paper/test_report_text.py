@@ -49,7 +49,7 @@ SHEETS = st.builds(
 
 
 @given(SHEETS)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_no_line_is_wider_than_the_page_and_nothing_steers_the_terminal(sheet):
     text = report_text(sheet)
     # str.splitlines would also split at what a terminal does not: none of that may be in the text
@@ -59,7 +59,7 @@ def test_no_line_is_wider_than_the_page_and_nothing_steers_the_terminal(sheet):
 
 
 @given(st.lists(CELL, min_size=1, max_size=5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_every_character_of_every_cell_is_there(cells):
     table = Table(columns=tuple("c" for _ in cells), rows=(tuple(cells),))
     text = report_text(Sheet(title="t", verdict="", sections=(Section(heading="h", table=table),)))

@@ -26,7 +26,7 @@ def read_back(code):
 
 
 @given(CODES)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_every_code_is_read_back_by_an_independent_decoder(code):
     (found,) = read_back(code)
     assert found.text == code
@@ -74,7 +74,7 @@ def test_whatever_is_no_tag_code_is_refused(code):
 
 
 @given(CODES)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_the_rectangles_cover_every_black_module_once_and_no_white_one(code):
     covered = [(x + dx, y + dy) for x, y, w, h in rectangles(code) for dx in range(w) for dy in range(h)]
     black = {(x, y) for y, row in enumerate(matrix(code)) for x, dark in enumerate(row) if dark}

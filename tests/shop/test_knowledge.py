@@ -125,6 +125,7 @@ def test_what_must_be_had_new_is_listed_with_what_was_drawn(play):
 def test_a_bolt_too_short_for_what_was_measured_is_asked(play):
     reply = play("off arm LEFT; 2x [AN4-10A AN960-416 | AN960-416 MS21044N4]; measured 9/16")
     assert "threads would bear in the parts?" in told(reply)
+    play("zone tail RIGHT", Tone.NOTE)
     play("off arm RIGHT; 2x [AN4-11A AN960-416 | AN960-416 MS21044N4]; measured 9/16 in")
 
 

@@ -17,6 +17,7 @@ off weight LEFT; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN310-3]
 off cover LEFT; 4 AN525-10R8; closes weight L
 ~ zone tail RIGHT
 same weight RIGHT
+~ zone tail LEFT
 """
 
 
@@ -243,7 +244,7 @@ def test_an_area_is_known_by_its_name(play):
 
 
 def test_a_wire_joins_by_its_tag_and_says_which_end_goes_where(play):
-    play.lines("disconnect trim wires CENTRE; A: 3; B: 4; function\n<wire trim wires, CENTRE A>")
+    play.lines("disconnect trim wires CENTRE; A: 3; B: 4; function\n? <wire trim wires, CENTRE A>\n3")
     assert "connected already" in play("<wire trim wires, CENTRE A>", Tone.WRONG).lines[0]
     play("connect <wire trim wires, CENTRE B>")
     assert "never disconnected" in play("connect weight LEFT", Tone.WRONG).lines[0]

@@ -10,6 +10,7 @@ from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, position
+from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
 
 
@@ -143,3 +144,44 @@ def test_a_row_that_could_not_be_seen_stays_visible():
     assert re.search(r"INSPECTED .*assembly", reply), reply
     assert any(check.role is CheckRole.NOT_AVAILABLE for (_, row), check in play.job.state.checks.items()
                if row == "locking")  # fmt: skip
+
+
+def test_the_other_side_typed_in_a_zone_is_asked_and_the_other_zones_card_settles_it():
+    play = Play()
+    play("zone tail LEFT", Tone.NOTE)
+    stopped = told(play("off horn RIGHT; 2 AN3-5A", Tone.ASK))
+    assert "does not lie in zone tail LEFT" in stopped
+    play("no", Tone.NOTE)
+    assert not play.job.state.positions
+    play.lines("~ zone tail RIGHT\noff horn RIGHT; 2 AN3-5A\nsame horn LEFT")
+    # what is the same as the other side lies in that side's area
+    assert play.job.state.areas() == ("tail RIGHT", "tail LEFT")
+
+
+def test_an_end_that_fits_another_terminal_is_asked_where_it_is():
+    play = Play()
+    play.lines("disconnect motor CENTRE; A: terminal 3 red; B: terminal 4 white\n? <wire motor, CENTRE A>")
+    assert "came from terminal 3 red" in told(play("4", Tone.WRONG))
+    play("connect motor CENTRE; A; terminal 3")
+    play.lines("? <wire motor, CENTRE B>\nwhite")
+    assert all(end.made and end.terminal == end.as_found for end in play.job.state.ends.values())
+
+
+def test_another_word_or_tag_leaves_the_end_in_hand_alone():
+    play = Play()
+    play.lines("disconnect motor CENTRE; A: terminal 3; B: terminal 4\n? <wire motor, CENTRE A>\n~ status")
+    assert "no word of the loop" in told(play("4", Tone.WRONG))
+    assert not any(end.made for end in play.job.state.ends.values())
+
+
+def test_what_is_put_at_a_position_lies_in_the_area_of_the_zone_card():
+    play = Play()
+    play.lines("~ zone tail LEFT\nput 1 rig pin at horn LEFT")
+    assert any(f.kind is Kind.STILL_ABOARD for f in reconcile(play.job.refresh(), area="tail LEFT").unanswered)
+
+
+def test_the_report_says_who_went_on_although_the_program_objected_and_when():
+    play = Play()
+    play.lines("~ zone tail LEFT\n? off horn RIGHT; 2 AN3-5A\nyes, because the card was torn off")
+    (entry,) = play.job.state.despite.values()
+    assert (entry.by, entry.about, entry.reason) == ("KT", "horn, RIGHT", "the card was torn off")

@@ -225,17 +225,18 @@ STORIES = [
     ),
     (
         Kind.PAIR_DIFFERS, "one side has a screw fewer",
-        [], "off tip light LEFT; 4 AN526-632R8\nsame tip light RIGHT; 3 AN526-632R8",
+        [], "~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\nsame tip light RIGHT; 3 AN526-632R8",
         [],
     ),
     (
         Kind.PAIR_LOOKS_ALIKE, "one mark that both sides' parts would show",
-        [], "off tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\nsame tip light RIGHT",
+        [], "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\nsame tip light RIGHT",
         [],
     ),
     (
         Kind.DIFFERS_FROM_DATA, "the data asks for more than was found",
-        [], "off skid LEFT; 3 AN525-10R8; per data 4 AN525-10R8 per 53-10",
+        [],
+        "~ zone tail LEFT\noff skid LEFT; 3 AN525-10R8; per data 4 AN525-10R8 per 53-10",
         [],
     ),
     (

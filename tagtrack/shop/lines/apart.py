@@ -7,17 +7,18 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_parts import pair, pair_marks
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
+from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import bagging, fastening, opening, removing
+from tagtrack.shop import bagging, fastening, opening, other_side, removing
 from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing, known_as
@@ -31,6 +32,7 @@ def off(bench: Bench, who: Who, text: str) -> Reply:
     if plan is not None and not text:
         return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
     said = removal(text, keep=_usual(bench))
+    _object_to_side(bench, who, said.position)
     if plan is not None and said.position != plan.position:
         raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
                       f"{plan.position.side.value}; what you found", came=str(said.position),
@@ -45,13 +47,34 @@ def _usual(bench: Bench) -> Keep:
 
 def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
+    before = bench.job.refresh().positions.get(known_as(bench.job.state, said.position))
     act = removing.take_off(bench.job, who, said)
     off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
-    loose = bool(said.hardware) and said.keep is Keep.TRAY
+    # a pair is asked about when it has come off, and not again each time that one of it does
+    pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
+    # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
+    loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    told = (*_what_to_do(bench, act, loose=loose), *_asked(bench, act), *_pair(bench, off_at))
+    told = (*_whose(bench, act), *_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
     return done(act, f"OFF  {off_at}", *told)
+
+
+def _whose(bench: Bench, act: Act) -> list[str]:
+    """Return that what came off belongs elsewhere, where it does."""
+    off = next(event for event in act.events if isinstance(event, TakenOff))
+    part = bench.job.state.parts.get(off.part.identity) if off.part else None
+    return [] if part is None or part.home == off.position else [f"     it is the {part.home}: put it there"]
+
+
+def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
+    """Ask where the side that was typed is not the side of the zone in which the person stands."""
+    zone_side = side_or_none(bench.area.split()[-1]) if bench.area else None
+    if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not who.despite and not bench.at:
+        raise Objection(
+            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=f"{here.name} {zone_side.value}",
+            came=str(here), todo="check the side; you stand elsewhere? scan the zone card of where you are first",
+        )  # fmt: skip
 
 
 def _asked(bench: Bench, act: Act) -> list[str]:
@@ -130,9 +153,22 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
             raise Refusal("same as what?", expected="something taken off the other side just before",
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
-    said = removing.like_other_side(bench.job.refresh(), where, other)
+    said = other_side.like_other_side(bench.job.refresh(), where, other)
+    said = replace(said, area=_area_across(bench, where))
+    if said.keep is Keep.STAYS:
+        return _loosened(bench, who, said)
+    if said.keep is Keep.SCRAP and said.hardware_only:
+        return _drilled(bench, who, said)
     keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
+
+
+def _area_across(bench: Bench, here: Position) -> str:
+    """Return the area of what is the same as the other side: the one of the zone card, on its own side."""
+    words = bench.area.split()
+    if words and side_or_none(words[-1]) is here.side.opposite:
+        return " ".join([*words[:-1], here.side.value])
+    return bench.area
 
 
 def hole(bench: Bench, who: Who, text: str) -> Reply:
@@ -153,6 +189,11 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
     if not said.hardware and not state.joints_of(here):
         # what was slackened is the fastening itself: a hose clamp, a lock nut
         said = replace(said, hardware=(Stack((Line(1, here.name),)),))
+    return _loosened(bench, who, said)
+
+
+def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
+    here = known_as(bench.job.state, said.position)
     loosening = fastening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
@@ -164,16 +205,24 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
     said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
-    bench.subject, bench.loose = here, here if said.hardware and said.keep is Keep.TRAY else None
+    loose = said.keep is Keep.TRAY and removing.tray(here) in bench.job.state.holdings
+    bench.subject, bench.loose = here, here if loose else None
     return done(act, f"ASIDE  {here}: open until it is back")
 
 
 def drilled(bench: Bench, who: Who, text: str) -> Reply:
     """`drilled POSITION SIDE; 14 MS20470AD4-4`: destroyed by removal; a new count goes in, chips come out."""
     said = replace(removal(text, keep=Keep.SCRAP), keep=Keep.SCRAP, hardware_only=True, area=bench.area)
-    if not said.hardware:
+    state = bench.job.refresh()
+    joints = state.joints_of(known_as(state, said.position))
+    inside = any(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in joints)
+    if not said.hardware and not inside:
         raise Refusal("what was drilled out?", expected="a count and callout", came=text,
                       todo="drilled POSITION SIDE; 14 MS20470AD4-4")  # fmt: skip
+    return _drilled(bench, who, said)
+
+
+def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     bench.subject = here
@@ -228,7 +277,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
         function=function, under=under, critical=critical,
     )  # fmt: skip
     bench.blank, bench.subject = "", here
-    bench.loose = here if hardware and keep is Keep.TRAY else None
+    bench.loose = here if removing.tray(here) in bench.job.state.holdings else None
     codes = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(codes)
     if bench.loose is not None:
@@ -244,7 +293,7 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
     if not spot:
         raise Refusal("where was it put?", expected="put 2 blue caps at POSITION", came=text,
                       todo="say where, or scan the zone card first")  # fmt: skip
-    act = opening.put_aboard(bench.job, who, line, spot)
+    act = opening.put_aboard(bench.job, who, line, spot, area=bench.area)
     return done(act, f"ABOARD  {line} at {spot}: to come off again")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tagtrack.core import places
-from tagtrack.core.axes import side_or_none
+from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
@@ -17,6 +17,7 @@ from tagtrack.shop.lines.clauses import clauses
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
+from tagtrack.shop.removing import tray
 from tagtrack.shop.tagging import Meaning, Means, claim, meaning
 
 # never the recorded ways themselves: that would be an invitation to read the answer off the screen
@@ -46,7 +47,7 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             return _bag_in_hand(bench, found)
         case Means.CONNECTION:
             position_text, _, end = found.thing.rpartition("|")
-            return _connected(bench, who, Position.read(position_text), end, "")
+            return _end_in_hand(bench, who, Position.read(position_text), end)
         case Means.FREE:
             return _fresh_tag(bench, who, found)
 
@@ -55,8 +56,7 @@ def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
     claim(bench.job, who, found.code)
     if bench.loose is not None:
         here = bench.loose
-        from_tray = _tray(bench.job.state, here)
-        act = bagging.into_bag(bench.job, who, from_tray, found.code, here)
+        act = bagging.into_bag(bench.job, who, tray(here), found.code, here)
         bench.loose = None
         return done(act, f"     bag {shown(found.code)}: hardware of {here}")
     bench.blank = found.code
@@ -65,10 +65,6 @@ def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
         return note(f"PLANNED  {plan.position}", f"     {plan.line}",
                     "     found just so? say: off;   otherwise: off POSITION SIDE; what you found")  # fmt: skip
     return note(f"NEW TAG  {shown(found.code)}", "     what came off? off POSITION SIDE; its hardware")
-
-
-def _tray(state: State, here: Position) -> Place:
-    return next(j.kept for j in state.joints_of(here) if j.kept.kind is PlaceKind.SPOT)
 
 
 def _placed(bench: Bench, who: Who, spot: str) -> Reply:
@@ -148,8 +144,13 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     words = text.split()
     trial = bool(words) and words[0].casefold() == "trial"
     words = words[1:] if trial else words
+    if trial and words and words[0].casefold() == "on":
+        words = words[1:]
     identity = bench.part or _named_part(state, words)
     part = state.parts[identity]
+    if bench.part and _names_position(part, words):
+        # where the person stands, told by its name: the part in hand is held against it
+        bench.at, words = existing(state, position(" ".join(words))).position, []
     said_side = words[0] if words and side_or_none(words[0]) and len(words) > len(part.marks.each) else None
     ways = words[1:] if said_side else words
     if not bench.part:
@@ -169,6 +170,13 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     return wrong(act, *told, "     recorded although it is wrong") if who.despite else done(act, *told)
 
 
+def _names_position(part: PartState, words: list[str]) -> bool:
+    """Return whether words behind `on` name a position: a side at the end, and something that is no way and no mark."""
+    marks = {word for mark in part.marks.each for word in mark.feature.split()}
+    others = [w for w in words if not direction_or_none(w) and not side_or_none(w) and w.casefold() not in marks]
+    return bool(others) and side_or_none(words[-1]) is not None
+
+
 def _named_part(state: State, words: list[str]) -> str:
     """Return the part that was typed by its position: only what was moved aside, or kept without a tag, may be."""
     if not words:
@@ -183,6 +191,21 @@ def _named_part(state: State, words: list[str]) -> str:
             came="its name", todo="scan the tag; if the tag is lost: reprint CODE because ...",
         )  # fmt: skip
     return part.identity
+
+
+def sits(bench: Bench, who: Who, text: str) -> Reply:
+    """`sits up fwd`, `sits POSITION SIDE; up fwd`: what the marks of a part show that is on already."""
+    state = bench.job.refresh()
+    where, _, ways = text.rpartition(";")
+    here = existing(state, position(where)).position if where.strip() else bench.subject or bench.at
+    part = state.part_at(here) if here is not None else None
+    if here is None or part is None:
+        raise Refusal("what sits so?", expected="a part that is on, and which way its marks point", came=text,
+                      todo="sits POSITION SIDE; up fwd")  # fmt: skip
+    seen = parse_seen(ways, part.marks, here.side)
+    act = refitting.sits(bench.job, who, here, seen)
+    bench.subject = here
+    return (wrong if who.despite else done)(act, f"SITS  {here}  ({seen})")
 
 
 def _hardware_of(state: State, here: Position) -> list[str]:
@@ -222,6 +245,24 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
     else:
         here = existing(bench.job.refresh(), position(parts[0])).position
     return _connected(bench, who, here, end, terminal)
+
+
+def _end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
+    """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
+    known = bench.job.refresh().ends.get((here, end))
+    if known is None or not end or known.made:
+        return _connected(bench, who, here, end, "")
+    bench.end, bench.subject = (here, end), here
+    return ask(f"END {end} OF {here}", "     on which terminal did you put it? read it there, and type it")
+
+
+def terminal(bench: Bench, who: Who, text: str) -> Reply:
+    """Answer on which terminal the end in hand was put."""
+    assert bench.end is not None  # noqa: S101 - the loop asks for it only with an end in hand
+    here, end = bench.end
+    reply = _connected(bench, who, here, end, text)
+    bench.end = None
+    return reply
 
 
 def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) -> Reply:

@@ -31,7 +31,7 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
         answered = listing.finding_lines(outcome.findings)
         return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
     told = (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings))
-    return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)))
+    return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
 
 
 def _explained(bench: Bench, outcome: Reconciliation) -> list[str]:
@@ -61,6 +61,7 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
         (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open)),
+        found=len(outcome.unanswered),
     )
 
 

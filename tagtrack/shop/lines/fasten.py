@@ -38,9 +38,9 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     here = subject(bench)
     decides: list[Decide] = []
     if match["all"]:
-        decides.append(fastening.entering(_source(bench, here), here))
+        decides.append(fastening.entering(bench.job.knowledge, _source(bench, here), here))
     if match["new"]:
-        decides.append(fastening.renewing(here))
+        decides.append(fastening.renewing(bench.job.knowledge, here))
     finger = match["finger"] or match["late"] or match["later"]
     if finger:
         decides.append(fastening.finger_said(here, runs_on=finger.casefold() == "yes"))
@@ -54,6 +54,9 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     result = fastening.fasten(bench.job, who, *decides)
     told: list[str] = []
     loud = _told_put(result, told)
+    if match["all"] and bench.bag in bench.job.state.holdings:
+        rest = {item.name: n for item, n in bench.job.state.holdings[bench.bag].items()}
+        told.append(f"     still in {places.told(bench.bag)}, of another position: {text_of(rest)}")
     told += _what_is_open(bench, here)
     head = f"{text.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
@@ -81,7 +84,9 @@ def _source(bench: Bench, here: Position) -> Place | None:
     state = bench.job.refresh()
     if bench.bag is not None:
         belongs = any(j.kept == bench.bag for j in state.joints_of(here))
-        if belongs:
+        tag = state.tags.get(bench.bag.name)
+        # also the rest in a bag of an earlier removal
+        if belongs or (tag is not None and tag.thing == str(here) and bench.bag in state.holdings):
             return bench.bag
     kept = {j.kept for j in state.joints_of(here) if j.kept in state.holdings}
     bags = [place for place in kept if place.kind is PlaceKind.BAG]
@@ -124,7 +129,7 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
     here = subject(bench)
-    result = fastening.fasten(bench.job, who, fastening.putting(parse_flat(text), here))
+    result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here))
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
 
@@ -141,7 +146,7 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
     if not text:
         return finish(bench, who, "new")
     here = subject(bench)
-    result = fastening.fasten(bench.job, who, fastening.putting(parse_flat(text), here, new=True))
+    result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True))
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
 
 

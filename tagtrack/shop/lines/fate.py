@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
-from tagtrack.core.hardware import parse_flat
+from tagtrack.core.hardware import Line, parse_flat
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
@@ -106,6 +106,22 @@ def _bag(bench: Bench, code: str) -> Place:
     return Place(PlaceKind.BAG, found.code)
 
 
+def _last_at(bench: Bench, line: Line) -> Place:
+    """Return where a lost piece of what is in hand was last, by the record: bag, bench, joint or stock."""
+    here = subject(bench)
+    state = bench.job.refresh()
+    joints = state.joints_of(here)
+    likely = [*(j.kept for j in joints), *([bench.bag] if bench.bag else []), places.BENCH,
+              *(Place(PlaceKind.JOINT, j.identity) for j in joints)]  # fmt: skip
+    items = (places.used(line.spec), places.new(line.spec))
+    for place in dict.fromkeys(likely):
+        if any(places.held(state.holdings, place, item) >= line.count for item in items):
+            return place
+    # a piece that is used once goes in new; nothing else is taken from stock without a word
+    once = any(each.once and each.spec == line.spec for j in joints for each in (*j.back, *j.found))
+    return places.STOCK if once or not joints else joints[0].kept
+
+
 def lost(bench: Bench, who: Who, text: str) -> Reply:
     """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
     said, _, area = text.partition(" in ")
@@ -124,10 +140,7 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
         elif looks_like_code(origin):
             source = _bag(bench, origin)
         else:
-            here = subject(bench)
-            state = bench.job.refresh()
-            kept = (j.kept for j in state.joints_of(here) if j.kept in state.holdings)
-            source = next(kept, bench.bag or places.STOCK)
+            source = _last_at(bench, one_line(what))
         act = losing.lose(bench.job, who, one_line(what), source, areas)
     case = list(bench.job.state.losses)[-1]
     return wrong(act, f"LOST  case {case}. Stop, tell the others, search now.",

@@ -102,6 +102,7 @@ WORDS: Mapping[str, Word] = {
     "setting": apart.setting,
     "point": apart.point,
     "on": back.on,
+    "sits": back.sits,
     "trial": _trial,
     "all": _all,
     "tight": _tight,
@@ -206,11 +207,16 @@ class Loop:
             return None
         first, _, rest = said.partition(" ")
         word = WORDS.get(first.casefold().rstrip(",;:"))
+        if word is not None:
+            self.bench.end = None
         if word is not None and not (looks_like_code(said) and word is back.on):
             chosen = word
             return lambda who: chosen(self.bench, who, rest.strip())
         if looks_like_code(said):
+            self.bench.end = None
             return lambda who: back.scanned(self.bench, who, said)
+        if self.bench.end is not None:
+            return lambda who: back.terminal(self.bench, who, said)
         if self.bench.part and all(direction_or_none(w) or side_or_none(w) for w in said.replace(",", " ").split()):
             return lambda who: back.on(self.bench, who, said.replace(",", " "))
         if self.bench.part and direction_or_none(said.rsplit(maxsplit=1)[-1]):

@@ -36,6 +36,8 @@ class Reply:
     act: Act | None = None
     # the work order was signed off, or the person leaves
     ends: bool = False
+    # how many findings a check told
+    found: int = 0
 
 
 def done(act: Act | None, *lines: str) -> Reply:
@@ -77,6 +79,8 @@ class Bench:
     bag: Place | None = None
     # the code of a bag scanned just before, which a place code then tells the place of
     bag_scanned: str = ""
+    # the end of a connection just scanned, of which it is asked on which terminal it is
+    end: tuple[Position, str] | None = None
     # a fresh tag scanned before its part came off
     blank: str = ""
     # the last position taken off with loose hardware, waiting for its bag

@@ -1,0 +1,83 @@
+"""Same as the other side: what is recorded of one side, mirrored, as what comes off on this one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tagtrack.core import places
+from tagtrack.core.axes import Side
+from tagtrack.core.errors import Refusal
+from tagtrack.core.hardware import Line, Stack
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.records import Position
+from tagtrack.core.state import JointState, State
+from tagtrack.shop.removing import Keep, Removal
+
+
+def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:
+    """Return the removal that the other side's record describes, mirrored, with changed counts taken over."""
+    twin = position.mirrored
+    known = state.positions.get(twin)
+    part = state.part_from(twin)
+    if known is None or position.side is Side.CENTRE or not known.cycle:
+        raise Refusal(
+            f"there is no other side of {position} to be the same as",
+            expected=f"{twin}, recorded before" if position.side is not Side.CENTRE else "a left or right position",
+            came=str(position),
+            todo="type this one in full",
+        )
+    joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
+    counts = {line.spec: line for line in other}
+    stacks = tuple(_changed(joint.stack, counts) for joint in joints)
+    if counts:
+        extra = next(iter(counts.values()))
+        raise Refusal(
+            f"the other side has no {extra.text}",
+            expected=", ".join(str(line) for joint in joints for line in joint.found),
+            came=str(extra),
+            todo="type the whole hardware for this side",
+        )
+    keep = _kept_like(state, joints[0]) if joints else Keep.TRAY
+    return Removal(
+        position=position,
+        marks=part.marks.across if part else Marks(),
+        mount=known.mount.across if known.mount else None,
+        either_way=known.either_way,
+        critical=known.critical,
+        closes_up=tuple(p.mirrored for p in known.closes_up),
+        number=part.number if part else "",
+        hardware=stacks,
+        lock=joints[0].lock if joints else "",
+        clamps=tuple(p.mirrored for p in joints[0].positions[1:]) if joints else (),
+        keep=Keep.LATER if known.uncounted else keep,
+        put=part.place.name if part and part.place.kind is PlaceKind.SPOT else "",
+        aside=part is not None and part.place == places.ASIDE,
+        hardware_only=part is None,
+    )
+
+
+def _kept_like(state: State, joint: JointState) -> Keep:
+    """Return how the other side's hardware was kept: in a bag, in its hole, destroyed, or never out of its joint."""
+    if joint.destroyed:
+        return Keep.SCRAP
+    if joint.kept == places.UNCOUNTED and Place(PlaceKind.JOINT, joint.identity) in state.holdings:
+        return Keep.STAYS
+    return {PlaceKind.BAG: Keep.BAG, PlaceKind.HOLE: Keep.HOLE}.get(joint.kept.kind, Keep.TRAY)
+
+
+def _changed(stack: Stack, counts: dict[str, Line]) -> Stack:
+    """Return the stack with the changed counts; each is taken out of `counts` once it was used."""
+    lines: list[Line] = []
+    for line in stack.lines:
+        other = counts.get(line.spec) if stack.grip is None else None
+        lines.append(replace(line, count=other.count) if other else line)
+        if other:
+            counts.pop(line.spec)
+    times = stack.times
+    head = counts.get(stack.lines[0].spec)
+    if stack.grip is not None and head is not None:
+        # in an ordered stack the count of the head piece tells how many stacks there are
+        times = head.count
+        counts.pop(stack.lines[0].spec)
+    return replace(stack, lines=tuple(lines), times=times, head=stack.head.across if stack.head else None)
