@@ -6,16 +6,17 @@ import socket
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import partial
 from ipaddress import ip_address
 from typing import TYPE_CHECKING
 
 import click
 
-from tagtrack.cli.wiring import Settings, opened_shop
+from tagtrack.cli.wiring import Settings, opened_shop, summary_of
 from tagtrack.shop.desk import Shop
 
 if TYPE_CHECKING:
-    from flask import Flask
+    from wsgiref.types import WSGIApplication
 
     from tagtrack.hangar.floor import Floor
     from tagtrack.journal.acts import Folder
@@ -52,7 +53,7 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
 
 
 def _https(
-    app: Flask, folder: Folder, settings: Settings, hosts: frozenset[str], host: str, port: int
+    app: WSGIApplication, folder: Folder, settings: Settings, hosts: frozenset[str], host: str, port: int
 ) -> Callable[[], object]:
     """Return what serves the app with the shop's own certificate, made anew where a name is lacking in it."""
     from tagtrack.hangar.certificate import ready
@@ -76,7 +77,7 @@ def floor_of(shop: Shop, folder: Folder, settings: Settings, *, hosts: frozenset
     return Floor(
         shop=shop, pins=Pins(folder.secrets_file), name=settings.name, paper=settings.paper,
         labels=folder.root / "labels", hosts=hosts, https=https,
-        address=settings.address,
+        address=settings.address, summary=partial(summary_of, shop),
     )  # fmt: skip
 
 

@@ -43,10 +43,12 @@ def create_app(floor: Floor) -> Flask:
     def around() -> dict[str, Any]:
         here = people.here(session)
         with floor.lock:
-            everybody = floor.shop.state.people
+            everybody, badges = floor.shop.state.people, dict(floor.shop.state.badges)
+        tokens = people.tokens(session)
         return {
+            "tokens": tokens, "badges": badges if tokens else {},
             "shop_name": floor.name, "here": here, "everybody": everybody, "person": everybody.get(here.at_work),
-            "form_token": people.form_token(session), "press_token": people.token(session), "key": fresh_key(),
+            "form_token": people.form_token(session), "press_token": tokens.get(here.at_work, ""), "key": fresh_key(),
             "zone": "", "job": None,
         }  # fmt: skip
 

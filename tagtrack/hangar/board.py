@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from tagtrack.core.findings import Finding, Kind
+from tagtrack.core.findings import QUESTIONS, Finding, Kind
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import State
@@ -42,6 +42,8 @@ class Board:
     wrong: tuple[Finding, ...]
     # what can go on now
     now: tuple[Position, ...]
+    # what waits for a second person's look
+    looks: tuple[Position, ...]
     # initials and the UTC time of the last step
     working: tuple[tuple[str, str], ...]
     off: int
@@ -73,8 +75,19 @@ def board(floor: Floor, job: Job, at: str) -> Board:
     back = sum(1 for p in parts if p.at == p.home and not p.trial)
     return Board(
         areas=tuple((area, tuple(mine)) for area, mine in sorted(areas.items())), elsewhere=tuple(elsewhere),
-        wrong=outcome.unanswered, now=steps.now, working=_working(job, at), off=len(parts) - back, back=back,
+        wrong=outcome.unanswered, now=steps.now, looks=looks(floor, job), working=_working(job, at),
+        off=len(parts) - back, back=back,
     )  # fmt: skip
+
+
+def looks(floor: Floor, job: Job) -> tuple[Position, ...]:
+    """Return the positions whose work is done but for a second person's look."""
+    outcome = floor.checked(job, asked=False)
+    waiting: dict[Position, set[Kind]] = {}
+    for finding in (*outcome.open, *outcome.unanswered):
+        if finding.position is not None and finding.answer is None:
+            waiting.setdefault(finding.position, set()).add(finding.kind)
+    return tuple(p for p, kinds in waiting.items() if kinds - set(QUESTIONS) == {Kind.NOT_INSPECTED})
 
 
 def _row(job: Job, position: Position, found: list[Finding], waits: tuple[Position, ...] | None) -> Row:

@@ -97,6 +97,11 @@ def _complete(fields: Fields) -> str:
     return "; ".join((f"complete {_clause(fields.get('zone'))}", *rows))
 
 
+def _connect(fields: Fields) -> str:
+    """`connect CODE; terminal 3`: an end was put where its finder read the terminal."""
+    return f"connect {_clause(fields.get('code'))}; {_clause(fields.get('terminal'))}"
+
+
 def _tags(fields: Fields) -> str:
     """`tags back 52`: counted in the hand."""
     return f"tags back {fields.get('count').strip()}"
@@ -114,7 +119,7 @@ _WITH_REASON = frozenset({"answer", "design", "scrap", "void", "reprint", "undo"
 FORMS: Mapping[str, Callable[[Fields], str]] = {
     "say": _said, "off": _off, "same": _same, "on": _on, "all-in": _all_in, "count": _count, "inspect": _inspect,
     "complete": _complete, "worded": _worded,
-    "tags": _tags,
+    "tags": _tags, "connect": _connect,
 }  # fmt: skip
 
 

@@ -7,12 +7,32 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import RLock
+from typing import Protocol
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Head
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.hangar.pins import Pins
 from tagtrack.shop.desk import Job, Shop
+
+
+class Summary(Protocol):
+    """A work order in a line."""
+
+    @property
+    def signed(self) -> bool:
+        """Whether it is signed off."""
+        ...
+
+    @property
+    def still_open(self) -> int:
+        """How much is off or not finished."""
+        ...
+
+    @property
+    def wrong(self) -> int:
+        """How much is wrong now and unanswered."""
+        ...
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,6 +55,8 @@ class Floor:
     # host names, without ports, under which this page is asked for
     hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost"})
     https: bool = False
+    # whether a work order is signed off, and how much is open and wrong; from an index, so that none is opened for it
+    summary: Callable[[str], Summary]
     # seconds since 1970, for sign-ins
     now: Callable[[], float] = time.time
     lock: RLock = field(default_factory=RLock)

@@ -12,10 +12,10 @@ from werkzeug.wrappers import Response as AnyResponse
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_rest import AREA_ROWS, ROWS
 from tagtrack.core.errors import Refusal
-from tagtrack.core.records import position
+from tagtrack.core.records import Position, position
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.hangar import drawing, papers
-from tagtrack.hangar.board import board
+from tagtrack.hangar.board import board, looks
 from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
@@ -42,13 +42,12 @@ def home() -> str | AnyResponse:
     here = station()
     here.at_work()
     with here.floor.lock:
-        jobs = [here.floor.job(name) for name in here.floor.shop.state.jobs]
-        still_open = [job for job in jobs if job.state.signed is None]
+        jobs = here.floor.shop.state.jobs
         if len(jobs) == 1:
-            return redirect(url_for("board_page", name=jobs[0].name))
-        rows = [(job, here.floor.checked(job, asked=False)) for job in still_open]
-        signed = [job for job in jobs if job.state.signed is not None]
-        return render_template("home.html", rows=rows, signed=signed)
+            return redirect(url_for("board_page", name=next(iter(jobs))))
+        rows = [(opened, here.floor.summary(name)) for name, opened in jobs.items()]
+        return render_template("home.html", rows=[row for row in rows if not row[1].signed],
+                               signed=[opened for opened, summed in rows if summed.signed])  # fmt: skip
 
 
 def board_page(name: str) -> str:
@@ -129,12 +128,17 @@ def findings(name: str) -> str:
                                zone=here.bench(job).area)  # fmt: skip
 
 
-def inspect(name: str) -> str:
-    """The second person's look at a position, row by row."""
+def inspect(name: str) -> str | AnyResponse:
+    """The second person's look at a position, row by row; where none is named, at the next one that waits."""
     here = station()
-    here.at_work()
+    by = here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
+        if not request.args.get("at"):
+            mine = [p for p in looks(here.floor, job) if by not in job.state.performers(p)]
+            if not mine:
+                return redirect(url_for("board_page", name=job.name))
+            return redirect(url_for("inspect", name=job.name, at=mine[0]))
         spot = existing(job.state, position(request.args.get("at", ""))).position
         return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area,
                                performers=sorted(job.state.performers(spot)))  # fmt: skip
@@ -196,12 +200,17 @@ ROUTES = (
 )
 
 
-def _for_removal(job: Job, last: object) -> dict[str, object]:
-    """Return what the removal form offers: known positions, usual hardware, the other side of the last."""
+def _for_removal(job: Job, last: Position | None) -> dict[str, object]:
+    """Return what the removal form offers: known positions, usual hardware, and what is off on one side only."""
     state = job.state
     usual = dict.fromkeys(str(joint.stack) for joint in reversed(state.joints.values()))
     names = dict.fromkeys(p.name for p in reversed(state.positions))
+    off_here = [p for p, known in state.positions.items() if known.cycle and p.side is not Side.CENTRE]
+    # the twin of the last removal first
+    others = sorted((p.mirrored for p in off_here if p.mirrored not in state.positions),
+                    key=lambda p: last is None or p != last.mirrored)  # fmt: skip
     return {
-        "names": list(names), "usual": list(usual)[:_USUAL], "sides": _SIDES, "last": last,
+        "others": others,
+        "names": list(names), "usual": list(usual)[:_USUAL], "sides": _SIDES,
         "all_ways": ways(Side.LEFT), "side_or_none": side_or_none,
     }  # fmt: skip

@@ -94,13 +94,10 @@ class People:
         if cookie.get("now") == initials:
             cookie["now"] = ""
 
-    def token(self, cookie: Cookie) -> str:
-        """Return the token of who is at work, for the presses of a page; empty where nobody is."""
-        here = self.here(cookie)
-        if not here.at_work:
-            return ""
-        until, stamp = _signed(cookie)[here.at_work]
-        return self._tokens.dumps([here.device, here.at_work, until, stamp])
+    def tokens(self, cookie: Cookie) -> dict[str, str]:
+        """Return a token for each person who is signed in: without a network the page itself must change over."""
+        here, signed = self.here(cookie), _signed(cookie)
+        return {who: str(self._tokens.dumps([here.device, who, *signed[who]])) for who in here.people}
 
     def of_token(self, cookie: Cookie, token: str, age: float) -> str:
         """Return who pressed, by the token that a press of so many seconds ago carries.

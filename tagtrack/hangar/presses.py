@@ -172,7 +172,7 @@ def hold(bench: Bench, code: str) -> None:
     """Take the thing of a tag in hand without doing anything with it, as if it had just been scanned."""
     found = meaning(bench.job, code)
     state = bench.job.state
-    bench.part, bench.bag, bench.bag_scanned, bench.blank = "", None, "", ""
+    bench.part, bench.bag, bench.bag_scanned, bench.blank, bench.end = "", None, "", "", None
     match found.means:
         case Means.PART:
             part = state.parts[found.thing]

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from enum import Enum, unique
 
 from tagtrack.core.axes import Direction, Side
+from tagtrack.core.check_joints import finger_tested
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, text_of
+from tagtrack.core.kinship import finger_test
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import Position, TagRole
@@ -72,10 +74,14 @@ class TagPage:
     # lots that lie in the bag or hole, and what is to be had new
     lots: tuple[tuple[str, int], ...] = ()
     renewed: tuple[Line, ...] = ()
+    # self-locking nuts that are to be tried by finger before they go back
+    nuts: tuple[str, ...] = ()
     history: tuple[Step, ...] = ()
     photos: tuple[str, ...] = ()
     # the person's own copy of the bag codes of this position, to be looked for
     bags: tuple[str, ...] = ()
+    # the letter of a wire's end, which fits other terminals too
+    end: str = ""
     critical: bool = False
     owes: tuple[str, ...] = ()
     where_from: str = ""
@@ -118,8 +124,8 @@ def _part(job: Job, face: TagFace, part: PartState) -> TagPage:
         lies=f"on the aircraft at {part.at}" if part.at else f"at {job.index().lies(part.place)}",
         orientation=drawing.orientation(part.marks, home.side), stack=drawing.stack(face.stack),
         asked=tuple(mark.feature for mark in part.marks.each) if asks and not on else (), ways=ways(home.side),
-        lots=lots, renewed=_renewed(joints), history=history(job, home), photos=_photos(state, home),
-        bags=_bags(state, home), critical=known.critical, owes=owes(job, home),
+        lots=lots, renewed=_renewed(joints), nuts=_nuts(job, joints), history=history(job, home),
+        photos=_photos(state, home), bags=_bags(state, home), critical=known.critical, owes=owes(job, home),
     )  # fmt: skip
 
 
@@ -152,7 +158,7 @@ def _bag(job: Job, face: TagFace, home: Position) -> TagPage:
         lies=f"{job.index().lies(place)} holds {text_of({i.name: n for i, n in lots.items()})}" if lots
         else "empty, by the record",
         orientation="", stack=drawing.stack(face.stack), lots=tuple((item.name, n) for item, n in lots.items()),
-        renewed=_renewed(joints), history=history(job, home), photos=_photos(state, home),
+        renewed=_renewed(joints), nuts=_nuts(job, joints), history=history(job, home), photos=_photos(state, home),
         critical=state.positions[home].critical, owes=owes(job, home),
         where_from="" if part is None or part.at else f"the {home} itself is not on yet",
     )  # fmt: skip
@@ -163,7 +169,7 @@ def _end(job: Job, face: TagFace, thing: str) -> TagPage:
     home = Position.read(where)
     known = job.state.ends[home, end]
     return TagPage(
-        code=face.code, face=face, position=home, next=Next.NOTHING if known.made else Next.CONNECT,
+        code=face.code, face=face, position=home, next=Next.NOTHING if known.made else Next.CONNECT, end=end,
         lies=f"connected at {known.terminal or 'its own socket'}" if known.made else "disconnected",
         orientation="", stack="", history=history(job, home), photos=_photos(job.state, home),
         critical=job.state.positions[home].critical, owes=owes(job, home),
@@ -177,6 +183,13 @@ def _in_holes(state: State, joints: tuple[JointState, ...]) -> tuple[tuple[str, 
 
 def _renewed(joints: tuple[JointState, ...]) -> tuple[Line, ...]:
     return tuple(line for joint in joints for line in joint.back if line.once)
+
+
+def _nuts(job: Job, joints: tuple[JointState, ...]) -> tuple[str, ...]:
+    index = job.index()
+    asked = [joint for joint in joints if finger_tested(index, joint) is None]
+    specs = (line.text for joint in asked for line in joint.back if finger_test(job.knowledge, line.spec))
+    return tuple(dict.fromkeys(specs))
 
 
 def _bags(state: State, home: Position) -> tuple[str, ...]:

@@ -7,8 +7,11 @@ import random
 import pytest
 from hangar.conftest import opened_phone, sign_in
 from hangar.served import FAIRING, JOB, PINS, Device, Process
+from hangar.test_flow import scan
 
 from tagtrack.core.places import Place, PlaceKind
+from tagtrack.shop import tagging
+from tagtrack.shop.ports import Who
 
 PUT = "put 1 blue cap at tail"
 
@@ -216,3 +219,47 @@ def test_counts_are_exact_whatever_is_lost_on_the_way(shop, seed):
             case _:
                 pass
     assert caps(shop) == wanted
+
+
+def test_without_a_network_a_badge_still_changes_over_and_each_press_is_its_own_persons(browser, address, shop):
+    badges = {who: tagging.badge(shop.shop, Who("KT"), who) for who in PINS}
+    phone = opened_phone(browser, address)
+    with phone as page:
+        sign_in(page, "MB")
+        page.click("a.who")
+        page.click("#answer button.name:has-text('KT')")
+        page.wait_for_selector("a.who b:has-text('KT')")
+        page.wait_for_selector("#answer", state="hidden")
+        page.wait_for_load_state()
+        page.wait_for_timeout(800)
+        phone.context.set_offline(True)
+        put_cap(page)
+        scan(page, badges["MB"])
+        page.wait_for_selector("a.who b:has-text('MB')")
+        put_cap(page)
+        phone.context.set_offline(False)
+        wait(page, 0)
+        assert [act.by for act in shop.acts()[-2:]] == ["KT", "MB"]
+        page.goto(f"/job/{JOB}")
+        page.wait_for_selector("a.who b:has-text('MB')")
+
+
+def test_without_a_network_the_badge_of_somebody_who_is_not_signed_in_stops_the_work(browser, address, shop):
+    badge = tagging.badge(shop.shop, Who("KT"), "MB")
+    phone = opened_phone(browser, address)
+    with phone as page:
+        phone.context.set_offline(True)
+        scan(page, badge)
+        page.wait_for_selector("#answer .full.wrong:has-text('MB is not signed in here')")
+        page.click("#answer button.main")
+        scan(page, "22223333")
+        page.wait_for_selector("#answer .full.wrong:has-text('nothing was recorded')")
+        assert page.evaluate("Queue.waiting().length") == 0
+
+
+def test_a_browser_that_can_keep_nothing_says_so(browser, address):
+    with opened_phone(browser, address) as page:
+        page.evaluate("() => { Storage.prototype.setItem = () => { throw new Error('full'); }; }")
+        page.fill("#scan-line", PUT)
+        page.click("form.scan button")
+        page.wait_for_selector("#answer .full.wrong:has-text('could not keep the press')")

@@ -38,7 +38,7 @@ def test_a_badge_changes_over_in_one_scan_and_the_first_time_asks_for_the_pin(ph
 def test_one_press_changes_over_between_two_people_who_are_signed_in(phone):
     sign_in(phone, "MB")
     phone.click("a.who")
-    phone.click("button.name:has-text('KT')")
+    phone.click("#answer button.name:has-text('KT')")
     phone.wait_for_selector("a.who b:has-text('KT')")
 
 

@@ -26,7 +26,7 @@
   }
 
   // a photo that was just taken is sent at once. Of a bench the pixels count: those go as they are
-  for (const form of document.querySelectorAll("form[data-picture], form[data-photo], form[data-pictures]")) {
+  function ready(form) {
     const input = form.querySelector("input[type=file]"), button = form.querySelector("button:not([type=button])");
     input.addEventListener("change", async () => {
       if (!input.files.length) return;
@@ -36,6 +36,9 @@
     });
     form.addEventListener("submit", () => { setTimeout(() => { button.disabled = true; }, 0); });
   }
+  const every = () => document.querySelectorAll("form[data-picture], form[data-photo], form[data-pictures]").forEach(ready);
+  every();
+  document.addEventListener("swapped", every);
   // a page that is shown again from the browser's memory is ready again
   addEventListener("pageshow", () => { for (const button of document.querySelectorAll("form[enctype] button")) button.disabled = false; });
 

@@ -37,7 +37,17 @@
   }
   function close(go) {
     hide();
+    if (go === "stay here") return;
     if (go) location.assign(go); else refresh(true);
+  }
+
+  function cover(full) {
+    answerBox.replaceChildren(full);
+    answerBox.hidden = false;
+    for (const node of document.body.children) if (node !== answerBox) node.inert = true;
+    $("h1", full).focus();
+    answerBox.scrollTop = 0;
+    clearTimeout(leave);
   }
 
   function fill(press, answer, then) {
@@ -61,15 +71,10 @@
       after.append(form);
     }
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(answer.asked || answer.tone === "wrong" ? answer.go : go));
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go));
     after.append(on);
     full.append(after);
-    answerBox.replaceChildren(full);
-    answerBox.hidden = false;
-    for (const node of document.body.children) if (node !== answerBox) node.inert = true;
-    $("h1", full).focus();
-    answerBox.scrollTop = 0;
-    clearTimeout(leave);
+    cover(full);
     // what is right, or only told in a word, goes by itself; what asks or stops stays
     if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
     else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
@@ -77,10 +82,12 @@
 
   // a press that this page waits for, and what to do after it
   const pending = new Map();
-  function put(url, fields, words, then) {
+  function put(url, fields, words, then, form) {
+    if (nobody) { tell("wrong", [`${nobody} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]); return; }
     const key = Queue.add(url, fields, page.who, words);
+    if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
     Queue.watched.add(key);
-    pending.set(key, then);
+    pending.set(key, { then, form });
     setTimeout(() => { if (pending.delete(key)) { Queue.watched.delete(key); signal("note"); show(); } }, 2500);
     Queue.send();
   }
@@ -88,13 +95,72 @@
     const { press, answer } = event.detail;
     // also one whose page was loaded anew in the middle of it
     const mine = pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden);
-    const then = pending.get(press.key) || "";
+    const { then = "", form } = pending.get(press.key) || {};
+    // what was typed is done with once it is recorded; what was refused can be put right
+    if (form && answer.tone === "done") form.reset();
     pending.delete(press.key);
     if (!mine && answer.tone === "done") { refresh(true); return; }
     // a tag taken in hand shows itself
     if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { if (mine) location.assign(answer.go); return; }
     if (mine || answer.asked) fill(press, answer, then);
   });
+
+  const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
+
+  // who works here is known to the page itself, so that a change of person needs no network
+  const tokens = JSON.parse(page.people), badges = JSON.parse(page.badges), NOW = "tagtrack.now";
+  let nobody = "";
+  function works(who) {
+    nobody = "";
+    page.who = who;
+    page.as = tokens[who];
+    for (const field of document.querySelectorAll("input[name=as]")) field.value = page.as;
+    for (const shown of document.querySelectorAll("a.who b")) shown.textContent = who;
+    for (const name of document.querySelectorAll("a.who .wide")) name.textContent = "";
+  }
+  async function agree(who, back) {
+    // the shop's computer learns it when it can be reached; till then it is kept here
+    try {
+      localStorage.setItem(NOW, who);
+      const answer = await fetch("/people/now", { method: "POST", credentials: "same-origin", redirect: "manual",
+        body: new URLSearchParams({ form_token: page.formToken, who, back: location.pathname }) });
+      if (answer.type === "opaqueredirect" || answer.ok) { localStorage.removeItem(NOW); if (back) refresh(true); }
+    } catch { /* later */ }
+  }
+  function changeOver(who) {
+    if (tokens[who]) {
+      works(who);
+      tell("note", [`BY  ${who}`]);
+      agree(who, !Queue.waiting().length && !$("main form input:not([type=hidden]):focus"));
+      return;
+    }
+    nobody = who;
+    fetch(`/people?who=${who}`, { credentials: "same-origin" })
+      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(location.pathname)}`))
+      .catch(() => tell("wrong", [`${who} is not signed in here`, "that takes the PIN and a network; until then nothing is recorded on this device"]));
+  }
+  const kept = localStorage.getItem(NOW);
+  if (kept && kept !== page.who && tokens[kept] && page.who) { works(kept); agree(kept, false); }
+  addEventListener("submit", (event) => { if (/^\/people/.test(event.target.getAttribute("action") || "")) localStorage.removeItem(NOW); }, true);
+  const whoLink = $("a.who");
+  if (whoLink && page.who) whoLink.addEventListener("click", (event) => {
+    event.preventDefault();
+    const full = make("section", { class: "full", role: "dialog", "aria-labelledby": "answer-head" }, make("h1", { id: "answer-head", tabindex: "-1" }, "Who works here?"));
+    for (const who of Object.keys(tokens)) {
+      const name = make("button", { class: `name${who === page.who ? " now" : ""}`, type: "button" }, make("b", {}, who));
+      name.addEventListener("click", () => { hide(); changeOver(who); });
+      full.append(name);
+    }
+    const stay = make("button", { class: "main", type: "button" }, "Nobody changes");
+    stay.addEventListener("click", hide);
+    full.append(make("a", { class: "button main two", href: whoLink.href }, "Somebody else, or sign out"), stay);
+    cover(full);
+  });
+
+  function codeOf(text) {
+    const address = /\/T\/([0-9A-Z]{8,9})\/?$/i.exec(text.trim());
+    return (address ? address[1] : text.replace(/[ -]/g, "")).toUpperCase();
+  }
 
   function wordsOf(form, button) {
     const line = new FormData(form).get("line") || (button && button.value && button.name === "line" && button.value);
@@ -106,59 +172,68 @@
     if (event.defaultPrevented || !form.dataset.press || form.dataset.direct !== undefined || !page.as) return;
     event.preventDefault();
     const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
-    const after = { off: `/job/${page.job}`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
-    put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after);
+    const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
+    if (badge) { form.reset(); changeOver(badge); return; }
+    const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
+    put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, form);
     if (form.dataset.press === "scan") form.reset();
   });
 
-  // a hand scanner types faster than fingers, and ends with Enter; in a text field it types there
+  // a hand scanner types as fast as it can, and ends with Enter; in a text field it types there
   let typed = "", last = 0;
   addEventListener("keydown", (event) => {
     const field = event.target;
     if (field.matches && field.matches("input:not([type=radio]):not([type=checkbox]):not([type=file]), textarea")) return;
-    const now = performance.now();
-    if (now - last > 80) typed = "";
-    last = now;
+    // by when the key was struck, not by when there was time for it
+    if (event.timeStamp - last > 400) typed = "";
+    last = event.timeStamp;
     if (event.key === "Enter" && typed.length >= 4) {
       event.preventDefault();
       scanned(typed);
       typed = "";
-    } else if (event.key.length === 1) typed += event.key;
+    } else if (event.key.length === 1) {
+      // a blank in the middle of a scanned word presses no button
+      if (event.key === " " && typed) event.preventDefault();
+      typed += event.key;
+    }
   }, true);
   function scanned(text) {
     const form = $("form.scan");
     if (!form) return;
     hide();
+    if (badges[codeOf(text)]) { changeOver(badges[codeOf(text)]); return; }
     const fields = [...new FormData(form)].filter(([name]) => name !== "line");
     put(form.getAttribute("action"), [...fields, ["line", text], ["scanned", "1"]], text, "");
   }
   window.tagScanned = scanned;
 
-  // counting in steps of one
-  for (const button of document.querySelectorAll("[data-step]")) {
-    button.hidden = false;
-    const input = $("input[name=count]", button.form);
-    button.addEventListener("click", () => { input.value = Math.max(0, (parseInt(input.value, 10) || 0) + Number(button.dataset.step)); signal("note"); });
-  }
-
-  // a pad of figures for gloves
-  for (const pad of document.querySelectorAll("[data-pad]")) {
-    const input = document.getElementById(pad.dataset.pad);
-    for (const figure of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "clear", "0"]) {
-      const button = make("button", { type: "button" }, figure);
-      button.addEventListener("click", () => { input.value = figure === "clear" ? "" : input.value + figure; });
-      pad.append(button);
+  // what the scripts add to a part of the page, also after it was fetched anew
+  function enhance(part) {
+    // counting in steps of one
+    for (const button of part.querySelectorAll("[data-step]")) {
+      button.hidden = false;
+      const input = $("input[name=count]", button.form);
+      button.addEventListener("click", () => { input.value = Math.max(0, (parseInt(input.value, 10) || 0) + Number(button.dataset.step)); signal("note"); });
     }
-    pad.hidden = false;
+    // a pad of figures for gloves
+    for (const pad of part.querySelectorAll("[data-pad]")) {
+      const input = document.getElementById(pad.dataset.pad);
+      for (const figure of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "clear", "0"]) {
+        const button = make("button", { type: "button" }, figure);
+        button.addEventListener("click", () => { input.value = figure === "clear" ? "" : input.value + figure; });
+        pad.append(button);
+      }
+      pad.hidden = false;
+    }
+    // the last mark that is answered sends the form: two marks are two presses
+    for (const form of part.querySelectorAll("form.seat")) {
+      const sets = form.querySelectorAll("fieldset");
+      form.addEventListener("change", () => {
+        if (sets.length && [...sets].every((set) => $("input:checked", set))) form.requestSubmit($("button", form));
+      });
+    }
   }
-
-  // the last mark that is answered sends the form: two marks are two presses
-  for (const form of document.querySelectorAll("form.seat")) {
-    const sets = form.querySelectorAll("fieldset");
-    form.addEventListener("change", () => {
-      if (sets.length && [...sets].every((set) => $("input:checked", set))) form.requestSubmit($("button", form));
-    });
-  }
+  enhance(main);
 
   // what waits, and what was refused while nobody looked
   function show() {
@@ -183,27 +258,36 @@
   }
   document.addEventListener("queue", show);
 
-  // what others do: the head of the record is asked for, and the marked part of the page fetched anew
+  // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what a hand
+  // scanner types in that moment would be lost
+  let round = 0;
   async function refresh(whole) {
-    const live = $("[data-live]");
-    if (!live && !whole) return;
+    const mine = ++round;
+    if (!$("[data-live]") && !whole) return;
     try {
       const response = await fetch(location.href, { credentials: "same-origin" });
       if (!response.ok || response.redirected) return;
-      const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+      const text = await response.text();
+      // an older picture that comes late is not shown over a newer one
+      if (mine !== round) return;
+      const live = $("[data-live]");
+      const fresh = new DOMParser().parseFromString(text, "text/html");
       const busy = document.activeElement;
-      if (whole && !live) {
-        if (main.contains(busy) && busy.matches("input") && busy.value) return;
-        location.reload();
-        return;
+      const typing = [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
+      const next = $(live ? "[data-live]" : "#main", fresh);
+      if (next && live && !live.contains(busy)) live.replaceWith(next);
+      else if (next && !live && !typing) {
+        main.replaceChildren(...next.childNodes);
+        enhance(main);
+        document.dispatchEvent(new Event("swapped"));
       }
-      const next = $("[data-live]", fresh);
-      if (next && !live.contains(busy)) live.replaceWith(next);
-      const zone = $(".top nav"), other = $(".top nav", fresh);
-      if (zone && other) zone.replaceWith(other);
-      for (const field of document.querySelectorAll("input[name=area]")) {
-        const told = $("input[name=area]", fresh);
-        if (told) field.value = told.value;
+      const nav = $(".top nav"), other = $(".top nav", fresh);
+      if (nav && other) nav.replaceWith(other);
+      const area = $("form.scan input[name=area]", fresh);
+      for (const form of document.querySelectorAll("form[data-press]")) {
+        let field = $("input[name=area]", form);
+        if (area && !field) { field = make("input", { type: "hidden", name: "area" }); form.prepend(field); }
+        if (field) field.value = area ? area.value : "";
       }
     } catch { /* no connection: the next round asks again */ }
   }
