@@ -8,7 +8,7 @@ import subprocess
 import sys
 import threading
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from io import BytesIO
 from pathlib import Path
 from socket import create_connection, socket
@@ -148,7 +148,13 @@ class Device:
 def serving(app, host: str = "127.0.0.1"):
     """Serve an app in this process and yield its address."""
     server = create_server(app, host=host, port=0, threads=8, max_request_body_size=64 * 2**20)
-    thread = threading.Thread(target=server.run, daemon=True)
+
+    def run() -> None:
+        # the loop of the server may still wait for a line when it is closed under it
+        with suppress(OSError):
+            server.run()
+
+    thread = threading.Thread(target=run, daemon=True)
     thread.start()
     yield f"http://{host}:{server.effective_port}"
     server.close()
