@@ -42,6 +42,8 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         SECRET_KEY=floor.pins.key(), SESSION_COOKIE_NAME=COOKIE, SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict", SESSION_COOKIE_SECURE=floor.https, PERMANENT_SESSION_LIFETIME=30 * 86400,
         MAX_CONTENT_LENGTH=MOST_BYTES, MAX_FORM_MEMORY_SIZE=_MOST_FORM, MAX_FORM_PARTS=200,
+        # an answer that comes late must not put an old cookie over a sign-in
+        SESSION_REFRESH_EACH_REQUEST=False,
         TRUSTED_HOSTS=sorted(floor.hosts),
     )  # fmt: skip
 
@@ -53,7 +55,8 @@ def install(app: Flask, floor: Floor, people: People) -> None:
             hop = _own_hop()
             if hop is not None:
                 return hop
-        session.permanent = True
+        if not session.permanent:
+            session.permanent = True
         if request.mimetype == "application/x-www-form-urlencoded":
             # such a form is read whole, and holds no photo
             request.max_content_length = _MOST_FORM

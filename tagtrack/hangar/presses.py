@@ -137,11 +137,9 @@ class Presses:
         return Answer(tone=Tone.DONE, lines=("RECORDED ALREADY", *said), recorded=True, again=True)
 
     def _done(self, press: Press) -> Answer:
-        loop = self._loop(press.device, press.by, press.job)
+        loop = self._loop(press.device, press.by, press.job, press.area)
         bench = loop.bench
         bench.initials, bench.via, bench.pending = press.by, press.via, None
-        if press.area and press.area != bench.area:
-            bench.area, bench.at = press.area, None
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
         before = len(bench.job.acts)
@@ -157,7 +155,7 @@ class Presses:
             asked=_question(reply.lines) if stands else "", ends=reply.ends,
         )  # fmt: skip
 
-    def _loop(self, device: str, by: str, name: str) -> Loop:
+    def _loop(self, device: str, by: str, name: str, area: str) -> Loop:
         job = self._floor.job(name)
         if (device, by, job.name) not in self._loops:
             key = self._ids.key
@@ -165,6 +163,8 @@ class Presses:
             self._ids.begin("")
             self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
             self._ids.begin(key)
+            # after that, the zone is what was scanned last: a page that waited for the network does not know it
+            self._loops[device, by, job.name].bench.area = area
         return self._loops[device, by, job.name]
 
 

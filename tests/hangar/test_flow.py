@@ -29,6 +29,7 @@ def test_a_part_comes_off_by_the_form_and_is_on_the_board(phone, shop):
     phone.fill("#off-hardware", "12 AN525-10R8")
     phone.click("button.main:has-text('OFF')")
     assert "OFF elevator tip fairing, LEFT" in answer(phone)
+    phone.click("a.home")
     phone.wait_for_selector("#live .row:has-text('elevator tip fairing')")
     (act,) = [act for act in shop.acts() if any(type(e).__name__ == "TakenOff" for e in act.events)]
     assert (act.by, act.via.value) == ("KT", "page")

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 import pytest
-from hangar.conftest import TABLET, opened_phone, sign_in
-from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
+from hangar.conftest import TABLET, chromium, opened_phone, sign_in
+from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device, serving
+from hangar.test_camera import close_up, jpeg
 from hangar.test_flow import scan
 
 from tagtrack.core.records import Person
@@ -167,3 +168,49 @@ def test_home_lists_the_work_orders_and_a_scan_there_finds_the_right_one(browser
         assert re.search(r"WO-7.*X-WALK", page.inner_text("main"), re.DOTALL)
         scan(page, shop.tag("elevator tip fairing, LEFT"))
         page.wait_for_url(f"**/job/{JOB}/t/*")
+
+
+def test_on_an_address_of_the_network_the_page_works_without_what_only_https_gives(play, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    code = shop.tag("elevator tip fairing, LEFT")
+    # a name of its own: to the browser, only the computer itself and https are safe places
+    names = ["--host-resolver-rules=MAP shop.test 127.0.0.1", "--no-sandbox"]
+    browser = play.chromium.launch(executable_path=chromium(), args=names)
+    try:
+        with serving(shop.app(hosts=frozenset({"shop.test"}))) as address:
+            there = address.replace("127.0.0.1", "shop.test")
+            with opened_phone(browser, there) as page:
+                assert not page.evaluate("isSecureContext")
+                page.goto(f"/job/{JOB}/camera")
+                assert page.is_hidden("#live-camera")
+                assert "needs https" in page.inner_text("main")
+                file = tmp_path / "photo.jpg"
+                file.write_bytes(jpeg(close_up(code)))
+                page.set_input_files("#scan-file", file)
+                page.wait_for_url(f"**/t/{code}")
+                page.click("button:has-text('tail LEFT')")
+                page.wait_for_selector("#answer .full")
+                page.wait_for_selector("button.main:text-is('ON')")
+                page.wait_for_selector("#answer", state="hidden")
+                page.click("button.main:text-is('ON')")
+                page.wait_for_selector("#answer .full.done")
+    finally:
+        browser.close()
+
+
+def test_a_late_answer_puts_no_old_cookie_over_a_sign_in(shop):
+    device = Device(shop.app())
+    device.sign_in()
+    for path in (f"/job/{JOB}", f"/job/{JOB}/changes", "/people"):
+        assert "Set-Cookie" not in device.get(path).headers
+
+
+def test_the_zone_that_was_scanned_last_holds_whatever_an_old_page_says(shop):
+    shop.say("zone tail LEFT", FAIRING)
+    device = Device(shop.app())
+    device.sign_in()
+    device.press("zone tail LEFT", area="")
+    device.press("zone wing RIGHT", area="tail LEFT")
+    told = device.press("on", area="tail LEFT", tag=shop.tag("elevator tip fairing, LEFT"))
+    assert (told["tone"], told["recorded"]) == ("wrong", False)
+    assert "wing RIGHT" in "\n".join(told["lines"])
