@@ -16,8 +16,6 @@ from tagtrack.cli.wiring import Settings, opened_shop, summary_of
 from tagtrack.shop.desk import Shop
 
 if TYPE_CHECKING:
-    from wsgiref.types import WSGIApplication
-
     from tagtrack.hangar.floor import Floor
     from tagtrack.journal.acts import Folder
 
@@ -43,7 +41,7 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
         floor = floor_of(shop, folder, settings, hosts=hosts, https=https)
         host = "0.0.0.0" if network else "127.0.0.1"  # noqa: S104 - asked for
         if https:
-            run = _https(create_app(floor), folder, settings, hosts, host, port)
+            run = _https(floor, folder, settings, host, port)
         else:
             from tagtrack.hangar.http import http_server
 
@@ -52,15 +50,15 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
         run()
 
 
-def _https(
-    app: WSGIApplication, folder: Folder, settings: Settings, hosts: frozenset[str], host: str, port: int
-) -> Callable[[], object]:
+def _https(floor: Floor, folder: Folder, settings: Settings, host: str, port: int) -> Callable[[], object]:
     """Return what serves the app with the shop's own certificate, made anew where a name is lacking in it."""
+    from tagtrack.hangar.app import create_app
     from tagtrack.hangar.certificate import ready
     from tagtrack.hangar.https import https_server
 
-    found = ready(folder.certificate_folder, settings.name, tuple(sorted(hosts)), datetime.now(UTC))
-    return https_server(app, host, port, found.files.server, found.files.server_key).serve
+    found = ready(folder.certificate_folder, settings.name, tuple(sorted(floor.hosts)), datetime.now(UTC))
+    floor.authority = found.files.authority
+    return https_server(create_app(floor), host, port, found.files.server, found.files.server_key).serve
 
 
 def _names() -> tuple[str, ...]:
@@ -87,6 +85,8 @@ def _tell(address: str, shop: Shop, floor: Floor, *, network: bool) -> None:
         from tagtrack.paper.address_symbol import in_blocks
 
         click.echo(in_blocks(address))
+        if floor.https:
+            click.echo(f"a phone gets the shop's authority from {address}authority, once")
         if not floor.https:
             click.echo("plain http: anybody on this network can read along; see README, 'On the shop's network'")
     else:

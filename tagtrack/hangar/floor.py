@@ -55,6 +55,8 @@ class Floor:
     # host names, without ports, under which this page is asked for
     hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost"})
     https: bool = False
+    # the authority's certificate, for the phones that are to trust it; None over plain http
+    authority: Path | None = None
     # whether a work order is signed off, and how much is open and wrong; from an index, so that none is opened for it
     summary: Callable[[str], Summary]
     # seconds since 1970, for sign-ins

@@ -24,6 +24,8 @@ _MOST_SWEEP = 60 * 2**20
 COOKIE = "tagtrack"
 # what a page is asked with for the second time
 AGAIN = "again"
+# what needs no sign-in and sets no cookie
+_FOR_ALL = frozenset({"static", "authority"})
 _CHANGES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 
 POLICY = (
@@ -51,7 +53,7 @@ def install(app: Flask, floor: Floor, people: People) -> None:
     def look() -> Response | None:
         # reading it holds it against the trusted hosts
         _ = request.host
-        if request.method == "GET" and request.endpoint != "static" and COOKIE not in request.cookies:
+        if request.method == "GET" and request.endpoint not in _FOR_ALL and COOKIE not in request.cookies:
             hop = _own_hop()
             if hop is not None:
                 return hop

@@ -182,7 +182,19 @@ def paper(name: str, kind: str) -> Response:
     return answer
 
 
+def authority() -> Response:
+    """The certificate of the shop's own authority, for a phone to install. It is no secret, and asks for no sign-in."""
+    file = station().floor.authority
+    if file is None:
+        raise Refusal("this page is served by plain http", expected="tagtrack serve --https", came="http",
+                      todo="nothing has to be installed")  # fmt: skip
+    answer = Response(file.read_bytes(), mimetype="application/x-x509-ca-cert")
+    answer.headers["Content-Disposition"] = 'attachment; filename="tagtrack-authority.crt"'
+    return answer
+
+
 ROUTES = (
+    ("GET", "/authority", authority),
     ("GET", "/people", people_page),
     ("GET", "/", home),
     ("GET", "/job/<name>", board_page),

@@ -189,6 +189,10 @@ def test_a_form_with_more_text_than_any_line_is_refused(device):
     assert long["tone"] == "wrong"
 
 
+def test_over_plain_http_there_is_no_authority_to_install(device):
+    assert device.get("/authority").status_code == 400
+
+
 def test_signing_in_makes_another_device_of_a_browser_that_a_stranger_may_have_prepared(shop):
     device = Device(shop.app())
     device.get("/people?again=1")

@@ -120,6 +120,9 @@ def test_over_https_the_cookie_is_kept_from_plain_http(browser, shop):
     try:
         context = browser.new_context(ignore_https_errors=True)
         page = context.new_page()
+        given = context.request.get(f"https://localhost:{server.port}/authority")
+        assert given.body().startswith(b"-----BEGIN CERTIFICATE-----")
+        assert b"PRIVATE" not in given.body()
         page.goto(f"https://localhost:{server.port}/people")
         (cookie,) = context.cookies()
         assert (cookie["secure"], cookie["httpOnly"], cookie["sameSite"]) == (True, True, "Strict")

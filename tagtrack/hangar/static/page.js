@@ -219,7 +219,7 @@
     for (const pad of part.querySelectorAll("[data-pad]")) {
       const input = document.getElementById(pad.dataset.pad);
       for (const figure of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "clear", "0"]) {
-        const button = make("button", { type: "button" }, figure);
+        const button = make("button", { type: "button", class: figure.length > 1 ? "words" : "figure" }, figure);
         button.addEventListener("click", () => { input.value = figure === "clear" ? "" : input.value + figure; });
         pad.append(button);
       }
