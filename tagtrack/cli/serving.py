@@ -46,6 +46,7 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
             from tagtrack.hangar.http import http_server
 
             run = http_server(create_app(floor), host, port).run
+        _warn_of_readers(folder)
         _tell(f"{'https' if https else 'http'}://{own}:{port}/", shop, floor, network=network)
         run()
 
@@ -59,6 +60,14 @@ def _https(floor: Floor, folder: Folder, settings: Settings, host: str, port: in
     found = ready(folder.certificate_folder, settings.name, tuple(sorted(floor.hosts)), datetime.now(UTC))
     floor.authority = found.files.authority
     return https_server(create_app(floor), host, port, found.files.server, found.files.server_key).serve
+
+
+def _warn_of_readers(folder: Folder) -> None:
+    from tagtrack.hangar.pins import readable_by_others
+
+    if readable_by_others(folder.secrets_file):
+        told = f"note: others on this computer can read {folder.secrets_file}: chmod 600 it, and set new PINs"
+        click.echo(told, err=True)
 
 
 def _names() -> tuple[str, ...]:

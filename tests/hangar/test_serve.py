@@ -134,3 +134,12 @@ def test_over_https_the_cookie_is_kept_from_plain_http(browser, shop):
         context.close()
     finally:
         server.kill()
+
+
+def test_pins_that_others_can_read_are_told(shop):
+    shop.folder.secrets_file.chmod(0o644)
+    with served(shop) as (process, _):
+        first_lines(process, "this computer only")
+        process.send_signal(signal.SIGINT)
+        _, told = process.communicate(timeout=10)
+        assert "others on this computer can read" in told
