@@ -23,6 +23,7 @@ from tagtrack.hangar.floor import Floor
 from tagtrack.shop.lines.close import told
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.talk import Bench, Tone
+from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
@@ -177,7 +178,7 @@ def hold(bench: Bench, code: str) -> None:
         case Means.PART:
             part = state.parts[found.thing]
             bench.subject = part.home
-            bench.part = "" if part.at == part.home and not part.trial else part.identity
+            bench.part = "" if is_on(state, part) else part.identity
         case Means.BAG:
             bench.bag, bench.bag_scanned = Place(PlaceKind.BAG, found.code), found.code
             bench.subject = Position.read(found.thing)

@@ -176,3 +176,45 @@ def test_the_live_camera_reads_a_tag_where_the_browser_gives_it(play, address, s
             page.wait_for_url(f"**/t/{shop.tag(TAG)}")
     finally:
         browser.close()
+
+
+def test_a_photo_that_cannot_be_sent_is_told_and_the_page_stays(browser, address, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(jpeg(close_up(shop.tag(TAG))))
+    phone = opened_phone(browser, address)
+    with phone as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        phone.context.set_offline(True)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.wrong:has-text('no connection')")
+        page.click("#answer button.main")
+        page.click("a.home")
+        page.wait_for_selector("#answer .full.wrong:has-text('that page cannot be opened now')")
+        page.click("#answer button.main")
+        phone.context.set_offline(False)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.done:has-text('PHOTO')")
+    assert len(shop.state().pictures[TAG]) == 1
+
+
+def test_a_sweep_in_the_browser_shows_the_outlined_bench(phone, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "bench.jpg"
+    file.write_bytes(jpeg(photo([shop.tag(TAG), shop.tag(TAG, "bag")], module=6, size=(1600, 1200), seed=3)))
+    phone.goto(f"/job/{JOB}/sweep")
+    phone.set_input_files("#sweep-files", file)
+    phone.wait_for_selector("h2:has-text('ALL THERE')")
+    picture = phone.locator("img.outlined")
+    picture.scroll_into_view_if_needed()
+    phone.wait_for_function("document.querySelector('img.outlined').naturalWidth === 1600")
+
+
+def test_of_two_tags_in_a_photo_the_phone_shows_the_choice(phone, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "two.jpg"
+    file.write_bytes(jpeg(photo([shop.tag(TAG), shop.tag(TAG, "bag")], module=6, size=(1600, 1200), seed=3)))
+    phone.goto(f"/job/{JOB}/camera")
+    phone.set_input_files("#scan-file", file)
+    phone.click(f"a.row:has-text('part: {TAG}')")
+    phone.wait_for_url(f"**/t/{shop.tag(TAG)}")

@@ -34,9 +34,10 @@ SMALL = """least => [...document.querySelectorAll("a, button, input:not([type=hi
 @pytest.fixture
 def paths(shop):
     """Return the address of each page, in a job where something is off, wrong, and to be looked at."""
-    shop.say("zone tail LEFT", WEIGHT, FAIRING, "off wing root fairing RIGHT; 20 AN525-10R8; in hole",
-             "disconnect tail light wire CENTRE; A: terminal 3; B: terminal 4", "loosened stop bolt LEFT; 1 AN3-5A",
-             "lost 1 AN525-10R8")  # fmt: skip
+    shop.say("zone tail LEFT", WEIGHT, FAIRING, "loosened stop bolt LEFT; 1 AN3-5A", "lost 1 AN3-5A",
+             "zone wing RIGHT", "off wing root fairing RIGHT; 20 AN525-10R8; in hole", "zone tail",
+             "disconnect tail light wire CENTRE; A: terminal 3; B: terminal 4")  # fmt: skip
+    assert shop.state().losses
     (blank,) = shop.shop.issue(Who("KT"), 1)
     job = f"/job/{JOB}"
     return {
@@ -94,6 +95,19 @@ def test_a_planted_fault_is_found(browser, address, planted, rule):
         page.add_script_tag(path=AXE)
         found = page.evaluate("rules => axe.run(document, rules)", RULES)["violations"]
         assert rule in {broken["id"] for broken in found}
+
+
+def test_an_answer_without_scripts_is_reached_too(browser, address, paths):
+    with opened_phone(browser, address, bypass_csp=True) as page:
+        for line in ("zone tail LEFT", "take 9 rags", "off rudder tip RIGHT; 2 AN3-5A"):
+            page.goto(paths["board"])
+            page.evaluate("document.querySelectorAll('[data-press]').forEach(form => delete form.dataset.press)")
+            page.fill("#scan-line", line)
+            page.click("form.scan button")
+            page.wait_for_selector("main .full")
+            page.add_script_tag(path=AXE)
+            assert page.evaluate("rules => axe.run(document, rules)", RULES)["violations"] == []
+            assert page.evaluate(SMALL, LEAST) == []
 
 
 def test_the_answer_that_fills_the_screen_is_reached_too(browser, address, paths):

@@ -34,14 +34,31 @@
       if (form.dataset.pictures === undefined) swapped(input, await Promise.all([...input.files].map(smaller)));
       form.requestSubmit(button);
     });
-    form.addEventListener("submit", () => { setTimeout(() => { button.disabled = true; }, 0); });
+    const words = button.textContent;
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
+      button.disabled = true;
+      button.textContent = "Sending ...";
+      const lost = { tone: "wrong", lines: ["the photo was not sent: no connection", "take it again when there is one"], recorded: false, asked: "", go: "" };
+      try {
+        const response = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { Accept: "application/json" } });
+        if (response.redirected && response.ok) { location.assign(response.url); return; }
+        if ((response.headers.get("Content-Type") || "").includes("json")) window.tagAnswer({ asked: "", go: "", ...await response.json() });
+        else {
+          const fresh = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("main");
+          document.getElementById("main").replaceChildren(...fresh.childNodes);
+          document.dispatchEvent(new Event("swapped"));
+          scrollTo(0, 0);
+        }
+      } catch { window.tagAnswer(lost); }
+      form.reset();
+      button.disabled = false;
+      button.textContent = words;
+    });
   }
   const every = () => document.querySelectorAll("form[data-picture], form[data-photo], form[data-pictures]").forEach(ready);
   every();
   document.addEventListener("swapped", every);
-  // a page that is shown again from the browser's memory is ready again
-  addEventListener("pageshow", () => { for (const button of document.querySelectorAll("form[enctype] button")) button.disabled = false; });
-
   const live = document.getElementById("live-camera");
   if (!live || !window.isSecureContext || !navigator.mediaDevices) return;
   live.hidden = false;

@@ -157,6 +157,21 @@
     cover(full);
   });
 
+  // a page that cannot be had now would leave an empty screen: stay here, where what is pressed is kept
+  let reached = true;
+  async function canReach() {
+    try { await fetch("/static/mark.svg", { cache: "no-store", signal: AbortSignal.timeout(1500) }); return true; } catch { return false; }
+  }
+  addEventListener("click", async (event) => {
+    const link = event.target.closest && event.target.closest("a[href]");
+    if (event.defaultPrevented || !link || !page.who || (reached && navigator.onLine && !Queue.isOffline())) return;
+    event.preventDefault();
+    reached = await canReach();
+    if (reached) location.assign(link.href);
+    else tell("wrong", ["no connection: that page cannot be opened now", "what you press on this page is kept, and sent later"]);
+  });
+  window.tagAnswer = (answer) => fill({ url: "", fields: [], words: "" }, answer, "");
+
   function codeOf(text) {
     const address = /\/T\/([0-9A-Z]{8,9})\/?$/i.exec(text.trim());
     return (address ? address[1] : text.replace(/[ -]/g, "")).toUpperCase();
@@ -289,7 +304,8 @@
         if (area && !field) { field = make("input", { type: "hidden", name: "area" }); form.prepend(field); }
         if (field) field.value = area ? area.value : "";
       }
-    } catch { /* no connection: the next round asks again */ }
+      reached = true;
+    } catch { reached = false; /* the next round asks again */ }
   }
   async function poll() {
     const live = $("[data-live][data-head]");
@@ -297,7 +313,8 @@
     try {
       const response = await fetch(`/job/${page.job}/changes`, { headers: { Accept: "application/json" }, credentials: "same-origin" });
       if (response.ok && (await response.json()).head !== live.dataset.head) refresh(false);
-    } catch { /* same */ }
+      reached = true;
+    } catch { reached = false; }
   }
   setInterval(poll, 3000);
 
