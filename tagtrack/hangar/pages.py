@@ -199,8 +199,9 @@ ROUTES = (
     ("GET", "/", home),
     ("GET", "/job/<name>", board_page),
     ("GET", "/job/<name>/changes", changes),
-    ("GET", "/T/<code>", by_address),
     ("GET", "/t/<code>", by_address),
+    # in capitals a symbol of the address is smaller
+    ("GET", "/T/<code>", by_address),
     ("GET", "/job/<name>/t/<code>", tag),
     ("GET", "/job/<name>/at", position_page),
     ("GET", "/job/<name>/off", off),
