@@ -125,6 +125,7 @@ def findings(name: str) -> str:
     with here.floor.lock:
         job = here.floor.job(name)
         return render_template("findings.html", job=job, outcome=here.floor.checked(job, asked=asked), asked=asked,
+                               losses=[loss for loss in job.state.losses.values() if loss.stands],
                                zone=here.bench(job).area)  # fmt: skip
 
 

@@ -214,3 +214,16 @@ def test_the_zone_that_was_scanned_last_holds_whatever_an_old_page_says(shop):
     told = device.press("on", area="tail LEFT", tag=shop.tag("elevator tip fairing, LEFT"))
     assert (told["tone"], told["recorded"]) == ("wrong", False)
     assert "wing RIGHT" in "\n".join(told["lines"])
+
+
+def test_a_loss_is_searched_and_found_by_press(phone, shop):
+    shop.say("zone tail LEFT", FAIRING, "lost 1 AN525-10R8")
+    phone.goto(f"/job/{JOB}")
+    phone.click("text=Check")
+    phone.fill("#case-L1", "mirror and lamp")
+    phone.click("button:has-text('not found')")
+    phone.wait_for_selector("p.note:has-text('mirror and lamp')")
+    phone.fill("#case-L1", "under the mat")
+    phone.click("button:has-text('FOUND')")
+    phone.wait_for_selector("section:has-text('Lost, case L1')", state="detached")
+    assert not shop.state().losses["L1"].stands
