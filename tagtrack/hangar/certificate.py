@@ -23,12 +23,13 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from tagtrack.core.errors import Fault, Refusal
 from tagtrack.paper.whole_file import write_atomically
 
-# private and link-local addresses: RFC 1918, 3927, 4193, 4291; and this computer to itself
+# addresses that no public host has: private and link-local ones (RFC 1918, 3927, 4193, 4291), those that a provider
+# or a laboratory shares out (RFC 6598, 2544, 5737), and this computer to itself
 _PRIVATE = tuple(
     ip_network(net)
     for net in (
         "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10",
-        "::1/128",
+        "::1/128", "100.64.0.0/10", "198.18.0.0/15", "192.0.2.0/24", "198.51.100.0/24", "203.0.113.0/24",
     )
 )  # fmt: skip
 # names that no public register gives away: RFC 6762, 6761, 8375
@@ -173,7 +174,8 @@ def _make_authority(files: Files, shop: str, hosts: Sequence[str], now: datetime
 def _make_server(files: Files, authority: x509.Certificate, hosts: Sequence[str], now: datetime) -> None:
     signing = _key(files.authority_key)
     key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, hosts[0][:64])])
+    # no host's name: where that stands here too, OpenSSL holds it against the constraints for names, also an address
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "the hangar page")])
     certificate = (
         _begun(name, authority.subject, key, now, _SERVER_LASTS)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)

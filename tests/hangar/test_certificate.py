@@ -10,10 +10,11 @@ import socket
 import ssl
 import threading
 import time
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from http.client import HTTPSConnection
+from ipaddress import ip_address
 
 import pytest
 from cryptography import x509
@@ -124,15 +125,24 @@ def app(environ, start):
     return [b"the page"]
 
 
-@pytest.fixture
-def served(folder):
-    files = ready(folder, "x", HOSTS, NOW).files
+@contextmanager
+def serving(files):
+    """Serve a page with this certificate and yield the port; also where a test fails, its threads end."""
     server = https_server(app, "127.0.0.1", 0, files.server, files.server_key)
     thread = threading.Thread(target=server.serve, daemon=True)
     thread.start()
-    yield files, server.bind_addr[1]
-    server.stop()
-    thread.join(10)
+    try:
+        yield server.bind_addr[1]
+    finally:
+        server.stop()
+        thread.join(10)
+
+
+@pytest.fixture
+def served(folder):
+    files = ready(folder, "x", HOSTS, NOW).files
+    with serving(files) as port:
+        yield files, port
 
 
 def asked(files, port, host="127.0.0.1"):
@@ -149,6 +159,15 @@ def asked(files, port, host="127.0.0.1"):
 @pytest.mark.parametrize("host", HOSTS)
 def test_who_was_given_the_authority_reaches_the_page_under_every_name(served, host):
     assert asked(*served, host) == (200, b"the page")
+
+
+@pytest.mark.parametrize("host", ["10.1.2.3", "172.31.0.1", "100.64.9.9", "192.0.2.2", "fd00::7", "fe80::1"])
+def test_every_address_that_no_public_host_has_is_taken_and_openssl_takes_it_too(folder, host):
+    """Held against Python's own table of such addresses, which follows IANA's registries."""
+    assert not ip_address(host).is_global
+    files = ready(folder, "x", (host,), NOW).files
+    with serving(files) as port:
+        assert asked(files, port, host) == (200, b"the page")
 
 
 def test_who_was_not_given_it_or_asks_for_another_name_does_not(served, capfd):
@@ -197,14 +216,9 @@ def test_a_stolen_authority_cannot_vouch_for_a_public_name(folder, monkeypatch):
     monkeypatch.setattr(certificate, "_vouches_for", lambda *_: True)
     forged = ready(folder, "x", ("bank.example", "8.8.8.8"), NOW).files
     assert forged.authority.read_bytes() == files.authority.read_bytes()
-    server = https_server(app, "127.0.0.1", 0, forged.server, forged.server_key)
-    thread = threading.Thread(target=server.serve, daemon=True)
-    thread.start()
     for host in ("bank.example", "8.8.8.8"):
-        with pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree violation"):
-            asked(forged, server.bind_addr[1], host)
-    server.stop()
-    thread.join(10)
+        with serving(forged) as port, pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree violation"):
+            asked(forged, port, host)
 
 
 def test_the_server_certificate_cannot_sign_another(folder):
