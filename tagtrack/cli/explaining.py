@@ -11,11 +11,11 @@ from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import root_if_any
 from tagtrack.core import stack_sense
 from tagtrack.core.callout import Callout, Decoder
-from tagtrack.core.catalogue import inches
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.kinship import single_use
 from tagtrack.core.stack_shape import shape_of
+from tagtrack.shop.lines.clauses import thickness
 
 
 @click.command()
@@ -33,9 +33,7 @@ def explain(shop_folder: str | None, callout: tuple[str, ...], out: str | None, 
     root = root_if_any(shop_folder)
     decoder = Decoder(load(root / "hardware" if root else None))
     text = " ".join(callout)
-    if measured and inches(measured) is None:
-        raise Refusal(f"'{measured}' is no thickness", expected="inches: 5/8, 1-3/16, .640", came=measured,
-                      todo="measure the gripped parts, without washers")  # fmt: skip
+    measured = thickness(measured) if measured else ""
     if out:
         _draw(decoder, text, Path(out), measured)
     if "[" not in text and "," not in text:

@@ -8,8 +8,8 @@ import click
 
 from tagtrack.cli.options import BY, JOB, OUT, PNG, START, TEMPLATE
 from tagtrack.cli.printing import faces, print_tags, ready
-from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
+from tagtrack.cli.writing import PIPE
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Planned
 from tagtrack.shop import planning
@@ -50,4 +50,4 @@ def plan(
         path = Path(out) if out else folder.job_folder(opened.name) / "planned.pdf"
         print_tags(settings, folder.root, faces(opened, codes), path, template=template, start=start, png=png,
                    proof=f"{opened.name}  {opened.head}")  # fmt: skip
-        tell(f"{len(codes)} planned; nothing is recorded as removed. Scan a tag and say: off")
+        click.echo(f"{len(codes)} planned; nothing is recorded as removed. Scan a tag and say: off", err=path == PIPE)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import replace
 from io import BytesIO
@@ -13,7 +12,8 @@ import click
 
 from tagtrack.cli.options import BY, JOB, OFFSET, OUT, PNG, START, TEMPLATE, THERMAL
 from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any
-from tagtrack.core.errors import Full, Refusal
+from tagtrack.cli.writing import check_writable, tell_written, write_pdf
+from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.records import TagRole
 from tagtrack.core.tagcode import read
@@ -62,7 +62,7 @@ def write_tags(
     if thermal:
         return _thermal(tags, path, stock, thermal)
     out = BytesIO()
-    tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof)
+    tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress)
     return write_pdf(out.getvalue(), path, png=png)
 
 
@@ -71,47 +71,46 @@ def _thermal(tags: Sequence[TagFace], path: Path, stock: Template, head: str) ->
     from tagtrack.paper.thermal import label_png
     from tagtrack.paper.whole_file import write_atomically
 
-    if stock.per_sheet > 1:
-        raise Refusal(
-            f"{stock.name} is a sheet", expected="a template with one label to a page, such as roll-4x2in",
-            came=stock.name, todo="--template roll-4x2in",
-        )  # fmt: skip
+    _one_to_a_page(stock)
     written: list[Path] = []
     for number, face in enumerate(tags, start=1):
         picture = label_png(face_ink(face, stock), wide=stock.width, high=stock.height, head=head)
         written.append(path.with_name(f"{path.stem}-{number}.png"))
         write_atomically(written[-1], picture)
-        if len(tags) > _MANY and number % _MANY == 0:
-            click.echo(f"{number} of {len(tags)} labels", err=True)
+        _progress(number, len(tags))
     return written
 
 
-def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
-    """Write a PDF whole or not at all, with a PNG preview of each page beside it if asked; return the files."""
-    from tagtrack.paper.whole_file import write_atomically
-
-    write_atomically(path, pdf)
-    written = [path]
-    if png:
-        from tagtrack.paper.preview import pages_as_png
-
-        for number, page in enumerate(pages_as_png(pdf, dpi=110), start=1):
-            preview = path.with_name(f"{path.stem}-{number}.png")
-            write_atomically(preview, page)
-            written.append(preview)
-    return written
+def _progress(number: int, total: int) -> None:
+    if total > _MANY and number % _MANY == 0:
+        click.echo(f"{number} of {total} labels", err=True)
 
 
-def ready(settings: Settings, root: Path, *, template: str | None, start: int = 1, out: str | None) -> None:
+def stock_for(settings: Settings, template: str | None, thermal: str | None) -> str:
+    """Return the name of the stock: as asked for, else a roll for a thermal printer, else the shop's usual sheet."""
+    return template or ("roll-4x2in" if thermal else _USUAL[settings.paper])
+
+
+def ready(
+    settings: Settings, root: Path, *, template: str | None, start: int = 1, out: str | None, thermal: str | None = None
+) -> None:
     """Refuse a template, a label number or a file that cannot be, before anything is recorded for it."""
     from tagtrack.paper.grid import corner
     from tagtrack.paper.template import load
 
-    corner(load(template or _USUAL[settings.paper], shop=root / "labels"), start)
-    folder = Path(out).parent if out else root
-    if not folder.is_dir() or not os.access(folder, os.W_OK):
-        raise Full(f"{out or root} could not be written", expected="a folder that is there and may be written to",
-                   came=str(folder), todo="give another folder; nothing was recorded")  # fmt: skip
+    stock = load(stock_for(settings, template, thermal), shop=root / "labels")
+    corner(stock, start)
+    if thermal:
+        _one_to_a_page(stock)
+    check_writable(out, root)
+
+
+def _one_to_a_page(stock: Template) -> None:
+    if stock.per_sheet > 1:
+        raise Refusal(
+            f"{stock.name} is a sheet", expected="a template with one label to a page, such as roll-4x2in",
+            came=stock.name, todo="--template roll-4x2in",
+        )  # fmt: skip
 
 
 def print_tags(
@@ -119,12 +118,11 @@ def print_tags(
     proof: str = "", offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
 ) -> None:  # fmt: skip
     """Write the tags on the shop's usual stock, or the one that is asked for, and say where they are."""
-    stock = template or ("roll-4x2in" if thermal else _USUAL[settings.paper])
     written = write_tags(
-        tags, path, template=stock, shop_labels=root / "labels", start=start, proof=proof, png=png, offset=offset,
-        thermal=thermal, address=settings.address,
+        tags, path, template=stock_for(settings, template, thermal), shop_labels=root / "labels", start=start,
+        proof=proof, png=png, offset=offset, thermal=thermal, address=settings.address,
     )  # fmt: skip
-    click.echo(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}: {', '.join(map(str, written))}")
+    tell_written(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}", written)
 
 
 @click.command()
@@ -175,7 +173,7 @@ def blanks(
 ) -> None:  # fmt: skip
     """Print COUNT blank tags. Each gets its meaning when it is first scanned."""
     with opened_shop(shop_folder) as (shop, folder, settings):
-        ready(settings, folder.root, template=template, start=start, out=out)
+        ready(settings, folder.root, template=template, start=start, out=out, thermal=thermal)
         codes = shop.issue(Who(initials_of(shop, by)), count)
         tags = [blank_face(code, FaceKind.BLANK) for code in codes]
         path = Path(out) if out else folder.root / "blank-tags.pdf"
@@ -272,4 +270,4 @@ def templates(
     page = BytesIO()
     outlines_pdf(load(name, shop=own), out=page, offset_mm=offset)
     written = write_pdf(page.getvalue(), Path(out) if out else Path(f"{Path(name).stem}-outlines.pdf"), png=png)
-    click.echo(", ".join(map(str, written)))
+    tell_written("", written)

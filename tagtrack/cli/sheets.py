@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from tagtrack.cli.options import JOB, OUT, PNG
-from tagtrack.cli.printing import write_pdf
 from tagtrack.cli.wiring import job_of, opened_shop, today
+from tagtrack.cli.writing import PIPE, tell_written, write_pdf
 from tagtrack.core.leftover import report as leftover_report
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
@@ -68,7 +68,7 @@ def _told_or_written(sheet: Sheet, path: Path, *, paper: str, png: bool, as_text
 
         click.echo(report_text(sheet), nl=False)
     else:
-        click.echo(", ".join(map(str, write_sheet(sheet, path, paper=paper, png=png))))
+        tell_written("", write_sheet(sheet, path, paper=paper, png=png))
 
 
 def _report(job: Job, day: str) -> Sheet:
@@ -105,7 +105,7 @@ def controls(shop_folder: str | None, out: str | None, png: bool, paper: str | N
         page = BytesIO()
         pages_to_pdf(pages, out=page, title="Words to scan")
         path = Path(out) if out else folder.root / "words-to-scan.pdf"
-        click.echo(", ".join(map(str, write_pdf(page.getvalue(), path, png=png))))
+        tell_written("", write_pdf(page.getvalue(), path, png=png))
 
 
 def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
@@ -114,13 +114,15 @@ def write_report(job: Job, path: Path, *, paper: str, day: str, png: bool) -> li
 
 
 def write_sheet(sheet: Sheet, path: Path, *, paper: str, png: bool) -> list[Path]:
-    """Write a sheet as PDF and text, with previews if asked; return the files."""
+    """Write a sheet as PDF and text, with previews if asked; return the files. Piped, it is the PDF alone."""
     from tagtrack.paper.report_pdf import Paper, report_pdf
     from tagtrack.paper.report_text import report_text
     from tagtrack.paper.whole_file import write_atomically
 
     out = BytesIO()
     report_pdf(sheet, out=out, paper=Paper(paper))
+    if path == PIPE:
+        return write_pdf(out.getvalue(), path, png=False)
     text = path.with_suffix(".txt")
     write_atomically(text, report_text(sheet).encode())
     return [*write_pdf(out.getvalue(), path, png=png), text]

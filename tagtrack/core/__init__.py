@@ -21,6 +21,7 @@ READING_ORDER = (
     "records",  # people, positions, parts, joints as found
     "events",  # everything that can be recorded; the act
     "sense",  # which way a control surface moves for which command
+    "observations",  # whether the words of a look say that something is not right
     "codec",  # acts to plain documents and back
     "state",  # what the record says now
     "fold",  # from acts to state, the only writer of it

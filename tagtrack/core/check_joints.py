@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.catalogue import Kin
@@ -69,6 +70,13 @@ def shared(index: Index, known: PositionState) -> list[Finding]:
 
 
 def _joint(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
+    """Return what is wrong with one joint. Of several at one position each is answered for itself."""
+    found = _wrong(index, joint, known)
+    first = index.state.joints_at[known.position][0] == joint.identity
+    return found if first else [replace(each, about=joint.identity) for each in found]
+
+
+def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     every, old = inside(index.state.holdings, joint)
     wanted = to_go_back(joint)
     if not every and wanted and not any(index.is_back(position) for position in joint.positions):

@@ -21,7 +21,7 @@ def _finding(
 ) -> Finding:
     return Finding(
         kind=kind, position=at, area=index.area(at), acts=part.acts, thing=thing, expected=expected, seen=seen,
-        advice=advice,
+        advice=advice, about="" if index.state.parts_of(part.home)[:1] == (part,) else part.identity,
     )  # fmt: skip
 
 
@@ -57,14 +57,14 @@ def _replaced(index: Index, part: PartState) -> list[Finding]:
         _finding(
             index, Kind.LEFT_OVER, part, part.home, thing=f"the old {part.home.name}",
             expected="scrapped, sent out or returned to stock", seen=f"still at {told(part.place)}",
-            advice="say what becomes of it: dispose TAG scrap, or dispose TAG to overhaul shop",
+            advice="scan its tag, and say what becomes of it: scrap because ..., or send to NAME because ...",
         )
     ]  # fmt: skip
 
 
 def _off(index: Index, part: PartState) -> list[Finding]:
     if part.place.kind in _GONE:
-        seen, advice = f"{told(part.place)}, nothing in its place", "fit its replacement: replace TAG; ..."
+        seen, advice = f"{told(part.place)}, nothing in its place", "scan its tag and fit a new one: replace; pn 1234"
     elif part.place.kind is PlaceKind.LOST:
         seen, advice = "lost", "search for it; a replacement does not end the search"
     else:

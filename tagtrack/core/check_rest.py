@@ -10,10 +10,12 @@ from collections.abc import Mapping
 
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.index import Index
+from tagtrack.core.observations import said_not_right
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
-from tagtrack.core.state import PositionState, RulingState, answered, seen_since, zone
+from tagtrack.core.spelling import same
+from tagtrack.core.state import CheckState, PositionState, RulingState, answered, seen_since, zone
 from tagtrack.core.tagcode import shown
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
@@ -48,13 +50,13 @@ def connections(index: Index, known: PositionState) -> list[Finding]:
         to = f"connected at {end.as_found}" if end.as_found else "connected"
         if not end.made:
             seen, advice = "still disconnected", "connect it and say so: connect TAG"
-        elif end.terminal != end.as_found:
+        elif same(end.terminal) != same(end.as_found):
             seen, advice = f"connected at {end.terminal}", "put it where it came from, or say why it goes elsewhere"
         else:
             continue
         found.append(
             Finding(kind=Kind.STILL_DISCONNECTED, position=known.position, area=known.area, thing=thing, expected=to,
-                    seen=seen, advice=advice, acts=end.acts)
+                    seen=seen, advice=advice, acts=end.acts, since=end.step)
         )  # fmt: skip
     return found
 
@@ -62,15 +64,31 @@ def connections(index: Index, known: PositionState) -> list[Finding]:
 def questions(index: Index, known: PositionState) -> list[Finding]:
     """Return the rows that this position asks and nobody has answered: function checks, points to look at."""
     kind = Kind.STILL_DISCONNECTED if known.role is Role.CONNECTION else Kind.NOT_LOOKED_AT
-    return [
-        Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
-                expected="looked at, and what was seen", seen="no answer",
-                advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts)
-        for row in known.asks
+    found: list[Finding] = []
+    for row in known.asks:
         # a function is judged on what is made; made another way later, it is judged anew
-        if (seen_since(index.state, known.position, row) if kind is Kind.STILL_DISCONNECTED
-            else answered(index.state, str(known.position), row)) is None
-    ]  # fmt: skip
+        check = (seen_since(index.state, known.position, row) if kind is Kind.STILL_DISCONNECTED
+                 else answered(index.state, str(known.position), row))  # fmt: skip
+        if _right(check):
+            continue
+        found.append(
+            Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
+                    expected="looked at, and what was seen", seen=_not_right(check) or "no answer",
+                    advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts,
+                    since=check.step if check else 0)
+        )  # fmt: skip
+    return found
+
+
+def _right(check: CheckState | None) -> bool:
+    """Return whether somebody looked, and did not say that it is not right."""
+    return check is not None and not said_not_right(check.observation)
+
+
+def _not_right(check: CheckState | None) -> str:
+    """Return what is not right, and who says so; empty where nobody says it."""
+    wrong = said_not_right(check.observation) if check is not None else ""
+    return f"not right, by {check.by}: {wrong}" if check is not None and wrong else ""
 
 
 def settings(index: Index, known: PositionState) -> list[Finding]:
@@ -80,7 +98,7 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
         return []
     if not setting.as_left or setting.cycle != known.cycle:
         seen, advice = "as left: not read", "read it again and say so: setting POSITION; as left VALUE"
-    elif setting.as_left != setting.as_found and not setting.reason:
+    elif same(setting.as_left) != same(setting.as_found) and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
     else:
         return []
@@ -100,10 +118,12 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
     found: list[Finding] = []
     for row, meaning in ROWS:
         check = seen_since(index.state, known.position, row)
-        if check is not None and check.role is CheckRole.INDEPENDENT:
+        if row == SENSE and check is not None and _commanded_since(index, known, check):
+            check = None
+        if check is not None and check.role is CheckRole.INDEPENDENT and _right(check):
             continue
-        other = check is not None and check.role is not CheckRole.PERFORMER
-        seen = check.role.value if check is not None and other else "nobody has looked"
+        other = check is not None and check.role in (CheckRole.NOT_AVAILABLE, CheckRole.REINSPECTED) and _right(check)
+        seen = _not_right(check) or (check.role.value if check is not None and other else "nobody has looked")
         answer = None
         if check is not None and other:
             answer = RulingState(ruling=Ruling.ACCEPTED, reason=check.observation, by=check.by, at=check.at,
@@ -117,11 +137,17 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
     return found
 
 
+def _commanded_since(index: Index, known: PositionState, check: CheckState) -> bool:
+    """Return whether another command was given after the movement was seen: nobody said what moved for that one."""
+    command = answered(index.state, str(known.position), COMMAND)
+    return command is not None and command.step > check.step
+
+
 def senses(index: Index, known: PositionState) -> list[Finding]:
     """Return a control that was seen to move the wrong way, by the two entries of its sense check."""
     command = answered(index.state, str(known.position), COMMAND)
     moved = seen_since(index.state, known.position, SENSE)
-    if command is None or moved is None:
+    if command is None or moved is None or command.step > moved.step:
         return []
     wanted = reversed_sense(known.position, command.observation, moved.observation)
     if wanted is None:
@@ -140,15 +166,25 @@ def of_sense(finding: Finding) -> bool:
 
 
 def close_out(index: Index) -> list[Finding]:
-    """Return what is asked of every area that was worked in before it is closed out, and nobody has answered."""
-    worked = dict.fromkeys(known.area for known in index.state.positions.values() if known.cycle)
-    return [
-        Finding(kind=Kind.NOT_LOOKED_AT, area=area, thing=f"{row}: {area or 'the aircraft'}", expected=meaning,
-                seen="no answer", advice=f"look, and say what you saw: {row} {area or 'aircraft'}: ...")
-        for area in worked
-        for row, meaning in AREA_ROWS
-        if answered(index.state, zone(area), row) is None
-    ]  # fmt: skip
+    """Return what is asked of every area that was worked in before it is closed out, and nobody has answered since."""
+    worked: dict[str, int] = {}
+    for known in index.state.positions.values():
+        if known.cycle:
+            worked[known.area] = max(worked.get(known.area, 0), known.worked)
+    found: list[Finding] = []
+    for area, step in worked.items():
+        for row, meaning in AREA_ROWS:
+            check = answered(index.state, zone(area), row)
+            late = check is not None and check.step < step
+            if not late and _right(check):
+                continue
+            seen = "said before the last work there" if late else _not_right(check) or "no answer"
+            found.append(
+                Finding(kind=Kind.NOT_LOOKED_AT, area=area, thing=f"{row}: {area or 'the aircraft'}",
+                        expected=meaning, seen=seen, since=step,
+                        advice=f"look, and say what you saw: {row} {area or 'aircraft'}: ...")
+            )  # fmt: skip
+    return found
 
 
 def left_over(index: Index) -> list[Finding]:
@@ -209,7 +245,8 @@ def _aboard(index: Index, name: str, at: Position | None, area: str) -> list[Fin
     lots = index.state.holdings.get(Place(PlaceKind.ABOARD, name), {})
     return [
         Finding(kind=Kind.STILL_ABOARD, position=at, area=area, thing=item.name, expected="off the aircraft",
-                seen=f"{count} {item.name} at {name}", advice=f"take it off and say so: take {count} {item.name}")
+                seen=f"{count} {item.name} at {name}", advice=f"take it off and say so: take {count} {item.name}",
+                since=index.state.aboard_since.get(name, 0))
         for item, count in lots.items()
     ]  # fmt: skip
 

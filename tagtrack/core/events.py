@@ -324,6 +324,8 @@ class TypeRuled:
     model: str
     key: str
     reason: str
+    # it was undone in the job where it was said
+    withdrawn: bool = False
 
 
 @dataclass(frozen=True, slots=True)

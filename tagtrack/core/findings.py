@@ -103,6 +103,10 @@ class Finding:
     area: str = ""
     # other positions that it holds up: those that a shared joint clamps too
     also: tuple[Position, ...] = ()
+    # which of several joints or parts of one position it is about; empty: the first, or none
+    about: str = ""
+    # the step of the job at which what it says last came about: an answer from before that is none
+    since: int = 0
     # ids of the acts it rests on
     acts: tuple[str, ...] = ()
     answer: RulingState | None = None
@@ -118,7 +122,8 @@ class Finding:
     def key(self) -> str:
         """What an answer holds on to: kind, place, thing, expected, seen. It changes when the facts change."""
         where = str(self.position) if self.position else self.area
-        return f"{self.kind.value} | {where} | {self.thing} | {self.expected} | {self.seen}"
+        told = f"{self.kind.value} | {where} | {self.thing} | {self.expected} | {self.seen}"
+        return f"{told} | {self.about}" if self.about else told
 
     @property
     def short(self) -> str:

@@ -15,7 +15,8 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
-from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, When
+from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position, TagRole, When
+from tagtrack.core.spelling import same
 from tagtrack.core.state import (
     CheckState,
     DespiteState,
@@ -78,15 +79,11 @@ def _apply(state: State, act: Act) -> None:
             # in a record with all its checks this is a strange hand's doing, or a step that should not be recorded
             raise Refusal(
                 f"this names what the record does not know: {missing}", expected="something that was recorded before",
-                came=type(event).__name__, todo="look at the history: log; of a record read from disk: verify",
+                came=type(event).__name__, todo="look at the history: tagtrack log; of a record read from disk: verify",
             ) from missing  # fmt: skip
 
 
 # -- movements ----------------------------------------------------------------------------------------------------
-
-# where hardware that came out of a joint can be kept until it goes back
-_KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
-
 
 def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
     touched: dict[str, Place | None] = {}
@@ -95,11 +92,13 @@ def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         places.moved(state.holdings, move)
         if move.item.kind is ItemKind.PART:
             _move_part(state, act, move)
+        if move.target.kind is PlaceKind.ABOARD:
+            state.aboard_since[move.target.name] = state.step
         if move.target.kind is PlaceKind.JOINT:
             touched.setdefault(move.target.name, None)
         if move.source.kind is PlaceKind.JOINT:
             opened.add(move.source.name)
-            kept = move.target if move.target.kind in _KEPT else touched.get(move.source.name)
+            kept = move.target if move.target.kind in places.KEPT else touched.get(move.source.name)
             touched[move.source.name] = kept
     for name, kept in touched.items():
         joint = state.joints[name]
@@ -212,8 +211,15 @@ def _tag_bound(state: State, act: Act, event: e.TagBound) -> None:
 
 
 def _tag_ended(state: State, act: Act, event: e.TagEnded) -> None:
+    plan = state.planned.pop(event.tag, None)
     if event.tag in state.tags:
         state.tags[event.tag] = changed(state.tags[event.tag], end=event.end, by_tag=event.by_tag, act=act.id)
+    elif plan is not None:
+        # printed ahead, and torn before it had a meaning: it never gets one
+        state.tags[event.tag] = TagState(
+            code=event.tag, role=TagRole.PART, thing=str(plan.position), end=event.end, act=act.id
+        )
+
 
 
 def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartState:
@@ -229,20 +235,24 @@ def _refuse_known(state: State, event: e.TakenOff) -> None:
     """Refuse to take into the record a second time what is in it: one part or joint would count twice."""
     twice = [m.item for m in event.moves if m.source == places.UNCOUNTED and m.item.kind is ItemKind.PART
              and m.item.name in state.parts]  # fmt: skip
-    others = [f for f in event.found if f.identity in state.joints and state.joints[f.identity].stack != f.stack]
+    others = [f for f in event.found if f.identity in state.joints
+              and (state.joints[f.identity].stack, state.joints[f.identity].positions) != (f.stack, f.positions)]
     if twice or others:
         raise Refusal(
             f"what came off {event.position} is in the record already", expected="something that was not recorded yet",
-            came="the same part, or the same hardware, once more", todo="look at the history: log",
+            came="the same part, or the same hardware, once more",
+            todo="look at the history: tagtrack log",
         )  # fmt: skip
 
 
 def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     _refuse_known(state, event)
     known = _touch_position(state, act, event.position, apart=True)
-    state.positions[event.position] = changed(
-        known, access=Access.OPEN, held_by="", uncounted=event.uncounted or (known.uncounted and not event.found)
-    )
+    uncounted = event.uncounted or (known.uncounted and not event.found)
+    if event.part is not None or not state.parts_of(event.position):
+        # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
+        known = changed(known, access=Access.OPEN, held_by="")
+    state.positions[event.position] = changed(known, uncounted=uncounted)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
@@ -294,6 +304,11 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
         state.parts[old.identity] = changed(old, replaced_by=part.identity)
         # the new one is to sit as the old one sat
         state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
+    for joint in state.joints_of(event.position) if event.moves else ():
+        if joint.tight or joint.safe:
+            # it cannot have been tight around a part that was not there
+            _touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
+    known = state.positions[event.position]
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
     closed = state.step if access is Access.CLOSED else 0
     state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
@@ -317,7 +332,7 @@ def _moved(state: State, act: Act, event: e.Moved) -> None:
     _move_all(state, act, event.moves)
     for source, target in {(m.source, m.target) for m in event.moves if m.item.kind is not ItemKind.PART}:
         # hardware that changes its bag is still the hardware of its joint; a hole belongs to one joint
-        if source in state.holdings or target.kind not in _KEPT:
+        if source in state.holdings or target.kind not in places.KEPT:
             continue
         for joint in [j for j in state.joints.values() if j.kept == source]:
             if target.kind is not PlaceKind.HOLE or target.name == joint.identity:
@@ -330,6 +345,9 @@ def _recounted(state: State, act: Act, event: e.Recounted) -> None:
 
 def _lost(state: State, act: Act, event: e.Lost) -> None:
     move = event.moves[0]
+    if event.case in state.losses:
+        raise Refusal(f"case {event.case} is in the record already", expected="a number that no loss has",
+                      came=event.case, todo="look at the history: tagtrack log")  # fmt: skip
     state.losses[event.case] = LossState(
         case=event.case, what=event.what, item=move.item, count=move.count, areas=event.areas, by=act.by,
         source=move.source, acts=(act.id,),
@@ -365,6 +383,7 @@ def _connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
         as_found=before.as_found if before else event.terminal,
         terminal=event.terminal,
         made=event.made,
+        step=state.step,
         performers=frozenset({act.by}) | (before.performers if before and event.made else frozenset()),
         acts=_seen_in(before.acts if before else (), act),
     )
@@ -415,8 +434,9 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
         known = changed(known, as_found=event.value)
     else:
         cycle = state.positions[event.position].cycle if event.position in state.positions else 0
-        if known.as_left not in ("", event.value) and known.cycle == cycle:
-            # set anew after it was read as left: that is work, and nobody has looked at it since
+        was = known.as_left if known.as_left and known.cycle == cycle else known.as_found
+        if same(event.value) != same(was):
+            # set otherwise than it was read last: that is work, and nobody has looked at it since
             _touch_position(state, act, event.position)
         known = changed(
             known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}), cycle=cycle
@@ -456,7 +476,7 @@ def _seen(state: State, act: Act, event: e.Seen) -> None:
 def _ruled(state: State, act: Act, event: e.Ruled) -> None:
     state.rulings[event.key] = RulingState(
         ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id,
-        cycle=cycle_of(state, event.key.split(" | ")[1]) if " | " in event.key else 0,
+        cycle=cycle_of(state, event.key.split(" | ")[1]) if " | " in event.key else 0, step=state.step,
     )  # fmt: skip
 
 

@@ -47,6 +47,9 @@ class PlaceKind(Enum):
     LOST = "lost"
 
 
+# where hardware that came out of a joint can be kept until it goes back
+KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
+
 _ENDLESS = frozenset({PlaceKind.STOCK, PlaceKind.UNCOUNTED})
 
 

@@ -96,6 +96,8 @@ def _answered(state: State, finding: Finding) -> Finding:
     if known is not None and finding.kind not in QUESTIONS and ruling.cycle != known.cycle:
         # it was mended, or taken apart, since: what comes up again is asked again
         return finding
+    if ruling.step < finding.since:
+        return finding
     return replace(finding, answer=ruling)
 
 

@@ -25,8 +25,8 @@ def undoes(act: Act) -> bool:
 def _subjects(event: Event) -> list[str]:
     found: list[str] = []
     match event:
-        case e.TakenOff(part=part, found=joints):
-            found = [f"part {part.identity}"] if part else []
+        case e.TakenOff(position=position, part=part, found=joints):
+            found = [f"off {position}", *([f"part {part.identity}"] if part else [])]
             found += [f"joint {joint.identity}" for joint in joints]
         case e.Installed(part=identity, replaces=old):
             found = [f"part {identity}", *([f"part {old}"] if old else [])]

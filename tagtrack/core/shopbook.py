@@ -87,6 +87,8 @@ def _apply(shop: ShopState, event: e.Event) -> None:
             shop.badges[tag] = thing
         case e.TagEnded(tag, TagEnd.VOID):
             shop.void.add(tag)
+        case e.TypeRuled(make, model, key, withdrawn=True):
+            shop.by_design.get(type_of(make, model), {}).pop(key, None)
         case e.TypeRuled(make, model, key, reason):
             shop.by_design.setdefault(type_of(make, model), {})[key] = reason
         case JobOpened():

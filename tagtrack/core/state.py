@@ -160,6 +160,8 @@ class EndState:
     as_found: str
     terminal: str
     made: bool
+    # the step of the job at which it was parted or made
+    step: int = 0
     # initials of everybody who parted or made it since it was last parted
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -232,8 +234,9 @@ class RulingState:
     at: str
     second: str = ""
     act: str = ""
-    # the cycle of the position when it was answered
+    # the cycle of the position, and the step of the job, when it was answered
     cycle: int = 0
+    step: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,6 +277,8 @@ class State:
     checks: dict[tuple[str, str], CheckState] = field(default_factory=dict)
     rulings: dict[str, RulingState] = field(default_factory=dict)
     sightings: dict[str, SightingState] = field(default_factory=dict)
+    # the step at which something was last put aboard, by the name of the place
+    aboard_since: dict[str, int] = field(default_factory=dict)
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -301,7 +306,8 @@ class State:
         return State(
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
-            dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.whereabouts),
+            dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.aboard_since),
+            dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.members_at), self.step,
@@ -333,14 +339,19 @@ class State:
         return next((part for part in self.parts_of(position) if not part.replaced_by), None)
 
     def performers(self, position: Position) -> frozenset[str]:
-        """Return the initials of everybody whose work at the position still stands: nobody of them inspects it."""
-        here = self.part_at(position)
-        setting = self.settings.get(position)
-        work = (
-            *self.parts_of(position), *((here,) if here else ()), *self.joints_of(position), *self.ends_of(position),
-            *((setting,) if setting else ()),
-        )  # fmt: skip
-        return frozenset(initials for thing in work for initials in thing.performers)
+        """Return the initials of everybody whose work at the position, or at what is part of it, still stands.
+
+        Nobody of them inspects it.
+        """
+        found: set[str] = set()
+        for each in (position, *members(self, position)):
+            here, setting = self.part_at(each), self.settings.get(each)
+            work = (
+                *self.parts_of(each), *((here,) if here else ()), *self.joints_of(each), *self.ends_of(each),
+                *((setting,) if setting else ()),
+            )  # fmt: skip
+            found.update(initials for thing in work for initials in thing.performers)
+        return frozenset(found)
 
     def areas(self) -> tuple[str, ...]:
         """Return the areas that the record knows, in the order in which they came up."""

@@ -10,8 +10,10 @@ from __future__ import annotations
 import os
 import stat
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain as joined
 from pathlib import Path, PurePosixPath
 
 from tagtrack.core.errors import Damaged, Fault, Full, Refusal
@@ -20,6 +22,7 @@ from tagtrack.journal.mirror import chain_of
 
 NAME = "tagtrack-backup-"
 _JOURNAL = ".jsonl"
+_SHOP = "shop.jsonl"
 # a locked or half-written file beside a journal is nobody's record
 _LEFT_OUT = (".lock", ".new", ".part", "index.json")
 # hashes of PINs, and keys that vouch for this computer: they stay here, an archive is carried about
@@ -48,29 +51,54 @@ def back_up(root: Path, into: Path, *, stamp: str, keep: int) -> Copied:
         into.mkdir(parents=True, exist_ok=True)
         path = _free(into, f"{NAME}{stamp}")
         part = path.with_name(path.name + ".part")
-        journals = lines = others = 0
-        with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive:
-            for file, name in _files(root, into):
-                if file.suffix == _JOURNAL:
-                    data, count = _whole_lines(file)
-                    journals, lines = journals + 1, lines + count
-                else:
-                    data, others = file.read_bytes(), others + 1
-                archive.writestr(name, data)
-        copied = Copied(path, journals, lines, others)
-        _check(part, copied)
-        handle = os.open(part, os.O_RDWR)
         try:
-            sync(handle)
-        finally:
-            os.close(handle)
-        part.replace(path)
+            copied = _archived(root, into, part, path)
+            _check(part, copied)
+            _flush(part)
+            part.replace(path)
+        except BaseException:
+            # whatever went wrong, no half archive stays to fill the disk
+            part.unlink(missing_ok=True)
+            raise
         sync_folder(into)
     except OSError as error:
         raise full(error, into, todo="give another folder, or make room there") from error
     for old in archives(into)[:-keep]:
         old.unlink(missing_ok=True)
     return copied
+
+
+def _archived(root: Path, into: Path, part: Path, path: Path) -> Copied:
+    """Write everything into the archive, the shop's own record after those of its work orders.
+
+    What a work order records needs what the shop has recorded before it: tags given out, a blank that was taken. So the
+    shop is copied last, and a work order that was opened meanwhile is fetched after it.
+    """
+    journals = lines = others = 0
+    with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive:
+        first = sorted(_files(root, into), key=lambda pair: pair[1] == _SHOP)
+        known = {name for _, name in first}
+        for file, name in joined(first, _new_journals(root, into, known)):
+            if file.suffix == _JOURNAL:
+                data, count = _whole_lines(file)
+                journals, lines = journals + 1, lines + count
+            else:
+                data, others = file.read_bytes(), others + 1
+            archive.writestr(name, data)
+    return Copied(path, journals, lines, others)
+
+
+def _new_journals(root: Path, into: Path, known: set[str]) -> Iterator[tuple[Path, str]]:
+    """Yield the journals that are there now and were not before, when it comes to them."""
+    yield from ((file, name) for file, name in _files(root, into) if file.suffix == _JOURNAL and name not in known)
+
+
+def _flush(part: Path) -> None:
+    handle = os.open(part, os.O_RDWR)
+    try:
+        sync(handle)
+    finally:
+        os.close(handle)
 
 
 def archives(folder: Path) -> list[Path]:
@@ -103,7 +131,7 @@ def restore(archive: Path, into: Path) -> Copied:
                     came=str(problem), todo="take another generation") from problem  # fmt: skip
     except OSError as error:
         raise full(error, into, todo="choose another folder, or make room") from error
-    if not (into / "shop.jsonl").exists():
+    if not (into / _SHOP).exists():
         raise Fault(f"{archive} holds no shop", expected="shop.jsonl in it", came=f"{others} other files",
                     todo="take another archive")  # fmt: skip
     return Copied(into, journals, lines, others)
@@ -142,13 +170,20 @@ def _verified(data: bytes, file: Path) -> int:
 
 
 def _check(part: Path, copied: Copied) -> None:
-    """Read the archive back as it lies on the disk: every journal in it must verify."""
+    """Read the archive back as it lies on the disk, each file once: every journal in it must verify."""
+    came = ""
+    lines = 0
     with zipfile.ZipFile(part) as archive:
-        bad = archive.testzip()
-        lines = sum(_verified(archive.read(n), Path(n)) for n in archive.namelist() if n.endswith(_JOURNAL))
-    if bad is not None or lines != copied.lines:
+        for name in archive.namelist():
+            try:
+                data = archive.read(name)
+            except (zipfile.BadZipFile, zlib.error) as problem:
+                came = f"{name}: {problem}"
+                break
+            lines += _verified(data, Path(name)) if name.endswith(_JOURNAL) else 0
+    if came or lines != copied.lines:
         raise Full(f"the archive {part.name} was not written whole", expected=f"{copied.lines} lines",
-                   came=bad or f"{lines} lines", todo="make the backup again, on another disk")  # fmt: skip
+                   came=came or f"{lines} lines", todo="make the backup again, on another disk")  # fmt: skip
 
 
 def _safe(entry: zipfile.ZipInfo, archive: Path) -> PurePosixPath:

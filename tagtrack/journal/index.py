@@ -59,12 +59,20 @@ class Index:
         if not self._changed:
             return
         text = json.dumps({"version": _VERSION, "jobs": self._entries})
-        with suppress(OSError):
+        beside: Path | None = None
+        try:
             with NamedTemporaryFile(
                 "w", encoding="utf-8", dir=self._path.parent, prefix=FILE, suffix=".part", delete=False
             ) as file:
+                beside = Path(file.name)
                 file.write(text)
-            Path(file.name).replace(self._path)
+            # a temporary file is made for its owner alone; the index is for whoever works in the shop
+            beside.chmod(0o644)
+            beside.replace(self._path)
+        except OSError:
+            with suppress(OSError):
+                if beside is not None:
+                    beside.unlink(missing_ok=True)
         self._changed = False
 
 

@@ -73,6 +73,7 @@ def missing_characters(*texts: str) -> tuple[str, ...]:
     return tuple(gone)
 
 
+@lru_cache(maxsize=2048)
 def drawable(text: str) -> str:
     """Return the text as one line in which every character has a glyph; what the fonts lack becomes a box."""
     covered = _coverage()

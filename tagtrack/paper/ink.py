@@ -71,6 +71,9 @@ class Symbol:
         return self.module * across(self.code)
 
 
+# length of a dash and of the gap behind it, in points
+DASH = 1.2
+
 # what stands on its base line and leaves nothing below it
 _STANDING = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789 +-:.")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 from typing import BinaryIO
 
@@ -78,12 +78,15 @@ def tags_pdf(
     start: int = 1,
     offset_mm: tuple[float, float] = (0.0, 0.0),
     proof: str = "",
+    progress: Callable[[int, int], None] = lambda number, total: None,  # noqa: ARG005 - called by position
 ) -> int:
     """Write a PDF with one label per face and return the number of sheets; the same faces always give the same bytes.
 
     `start` is the first free label of a part-used sheet, from 1, row by row. `offset_mm` moves everything right and
     down. `proof` (job, record check number) stands with the sheet's number in its top margin, where there is one.
-    Refused before a byte is written: no faces, a place that the sheet does not have, a code that no symbol can hold.
+    `progress` is told after each label how many of how many are laid out. One sheet is laid out at a time, so that
+    thousands of labels need no more memory than their compressed pages. Refused before a byte is written: no faces, a
+    place that the sheet does not have, a code that no symbol can hold.
     """
     if not faces:
         raise Refusal(
@@ -91,14 +94,16 @@ def tags_pdf(
         )
     total = sheets(template, len(faces), start=start)
     check_offset(offset_mm)
-    inks = [face_ink(face, template) for face in faces]
 
     def pages() -> Iterator[Page]:
         at = places(template, len(faces), start=start, offset_mm=offset_mm)
-        for number, group in groupby(zip(at, inks, strict=True), key=lambda pair: pair[0].sheet):
+        done = 0
+        for number, group in groupby(zip(at, faces, strict=True), key=lambda pair: pair[0].sheet):
             marks: list[Ink] = list(_proof(template, proof, number, total))
-            for place, ink in group:
-                marks += moved(ink, place.x, place.y)
+            for place, face in group:
+                marks += moved(face_ink(face, template), place.x, place.y)
+                done += 1
+                progress(done, len(faces))
             yield Page(width=template.sheet_width, height=template.sheet_height, ink=tuple(marks))
 
     return write_pdf(pages(), out=out, title="Tags")

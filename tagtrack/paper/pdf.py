@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from tagtrack.paper.characters import visual
 from tagtrack.paper.fonts import POINT, Font, name_for_pdf
-from tagtrack.paper.ink import Box, Ink, Page, Stroke, Symbol, Text
+from tagtrack.paper.ink import DASH, Box, Ink, Page, Stroke, Symbol, Text
 from tagtrack.paper.symbol import operators
 
 
@@ -93,7 +93,7 @@ class _PageWriter:
         else:
             self._canvas.setStrokeGray(mark.tone)
             self._canvas.setLineWidth(mark.pen / POINT)
-            self._canvas.setDash([1.2, 1.2] if mark.dashed else [])
+            self._canvas.setDash([DASH, DASH] if mark.dashed else [])
         self._canvas.drawPath(path, stroke=0 if mark.filled else 1, fill=1 if mark.filled else 0)
 
     def _symbol(self, mark: Symbol) -> None:

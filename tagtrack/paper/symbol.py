@@ -43,7 +43,8 @@ _HOLDS = (
 Matrix = tuple[tuple[bool, ...], ...]
 
 
-@lru_cache(maxsize=4096)
+# a tag's two symbols, and its stub, follow each other; what a sheet printed again needs is kept by `operators`
+@lru_cache(maxsize=64)
 def matrix(code: str) -> Matrix:
     """Return the symbol's modules, top row first, true for black, without the quiet zone; refuse any other text."""
     version, level = _version(code)
@@ -78,7 +79,7 @@ def _version(code: str) -> tuple[int, int]:
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=64)
 def rectangles(code: str) -> tuple[tuple[int, int, int, int], ...]:
     """Return column, row, width and height, in modules from the top left, of rectangles that cover each black once."""
     rows = matrix(code)

@@ -6,8 +6,11 @@ drawn without grey. One inch is 203.2 or 300 dots: heads that are called 203 dpi
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 from io import BytesIO
+from itertools import pairwise
+from math import ceil, hypot
 from pathlib import Path
 from typing import assert_never
 
@@ -16,7 +19,7 @@ from PIL import Image, ImageDraw, ImageFont
 from tagtrack.core.errors import Refusal
 from tagtrack.paper.characters import visual
 from tagtrack.paper.fonts import POINT, Font
-from tagtrack.paper.ink import Box, Ink, Stroke, Symbol, Text
+from tagtrack.paper.ink import DASH, Box, Ink, Stroke, Symbol, Text
 from tagtrack.paper.symbol import matrix
 
 # what a head is called -> dots to the inch
@@ -58,11 +61,22 @@ def _draw(picture: Image.Image, draw: ImageDraw.ImageDraw, mark: Ink, dots: floa
             draw.polygon(points, fill=_tone(mark.tone))
         else:
             pen = max(1, round(mark.pen * dots))
-            draw.line([*points, points[0]] if mark.closed else points, fill=_tone(mark.tone), width=pen)
+            whole = [*points, points[0]] if mark.closed else points
+            for piece in _dashes(whole, DASH * POINT * dots) if mark.dashed else (whole,):
+                draw.line(piece, fill=_tone(mark.tone), width=pen)
     elif isinstance(mark, Symbol):
         _symbol(picture, mark, dots)
     else:
         assert_never(mark)
+
+
+def _dashes(points: list[tuple[float, float]], length: float) -> Iterator[list[tuple[float, float]]]:
+    """Yield the dashes of a line through points: so many dots long, and as far apart; each line begins with one."""
+    for (x0, y0), (x1, y1) in pairwise(points):
+        far = hypot(x1 - x0, y1 - y0)
+        for number in range(0, ceil(far / length), 2):
+            start, end = number * length / far, min((number + 1) * length / far, 1.0)
+            yield [(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share) for share in (start, end)]
 
 
 def _symbol(picture: Image.Image, mark: Symbol, dots: float) -> None:

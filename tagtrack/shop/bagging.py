@@ -81,11 +81,16 @@ def recount(job: Job, who: Who, place: Place, spec: str, now: int) -> Act:
         raise Refusal(f"{now} cannot be", expected=f"a count from 0 to {MOST}", came=str(now), todo="count again")
 
     def make(state: State) -> Sequence[Event]:
-        item = places.used(spec_key(spec))
-        was = places.held(state.holdings, place, item)
-        source, target = (places.UNCOUNTED, place) if now > was else (place, places.UNCOUNTED)
-        moves = (Move(item, abs(now - was), source, target),) if now != was else ()
-        return (Recounted(place, item, was, now, moves),)
+        used, new = places.used(spec_key(spec)), places.new(spec_key(spec))
+        lies = {item: places.held(state.holdings, place, item) for item in (used, new)}
+        was = sum(lies.values())
+        moves: list[Move] = []
+        if now > was:
+            moves.append(Move(used, now - was, places.UNCOUNTED, place))
+        for item, held in lies.items() if now < was else ():
+            less = min(held, was - now - sum(move.count for move in moves))
+            moves += [Move(item, less, place, places.UNCOUNTED)] if less else []
+        return (Recounted(place, used, was, now, tuple(moves)),)
 
     return job.commit(who, make)
 

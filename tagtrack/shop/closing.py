@@ -16,11 +16,13 @@ from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
-from tagtrack.core.sense import COMMAND, SENSE, directions, moves, reversed_sense
+from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
 from tagtrack.core.spelling import clean, nearest, observation, reason
 from tagtrack.core.state import CheckState, State, answered, members, zone
+from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
+from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
@@ -56,7 +58,7 @@ def declare_complete(
     `rows` are what is asked of an area, with what was seen: `clear`, `covers`.
     """
     named = area_of(job.refresh(), area)
-    told = [(_area_row(row), observation(seen)) for row, seen in rows]
+    told = [(_area_row(row), seen_by(who, row, seen)) for row, seen in rows]
 
     def make(state: State) -> Sequence[Event]:
         _refuse_lost(state, named)
@@ -74,7 +76,7 @@ def answer_area(job: Job, who: Who, area: str, row: str, seen: str) -> Act:
     # a job in which no area was ever named has one: the aircraft
     whole = clean(area).casefold() in ("aircraft", "") and "" in {p.area for p in state.positions.values()}
     named = "" if whole else area_of(state, area)
-    told = observation(seen)
+    told = seen_by(who, row, seen)
 
     def make(now: State) -> Sequence[Event]:
         _refuse_lost(now, named)
@@ -151,7 +153,7 @@ def rule(job: Job, who: Who, short: str, why: str, *, by_design: bool = False, s
 def _remember(job: Job, who: Who, act: Act) -> None:
     """Keep the answers of an act with the type of the aircraft, so that none of its kind is asked again."""
     opened = job.opened()
-    ruled = [event for event in act.events if isinstance(event, Ruled)]
+    ruled = [event for event in act.events if isinstance(event, Ruled) and event.ruling is Ruling.BY_DESIGN]
     known = job.shop.state.by_design.get(type_of(opened.make, opened.model), {})
     fresh = [event for event in ruled if event.key not in known]
     if type_of(opened.make, opened.model) and fresh:
@@ -165,12 +167,16 @@ def inspect(
 ) -> Act:
     """Record what a second person saw, row by row. Nobody inspects what he or she did; return the act."""
     names = [row for row, _ in ROWS]
+    if not rows:
+        raise Refusal("what was seen?", expected=f"rows: {', '.join(names)}", came="none",
+                      todo=f"inspect {position.name} {position.side.value}; {names[0]}: what was seen")  # fmt: skip
     for row, _ in rows:
         if row not in names:
             near = nearest(row, names)
             raise Refusal(f"'{row}' is no row of the inspection", expected=", ".join(names), came=row,
                           todo=f"did you mean {near[0]}?" if near else "use one of these words")  # fmt: skip
-    answers = [(row, observation(seen)) for row, seen in rows]
+    answers = [(row, seen_by(who, row, seen) if role is not CheckRole.NOT_AVAILABLE else observation(seen))
+               for row, seen in rows]  # fmt: skip
 
     def make(state: State) -> Sequence[Event]:
         known = existing(state, position)
@@ -214,6 +220,13 @@ def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> Non
                       came=seen, todo="sense: UP;  or where nothing moves: sense: not affected")  # fmt: skip
     command = _command_by_another(state, who, position)
     wanted = reversed_sense(position, command.observation, seen)
+    right = expected(position, command.observation)
+    if wanted is None and right is not None and right.opposite in directions(seen) and not who.despite:
+        raise Objection(
+            f"STOP: {right.opposite.value} is said of {position} too", kind=Kind.TURNED.value,
+            expected=f"{command.observation}: {right.value}, and nothing else", came=seen,
+            todo="say which way it moved for this one command; the other way is another command",
+        )  # fmt: skip
     if wanted is not None and not who.despite:
         raise Objection(
             f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
@@ -269,7 +282,8 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
                 came=f"first: {first.kind.value}, {first.position or first.area}: {first.thing}: {first.seen}",
                 todo="look at the list: check",
             )
-        return (SignedOff((job.head,), job.knowledge.catalogue.digest, clean(second)),)
+        named = another(state, who, second) if clean(second) else ""
+        return (SignedOff((job.head,), job.knowledge.catalogue.digest, named),)
 
     return job.commit(who, make)
 
@@ -299,7 +313,7 @@ def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]
     if target is None or target.id in gone or target is acts[0]:
         raise Refusal(
             "there is nothing to undo", expected="a step of this job that was not undone yet",
-            came=act_id or "no step of yours", todo="look at the history: log",
+            came=act_id or "no step of yours", todo="look at the history: tagtrack log",
         )  # fmt: skip
     wanted = target
     signs = any(isinstance(event, SignedOff) for event in wanted.events)
@@ -314,4 +328,22 @@ def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]
         return (Reversed(wanted.id, reason(why) if signs or why else ""),)
 
     # with a sign-off standing, nothing but the sign-off itself is taken back
-    return job.commit(who, make, after_sign_off=signs), wanted
+    act = job.commit(who, make, after_sign_off=signs)
+    _remember_as_it_stands(job, who, wanted)
+    return act, wanted
+
+
+def _remember_as_it_stands(job: Job, who: Who, about: Act) -> None:
+    """Keep with the type, or forget, what an act that was undone, or brought back, had ruled by design."""
+    root = taken_back(job.acts, about)
+    ruled = [e for e in root.events if isinstance(e, Ruled) and e.ruling is Ruling.BY_DESIGN]
+    if not ruled:
+        return
+    opened = job.opened()
+    known = job.shop.state.by_design.get(type_of(opened.make, opened.model), {})
+    if root in standing(job.acts):
+        _remember(job, who, root)
+    elif gone := [e for e in ruled if known.get(e.key) == e.reason]:
+        job.shop.commit(who, lambda _: [
+            TypeRuled(opened.make, opened.model, e.key, e.reason, withdrawn=True) for e in gone
+        ])  # fmt: skip

@@ -11,11 +11,22 @@ from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Refusal
-from tagtrack.core.events import Act, Event, Head, JobOpened, Planned, TagBound, TagsIssued
+from tagtrack.core.events import (
+    Act,
+    Event,
+    Head,
+    Installed,
+    JobOpened,
+    Lost,
+    Planned,
+    TagBound,
+    TagsIssued,
+    TakenOff,
+)
 from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
-from tagtrack.core.records import TagEnd, TagRole, Via
+from tagtrack.core.records import PartOff, TagEnd, TagRole, Via
 from tagtrack.core.reversal import refolded, undoes
 from tagtrack.core.shopbook import ShopState, fold_shop
 from tagtrack.core.spelling import nearest
@@ -115,6 +126,8 @@ class Job:
         self._head = record.head()
         # the tags that the first so many acts gave a meaning
         self._bound: set[str] = set()
+        # the highest number that a part, a joint and a loss ever had
+        self._highest = {"p": 0, "j": 0, "L": 0}
         self._looked = 0
         self.refresh()
 
@@ -199,10 +212,21 @@ class Job:
             self.shop.issue(who, RESERVE, self.name)
         raise AssertionError("codes were just set aside")
 
+    def number(self, letter: str, state: State) -> int:
+        """Return the next number for a part (p), a joint (j) or a loss (L): one that nothing ever had, undone or not.
+
+        What is undone may be brought back, and somebody may have it in hand.
+        """
+        self._ever()
+        known = {"p": [*state.parts], "j": [*state.joints], "L": [*state.losses]}[letter]
+        return max(self._highest[letter], *(_number(identity) for identity in known), 0) + 1
+
     def _ever(self) -> set[str]:
-        """Return every tag that ever had a meaning in this job, undone or not."""
+        """Return every tag that ever had a meaning in this job, undone or not; note the numbers that were given out."""
         for act in self._acts[self._looked :]:
             self._bound.update(event.tag for event in act.events if isinstance(event, TagBound | Planned))
+            for identity in (each for event in act.events for each in _identities(event)):
+                self._highest[identity[:1]] = max(self._highest.get(identity[:1], 0), _number(identity))
         self._looked = len(self._acts)
         return self._bound
 
@@ -221,6 +245,22 @@ class Job:
         """Return whether the tag was declared void, here or in the shop."""
         known = self._state.tags.get(code)
         return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
+
+
+def _number(identity: str) -> int:
+    # of a strange hand's record it may be none
+    return int(identity[1:]) if identity[1:].isdecimal() else 0
+
+
+def _identities(event: Event) -> list[str]:
+    """Return the parts, joints and losses that an event brings into the record, by their numbers."""
+    match event:
+        case TakenOff(part=part, found=found):
+            return [*([part.identity] if part else []), *(joint.identity for joint in found)]
+        case Installed(new=PartOff(identity=identity)) | Lost(case=identity):
+            return [identity]
+        case _:
+            return []
 
 
 def _decided(state: State, act: Act, decides: Sequence[Decide]) -> tuple[Act, State]:

@@ -64,16 +64,34 @@ def added(job: Job, who: Who, extra: Line, position: Position, why: str) -> Act:
 
 
 def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position, why: str) -> Act:
-    """Record that other counts are to go back into a position's joint than were found, and why."""
+    """Record that other counts are to go back at a position than were found, and why; a count of 0: none of them.
+
+    Where several of its joints hold a spec, each keeps its count as far as the new one reaches, and the last takes
+    the rest.
+    """
     told = reason(why)
 
     def make(state: State) -> Sequence[Event]:
         joints = joints_for(state, None, position)
+        back = {joint.identity: list(joint.back) for joint in joints}
         specs = {line.spec for line in lines}
-        joint = max(joints, key=lambda j: len(specs & to_go_back(j).keys()))
-        kept = tuple(line for line in joint.back if line.spec not in specs)
-        known = tuple(_known_of(job.knowledge, line) for line in lines)
-        return (BackSet(joint.identity, (*kept, *known), told, _new_heads(job.knowledge, joint, lines)),)
+        fresh: dict[str, list[Line]] = {joint.identity: [] for joint in joints}
+        for line in lines:
+            knows = [j for j in joints if line.spec in to_go_back(j)]
+            knows = knows or [max(joints, key=lambda j: len(specs & to_go_back(j).keys()))]
+            left = line.count
+            for joint in knows:
+                share = left if joint is knows[-1] else min(left, to_go_back(joint)[line.spec])
+                left -= share
+                mine = [each for each in back[joint.identity] if each.spec != line.spec]
+                more = [_known_of(job.knowledge, replace(line, count=share))] if share else []
+                back[joint.identity] = [*mine, *more]
+                fresh[joint.identity].append(line)
+        return tuple(
+            BackSet(j.identity, tuple(back[j.identity]), told, _new_heads(job.knowledge, j, fresh[j.identity]))
+            for j in joints
+            if fresh[j.identity] and tuple(back[j.identity]) != j.back
+        ) or (BackSet(joints[0].identity, joints[0].back, told),)
 
     return job.commit(who, make)
 

@@ -24,8 +24,6 @@ from tagtrack.shop.ports import Who
 from tagtrack.shop.removing import coming_out
 
 _Moves = dict[str, list[Move]]
-# where a joint's hardware can wait
-_KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +76,7 @@ def entering(knowledge: Decoder, source: Place | None, position: Position) -> De
     def decide(state: State) -> Sequence[Event]:
         joints = joints_for(state, source, position)
         coming: _Moves = {}
-        kept = [source] if source else [joint.kept for joint in joints if joint.kept.kind in _KEPT]
+        kept = [source] if source else [joint.kept for joint in joints if joint.kept.kind in places.KEPT]
         for place in dict.fromkeys(kept):
             owed = {spec for other in _others_kept(state, place, joints) for spec in _lacking(knowledge, state, other)}
             for item, count in state.holdings.get(place, {}).items():
@@ -145,12 +143,13 @@ def putting(knowledge: Decoder, lines: Sequence[Line], position: Position, *, ne
 
 def _sources(state: State, joint: JointState, item: Item, count: int, coming: _Moves) -> list[tuple[Place, int]]:
     """Return from which places so many can come, nearest first; nothing where there are not that many."""
-    # found again after a loss, it lies on the bench; thrown away when it came off and now put back all the same, the
-    # record says so, and the check finds it
+    # found again after a loss, it lies on the bench; a piece that is used once was thrown away when it came off, and
+    # where it is put back all the same, the record says so, and the check finds it
+    once = any(line.once and line.spec == item.name for line in (*joint.back, *joint.found))
     found: list[tuple[Place, int]] = []
     left = count
     bags = (Place(PlaceKind.BAG, tag.code) for tag in state.tags.values() if _is_bag_of(tag, joint))
-    for place in dict.fromkeys((joint.kept, *bags, places.BENCH, places.SCRAP)):
+    for place in dict.fromkeys((joint.kept, *bags, places.BENCH, *((places.SCRAP,) if once else ()))):
         booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
         share = min(left, places.held(state.holdings, place, item) - booked)
         if share > 0:
@@ -246,7 +245,7 @@ def stepping(position: Position, step: JointStep, *, count: int = 0, value: str 
     def decide(state: State) -> Sequence[Event]:
         joints = joints_for(state, None, position)
         if spec:
-            joints = [j for j in joints if spec_key(spec) in to_go_back(j)]
+            joints = [j for j in joints if spec_key(spec) in j.tightened]
         if step is not JointStep.LOOSENED:
             joints = [j for j in joints if _in(j) in state.holdings]
         if not joints:
@@ -254,9 +253,22 @@ def stepping(position: Position, step: JointStep, *, count: int = 0, value: str 
                 f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
                 todo="scan its bag and say: all in",
             )  # fmt: skip
-        return tuple(JointSet(j.identity, step, count, value) for j in joints)
+        if count and len(joints) > 1:
+            _refuse_which(position, joints, count)
+        return tuple(JointSet(j.identity, step, 0 if len(joints) > 1 else count, value) for j in joints)
 
     return decide
+
+
+def _refuse_which(position: Position, joints: Sequence[JointState], count: int) -> None:
+    """Refuse a count of fasteners that is not all of several joints together: which of them is not said."""
+    whole = sum(joint.fasteners for joint in joints)
+    if count != whole:
+        listed = "; ".join(f"{joint.fasteners} {joint.stack.lines[0].text}" for joint in joints)
+        raise Refusal(
+            f"{count} of which? {position} has {len(joints)} joints", expected=f"all {whole}, or one of: {listed}",
+            came=f"tight {count}", todo=f"for example: tight {count} {joints[0].stack.lines[0].text}",
+        )  # fmt: skip
 
 
 def finger_said(position: Position, *, runs_on: bool) -> Decide:
@@ -300,4 +312,4 @@ def _returns_to(joint: JointState, item: Item) -> Place:
     if once:
         # bent, pulled or crushed once: never to be used again
         return places.SCRAP
-    return joint.kept if joint.kept.kind in _KEPT else places.BENCH
+    return joint.kept if joint.kept.kind in places.KEPT else places.BENCH

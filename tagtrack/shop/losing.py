@@ -12,6 +12,7 @@ from tagtrack.core.places import Item, Move, Place, PlaceKind
 from tagtrack.core.records import LossOutcome
 from tagtrack.core.spelling import clean, reason
 from tagtrack.core.state import LossState, State
+from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
 from tagtrack.shop.ports import Who
 
@@ -21,7 +22,7 @@ def lose(job: Job, who: Who, line: Line, source: Place, areas: Sequence[str]) ->
 
     def make(state: State) -> Sequence[Event]:
         item = _lot(state, line, source)
-        case = f"L{len(state.losses) + 1}"
+        case = f"L{job.number('L', state)}"
         move = Move(item, line.count, source, Place(PlaceKind.LOST, case))
         return (Lost(case, line.text, tuple(clean(a) for a in areas), (move,)),)
 
@@ -33,7 +34,7 @@ def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
-        case = f"L{len(state.losses) + 1}"
+        case = f"L{job.number('L', state)}"
         move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
         return (Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)),)
 
@@ -71,7 +72,7 @@ def step(
         if outcome is LossOutcome.FOUND:
             moves = (Move(loss.item, loss.count, Place(PlaceKind.LOST, loss.case), back_to),)
         if outcome in (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED):
-            _second(state, who, second)
+            another(state, who, second)
         return (LossStep(loss.case, outcome, told, tuple(clean(a) for a in areas), clean(second), moves),)
 
     return job.commit(who, make)
@@ -85,16 +86,3 @@ def _case(state: State, case: str) -> LossState:
             came=case or "nothing", todo="look at the list: check",
         )  # fmt: skip
     return found
-
-
-def _second(state: State, who: Who, second: str) -> None:
-    named = clean(second)
-    me = state.people.get(who.initials)
-    mine = {who.initials.casefold(), me.name.casefold() if me else ""}
-    if not any(c.isalpha() for c in named) or named.casefold() in mine:
-        raise Refusal(
-            "a second person has to accept that",
-            expected="the name of somebody else: another mechanic, the owner",
-            came=named or "nobody",
-            todo="ask somebody, and type the name",
-        )

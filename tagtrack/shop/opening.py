@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tagtrack.core.axes import side_or_none
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import (
     AccessSet,
     Act,
     Checked,
     ConnectionSet,
     Event,
+    Installed,
     Moved,
     PositionNamed,
     SettingNoted,
@@ -21,12 +22,13 @@ from tagtrack.core.events import (
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
-from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind
+from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind, told
 from tagtrack.core.records import Access, CheckRole, Position, Role, TagRole, When
-from tagtrack.core.spelling import clean, name, observation, reason
+from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
-from tagtrack.shop.desk import Job
+from tagtrack.shop.desk import Decide, Job
+from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removing import Keep, Removal, hardware_of, used_once
@@ -68,12 +70,13 @@ def disconnect(
             refuse_circle(state, over, (here,))
             events.append(PositionNamed(over, closes_up=(here,)))
         events += [ConnectionSet(here, end, clean(terminal), made=False) for end, terminal in ends.items()]
-        body = usable_blank(job, state, tag) if tag else job.code(who, state)
-        for end in ends:
-            code = suffixed(body, end) if end else body
-            events.append(TagBound(code, TagRole.CONNECTION, f"{here}|{end}"))
+        tagged = {t.thing for t in state.tags.values() if t.role is TagRole.CONNECTION and t.end is None}
+        untagged = [end for end in ends if f"{here}|{end}" not in tagged]
+        if untagged:
+            body = usable_blank(job, state, tag) if tag else job.code(who, state)
+            events += [TagBound(suffixed(body, e) if e else body, TagRole.CONNECTION, f"{here}|{e}") for e in untagged]
         if hardware:
-            joints, moves = hardware_of(job.knowledge, state, here, Removal(position=here, hardware=small, keep=keep))
+            joints, moves = hardware_of(job, state, here, Removal(position=here, hardware=small, keep=keep))
             events.append(TakenOff(here, None, Marks(), joints, moves=moves))
         return events
 
@@ -89,7 +92,7 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
         at = _meant(state, position, clean(terminal)) or known.as_found
-        if known.made and known.terminal == at:
+        if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
         return (ConnectionSet(position, end, at, made=True),)
@@ -102,7 +105,7 @@ def _meant(state: State, position: Position, said: str) -> str:
     words = set(said.casefold().split())
     known = {end.as_found for end in state.ends_of(position)}
     fits = [terminal for terminal in known if words and words <= set(terminal.casefold().split())]
-    return fits[0] if len(fits) == 1 else said
+    return fits[0] if len(fits) == 1 else next((each for each in known if same(each) == same(said)), said)
 
 
 def note_setting(
@@ -117,6 +120,12 @@ def note_setting(
             raise Refusal(f"no setting '{here}' was read as found", expected="; ".join(map(str, state.settings)),
                           came=str(here), todo="type the name as it was given")  # fmt: skip
         told = reason(why) if why else ""
+        known = state.settings.get(here)
+        if when is When.AS_FOUND and known is not None and same(known.as_found) != same(read) and not who.despite:
+            raise Objection(
+                f"STOP: {here} was read as found before", kind="setting", expected=known.as_found, came=read,
+                todo="what it is now is: as left VALUE; the first reading was wrong: say so",
+            )  # fmt: skip
         named = (PositionNamed(here, Role.POINT, area),) if here not in state.positions else ()
         return (*named, SettingNoted(here, when, read, told))
 
@@ -136,7 +145,7 @@ def name_point(job: Job, who: Who, position: Position, *, area: str = "", under:
 
 def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> Act:
     """Record what was seen at a point, or of a function, by the person at work; return the act."""
-    seen = observation(said)
+    seen = seen_by(who, row, said)
 
     def make(state: State) -> Sequence[Event]:
         known = existing(state, position)
@@ -212,9 +221,22 @@ def _temporary(state: State, line: Line) -> Item:
     )  # fmt: skip
 
 
-def set_access(job: Job, who: Who, position: Position, state_: Access, held_by: str = "") -> Act:
-    """Record how a cover stands: temporarily on by some of its fasteners is still open. Return the act."""
-    return job.commit(who, lambda state: (AccessSet(existing(state, position).position, state_, clean(held_by)),))
+def temporarily_on(position: Position, held_by: str = "") -> Decide:
+    """Decide that a cover is on by some of its fasteners so that it is not lost: still open."""
+
+    def decide(state: State) -> Sequence[Event]:
+        part = state.part_from(position)
+        events: list[Event] = []
+        if part is not None and part.at is None:
+            if part.place.kind is not PlaceKind.SPOT:
+                raise Refusal(f"the {position} is not in the shop", expected="a cover that is off, or on",
+                              came=told(part.place), todo="fit its replacement")  # fmt: skip
+            here = Place(PlaceKind.POSITION, str(position))
+            move = Move(Item(ItemKind.PART, part.identity), 1, part.place, here)
+            events.append(Installed(position, part.identity, trial=True, moves=(move,)))
+        return (*events, AccessSet(position, Access.TEMPORARILY_ON, clean(held_by)))
+
+    return decide
 
 
 def chips_out(job: Job, who: Who, position: Position, said: str) -> Act:

@@ -27,6 +27,12 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
             came=str(position),
             todo="type this one in full",
         )
+    if part is not None and part.life:
+        raise Refusal(
+            f"{twin} is life-limited: which one came off here?", expected="its own serial number and life",
+            came=f"same {position.name} {position.side.value}",
+            todo=f"off {position.name} {position.side.value}; sn 1234; life 1200 h left; its hardware",
+        )  # fmt: skip
     joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
     counts = {line.spec: line for line in other}
     stacks = tuple(_changed(joint.stack, counts) for joint in joints)
@@ -46,6 +52,8 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
         either_way=known.either_way,
         critical=known.critical,
         closes_up=tuple(p.mirrored for p in known.closes_up),
+        parent=known.parent.mirrored if known.parent else None,
+        requirement=known.requirement,
         number=part.number if part else "",
         hardware=stacks,
         lock=joints[0].lock if joints else "",

@@ -55,19 +55,10 @@ def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
             raise Refusal(f"the {here} is not on", expected="a part that is on, at its own position", came=str(at),
                           todo="put it on first: scan its tag")  # fmt: skip
         if not who.despite:
-            _object_if_turned(part, seen, here)
+            _raise(_turned(part, seen, here))
         return (SitsSeen(part.identity, seen),)
 
     return job.commit(who, make)
-
-
-def _object_if_turned(part: PartState, seen: Marks, here: Position) -> None:
-    comparison = marking.compare(part.marks, seen, here.side)
-    if not seen.is_empty() and comparison.sits is not Sits.SAME:
-        word = "WRONG WAY ROUND" if comparison.sits is Sits.TURNED else "WRONG HAND, or a misread mark"
-        raise Objection(
-            f"STOP: {word}", kind="turned", expected=str(part.marks), came=str(seen), todo=comparison.mend
-        )
 
 
 def is_on(state: State, part: PartState) -> bool:
@@ -79,51 +70,84 @@ def is_on(state: State, part: PartState) -> bool:
 def object_if_wrong(
     knowledge: Decoder, state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False
 ) -> None:
-    """Raise the Objection that a mechanic must hear now: wrong place, wrong way round, unserviceable, too early."""
+    """Raise what a mechanic must hear now: wrong place, wrong way round, unserviceable, too early; all of it at once.
+
+    One reason passes what was told, so nothing may stay untold.
+    """
+    told = [*_wrong_part(part, here), *([] if part.home != here else _turned(part, seen, here))]
+    _raise([*told, *([] if trial else _too_early(knowledge, state, here))])
+
+
+def _raise(told: list[Objection]) -> None:
+    if told:
+        first, *more = told
+        also = "".join(f"; also: {each.what.removeprefix('STOP: ')} ({each.todo})" for each in more)
+        raise Objection(first.what + also, kind=first.kind, expected=first.expected, came=first.came, todo=first.todo)
+
+
+def _turned(part: PartState, seen: Marks, here: Position) -> list[Objection]:
+    comparison = marking.compare(part.marks, seen, here.side)
+    if seen.is_empty() or comparison.sits is Sits.SAME:
+        return []
+    word = "WRONG WAY ROUND" if comparison.sits is Sits.TURNED else "WRONG HAND, or a misread mark"
+    return [
+        Objection(f"STOP: {word}", kind="turned", expected=str(part.marks), came=str(seen), todo=comparison.mend)
+    ]
+
+
+def _wrong_part(part: PartState, here: Position) -> list[Objection]:
+    told: list[Objection] = []
     if part.home != here:
         other = "the OTHER SIDE'S part" if part.home == here.mirrored else "the wrong part"
-        raise Objection(
+        told.append(Objection(
             f"STOP: {other}. This is the {part.home}",
             kind="swapped",
             expected=f"the part that belongs at {here}",
             came=f"the part of {part.home}",
             todo="put it down and fetch the right one",
-        )
-    _object_if_turned(part, seen, here)
+        ))  # fmt: skip
     if part.condition is not Condition.SERVICEABLE:
-        raise Objection(
+        told.append(Objection(
             f"STOP: this part is marked {part.condition.value}",
             kind="unserviceable",
             expected="a serviceable part",
             came=f"{part.condition.value}: {part.condition_reason}",
-            todo="keep it apart; fit a replacement: replace TAG",
-        )
+            todo="keep it apart; with its tag in hand, fit a new one: replace; pn 1234",
+        ))  # fmt: skip
     if part.replaced_by:
-        raise Objection(
+        told.append(Objection(
             f"STOP: the {part.home} was replaced", kind="swapped", expected="the part that was fitted instead of it",
             came="the old one", todo="fetch the new one; if the old one does go back after all, say why",
-        )  # fmt: skip
-    if trial:
-        return
+        ))  # fmt: skip
+    return told
+
+
+def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objection]:
+    """Return what stands under a cover, or may lie there, when it goes on."""
     below = under(state, here)
+    if not below:
+        return []
+    told: list[Objection] = []
     areas = {state.positions[p].area for p in (here, *below) if p in state.positions}
-    lost = [loss for loss in state.losses.values() if below and loss.stands and any(map(loss.may_be_in, areas))]
-    if lost:
-        raise Objection(
-            f"STOP: {lost[0].count} {lost[0].what} is lost there: case {lost[0].case}",
+    lost = next((loss for loss in state.losses.values() if loss.stands and any(map(loss.may_be_in, areas))), None)
+    if lost is not None:
+        told.append(Objection(
+            f"STOP: {lost.count} {lost.what} is lost there: case {lost.case}",
             kind="closed-before-complete", expected="found, or proved not aboard, before it is closed up",
-            came=f"{here} going on", todo=f"search first: case {lost[0].case} searched WHERE: how",
-        )  # fmt: skip
+            came=f"{here} going on", todo=f"search first: case {lost.case} searched WHERE: how",
+        ))  # fmt: skip
     index = Index.of(state, knowledge)
-    owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below)) if below else []
+    owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below))
     if owing:
-        raise Objection(
+        told.append(Objection(
             f"STOP: it closes up what is not finished: {'; '.join(map(str, owing))}",
             kind="closed-before-complete",
             expected="all that it closes up finished first",
             came=f"{len(owing)} not finished",
-            todo="finish those first; to try the fit or hold it on a few screws, say: trial, or temporarily on",
-        )
+            todo="finish those first; to try the fit say: trial; to hold it on a few screws: "
+            f"temporarily {here.name} {here.side.value} held by 2 screws",
+        ))  # fmt: skip
+    return told
 
 
 def replace_part(
@@ -142,7 +166,9 @@ def replace_part(
                 expected="serial number and life status of the new one",
                 came="a replacement without them", todo="replace; pn 1234; sn 5; life 1000 h left",
             )  # fmt: skip
-        fresh = PartOff(f"p{len(state.parts) + 1}", number or part.number, serial, life)
+        if not who.despite:
+            _raise([*_turned(part, seen, part.home), *_too_early(job.knowledge, state, part.home)])
+        fresh = PartOff(f"p{job.number('p', state)}", number or part.number, serial, life)
         target = Place(PlaceKind.POSITION, str(part.home))
         move = Move(places.part(fresh.identity), 1, places.STOCK, target)
         return (Installed(part.home, fresh.identity, seen, replaces=old, new=fresh, moves=(move,)),)

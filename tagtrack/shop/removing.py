@@ -167,14 +167,15 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     if removal.requirement.lines:
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)
-    part = None if removal.hardware_only else _part(state, again, removal)
-    joints = _joints(job.knowledge, state, position, clamps, removal)
+    part = None if removal.hardware_only else _part(job, state, again, removal)
+    joints = _joints(job, state, position, clamps, removal)
     moves = _part_moves(again, part, position, removal)
     moves += _hardware_moves(state, position, joints, removal, bag)
+    # hardware that is on record has been counted
+    later = removal.keep is Keep.LATER and not joints
     events.append(
-        TakenOff(position, part, marks, joints, uncounted=removal.keep is Keep.LATER, aside=removal.aside,
-                 moves=tuple(moves))
-    )  # fmt: skip
+        TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves))
+    )
     if part is not None and not removal.aside and not _still_tagged(state, again):
         tag = usable_blank(job, state, removal.tag) if removal.tag else job.code(who, state, skip=frozenset({bag}))
         events.append(TagBound(tag, TagRole.PART, part.identity))
@@ -198,7 +199,14 @@ def _belonging(state: State, position: Position) -> PartState | None:
 
 
 def _refuse_twice(position: Position, part: PartState | None, removal: Removal) -> None:
-    if part is not None and not removal.hardware_only and part.at is None:
+    if part is None or removal.hardware_only:
+        return
+    if part.at not in (None, position):
+        raise Refusal(
+            f"the {position} is not there: it is on at {part.at}", expected="a position with a part on it",
+            came=str(position), todo=f"take it off there: off {part.at.name} {part.at.side.value}" if part.at else "",
+        )  # fmt: skip
+    if part.at is None and not (part.place == places.ASIDE and not removal.aside):
         raise Refusal(
             f"the {position} is already off",
             expected="something that is still on the aircraft",
@@ -237,10 +245,10 @@ def _still_tagged(state: State, part: PartState | None) -> bool:
     return part is not None and part.tag in state.tags and state.tags[part.tag].end is None
 
 
-def _part(state: State, again: PartState | None, removal: Removal) -> PartOff:
+def _part(job: Job, state: State, again: PartState | None, removal: Removal) -> PartOff:
     if again is not None:
         return PartOff(again.identity, again.number, again.serial, again.life)
-    return PartOff(f"p{len(state.parts) + 1}", removal.number, removal.serial, removal.life)
+    return PartOff(f"p{job.number('p', state)}", removal.number, removal.serial, removal.life)
 
 
 def _is_bag_for(state: State, tag: TagState, position: Position) -> bool:
@@ -264,7 +272,7 @@ def _bag(job: Job, who: Who, state: State, removal: Removal, position: Position)
 
 
 def _joints(
-    knowledge: Decoder, state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
+    job: Job, state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
 ) -> tuple[FoundJoint, ...]:
     if not removal.hardware:
         return tuple(
@@ -273,7 +281,9 @@ def _joints(
             if _inside(state, j)
         )
     typed = set(totals(removal.hardware))
-    known = [j for j in state.joints_of(position) if _inside(state, j) or _lies(state, j, typed)]
+    # what is destroyed was no part of what was counted before
+    lies = removal.keep is not Keep.SCRAP
+    known = [j for j in state.joints_of(position) if _inside(state, j) or (lies and _lies(state, j, typed))]
     if known:
         raise Refusal(
             f"the hardware of {position} is known already",
@@ -281,12 +291,12 @@ def _joints(
             came=", ".join(map(str, removal.hardware)),
             todo="leave the hardware out; another count: recount BAG 3 AN960-10, or back 12 AN525-10R8 because ...",
         )
-    number = len(state.joints)
+    number = job.number("j", state)
     destroyed = removal.keep is Keep.SCRAP
     return tuple(
         FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span,
-                   heads(knowledge, stack))
-        for i, stack in enumerate(removal.hardware, start=1)
+                   heads(job.knowledge, stack))
+        for i, stack in enumerate(removal.hardware)
     )
 
 
@@ -297,7 +307,7 @@ def _inside(state: State, joint: JointState) -> bool:
 def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
     """Return whether the joint's own hardware, of one of these specs, still lies where it was kept."""
     mine = specs & {line.spec for line in (*joint.back, *joint.found)}
-    return any(item.name in mine for item in state.holdings.get(joint.kept, {}))
+    return joint.kept.kind in places.KEPT and any(item.name in mine for item in state.holdings.get(joint.kept, {}))
 
 
 def _part_moves(
@@ -308,8 +318,10 @@ def _part_moves(
     item = places.part(part.identity)
     here = Place(PlaceKind.POSITION, str(position))
     spot = places.ASIDE if removal.aside else Place(PlaceKind.SPOT, removal.put or "bench")
-    first = [] if again is not None else [Move(item, 1, places.UNCOUNTED, here)]
-    return [*first, Move(item, 1, here, spot)]
+    if again is not None:
+        # what was moved aside before comes off the aircraft from there
+        return [Move(item, 1, again.place if again.place == places.ASIDE else here, spot)]
+    return [Move(item, 1, places.UNCOUNTED, here), Move(item, 1, here, spot)]
 
 
 def _hardware_moves(
@@ -361,10 +373,10 @@ def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | Non
 
 
 def hardware_of(
-    knowledge: Decoder, state: State, position: Position, removal: Removal
+    job: Job, state: State, position: Position, removal: Removal
 ) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
     """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
-    joints = _joints(knowledge, state, position, removal.clamps, removal)
+    joints = _joints(job, state, position, removal.clamps, removal)
     return joints, tuple(_hardware_moves(state, position, joints, removal, removal.bag))
 
 
@@ -382,7 +394,7 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
         bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
         counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
-        joints = _joints(job.knowledge, state, position, (), removal)
+        joints = _joints(job, state, position, (), removal)
         moves = _hardware_moves(state, position, joints, removal, bag)
         return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
 

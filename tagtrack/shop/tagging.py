@@ -8,8 +8,8 @@ from enum import Enum, unique
 
 from tagtrack.core.axes import area_name
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Event, Seen, TagBound, TagClaimed, TagEnded
-from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.events import Act, Event, Moved, Seen, TagBound, TagClaimed, TagEnded
+from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
 from tagtrack.core.shopbook import ShopState
 from tagtrack.core.spelling import name, reason
@@ -86,7 +86,7 @@ def _of_another(shop: ShopState, job: str, code: str, owner: str) -> Refusal:
         f"NOT THIS JOB: tag {shown(code)} belongs to work order {owner}{aircraft}",
         expected=f"a tag of {job}",
         came=f"a tag of {owner}",
-        todo="put it back where it came from; if it really is on this aircraft, say: seen CODE, where",
+        todo="put it back where it came from; if it really is on this aircraft, say: seen CODE at WHERE",
     )
 
 
@@ -231,7 +231,7 @@ def all_back(job: Job, who: Who, count: int) -> Act:
             f"{count} tags counted, {len(out)} are out",
             expected=", ".join(map(shown, out)) or "none",
             came=f"{count} tags",
-            todo="count again, or scan each: tags back CODE CODE ...; a lost tag is ended with: void CODE, reason",
+            todo="count again, or scan each: tags back CODE CODE ...; a lost tag is ended with: void CODE because ...",
         )
     return back(job, who, out)
 
@@ -242,6 +242,8 @@ def void(job: Job, who: Who, code: str, why: str, *, by_tag: bool = False) -> Ac
 
     def make(state: State) -> Sequence[Event]:
         tag = state.tags.get(code)
+        if tag is None and code in state.planned and not by_tag:
+            return (TagEnded(code, TagEnd.VOID, reason=told),)
         if tag is None or tag.end is not None:
             raise Refusal(f"tag {shown(code)} is not in use in this job", expected="a tag in use", came=shown(code),
                           todo="look at the list of tags: tags")  # fmt: skip
@@ -250,6 +252,10 @@ def void(job: Job, who: Who, code: str, why: str, *, by_tag: bool = False) -> Ac
         letter = code[BODY] if len(code) == BODY + 2 else ""
         fresh = job.code(who, state)
         fresh = suffixed(fresh, letter) if letter else fresh
-        return (TagEnded(code, TagEnd.VOID, fresh, told), TagBound(fresh, tag.role, tag.thing))
+        ended = (TagEnded(code, TagEnd.VOID, fresh, told), TagBound(fresh, tag.role, tag.thing))
+        old, new = Place(PlaceKind.BAG, code), Place(PlaceKind.BAG, fresh)
+        moves = tuple(Move(item, count, old, new) for item, count in state.holdings.get(old, {}).items())
+        # it is the same bag with what is in it
+        return (*ended, Moved("the bag has a new tag", moves)) if moves else ended
 
     return job.commit(who, make)

@@ -71,3 +71,8 @@ def test_no_file_of_lines_crashes_the_loop(console, typed):
 
 def test_after_all_that_the_records_are_good(console):
     assert "DAMAGED" not in console("verify").out
+
+
+@pytest.mark.parametrize("thickness", ["-1/2", "0", "40", "thick", "1e9"])
+def test_a_thickness_that_no_parts_have_is_refused_where_it_is_only_explained_too(job, thickness):
+    assert "is no thickness" in job("explain", "[AN4-10A | AN310-4]", f"--measured={thickness}", code=4).err

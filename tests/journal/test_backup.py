@@ -9,7 +9,7 @@ import zipfile
 
 import pytest
 
-from tagtrack.core.errors import Damaged, Fault, Refusal
+from tagtrack.core.errors import Damaged, Fault, Full, Refusal
 from tagtrack.journal import backup
 from tagtrack.journal.tiny import JournalDB
 
@@ -154,3 +154,55 @@ def test_an_archive_without_a_shop_is_told(tmp_path):
         archive.writestr("settings.toml", "x")
     with pytest.raises(Fault, match="holds no shop"):
         backup.restore(path, tmp_path / "here")
+
+
+def test_an_archive_that_the_disk_did_not_keep_is_told_and_is_no_generation(shop, tmp_path, monkeypatch):
+    """One byte of what was just written is another; the archive of before stays the newest."""
+    good = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    check = backup._check  # noqa: SLF001 - the disk fails between writing and reading back
+
+    def failing(part, copied):
+        data = bytearray(part.read_bytes())
+        data[len(data) // 3] ^= 1
+        part.write_bytes(data)
+        check(part, copied)
+
+    monkeypatch.setattr(backup, "_check", failing)
+    with pytest.raises(Full, match="was not written whole"):
+        backup.back_up(shop, tmp_path / "keep", stamp="2", keep=3)
+    assert backup.archives(tmp_path / "keep") == [good.path]
+    assert [path.name for path in (tmp_path / "keep").iterdir()] == [good.path.name]
+
+
+def test_what_is_recorded_while_a_backup_is_made_leaves_no_work_order_ahead_of_its_shop(shop, tmp_path, monkeypatch):
+    """The shop gives out a tag, the work order uses it, and another one is opened, all while it is copied."""
+    read = backup._whole_lines  # noqa: SLF001 - others write while this reads
+    seen = []
+
+    def meanwhile(file):
+        seen.append(file.parent.name)
+        if len(seen) == 1:
+            for path, act in ((shop / "shop.jsonl", "tag given out"), (file, "tag used")):
+                with JournalDB(path) as journal:
+                    journal.append({"id": act}, expected=None)
+            (shop / "jobs" / "WO-2").mkdir()
+            JournalDB.create(shop / "jobs" / "WO-2" / "journal.jsonl", "job", "WO-2").close()
+            with JournalDB(shop / "shop.jsonl") as journal:
+                journal.append({"id": "WO-2 opened"}, expected=None)
+        return read(file)
+
+    monkeypatch.setattr(backup, "_whole_lines", meanwhile)
+    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    backup.restore(copied.path, tmp_path / "again")
+    assert seen == ["WO-1", "shop", "WO-2"]
+    with JournalDB(tmp_path / "again" / "shop.jsonl") as journal:
+        assert [doc["id"] for doc in journal.documents()] == ["tag given out", "WO-2 opened"]
+    assert (tmp_path / "again" / "jobs" / "WO-2" / "journal.jsonl").exists()
+
+
+def test_a_backup_that_fails_leaves_no_half_archive(shop, tmp_path):
+    journal = shop / "jobs" / "WO-1" / "journal.jsonl"
+    journal.write_bytes(journal.read_bytes().replace(b"KT", b"KX", 1))
+    with pytest.raises(Damaged):
+        backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    assert list((tmp_path / "keep").iterdir()) == []

@@ -43,3 +43,27 @@ def test_where_it_cannot_be_written_nothing_is_lost(tmp_path, journal):
     index.note("WO-1", journal, ONE)
     index.save()
     assert index.known("WO-1", journal) == ONE
+
+
+def test_an_index_that_the_disk_has_no_room_for_leaves_nothing_and_the_old_one_stays(tmp_path, journal):
+    resource = pytest.importorskip("resource", reason="file sizes cannot be limited there")
+    index = Index(tmp_path)
+    index.note("WO-1", journal, ONE)
+    index.save()
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    for number in range(200):
+        index.note(f"WO-{number}", journal, ONE)
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1_000, hard))
+    try:
+        index.save()
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_where_no_file_can_be_made_the_index_is_not_kept_and_nothing_is_said(tmp_path, journal):
+    index = Index(tmp_path / "gone")
+    index.note("WO-1", journal, ONE)
+    index.save()
+    assert not (tmp_path / "gone").exists()

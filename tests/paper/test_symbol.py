@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
+import segno
 import zxingcpp
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from qrcode import constants, util
@@ -94,3 +95,41 @@ def test_a_code_is_encoded_once():
     for _ in range(3):
         matrix("7K3M9QXT")
     assert matrix.cache_info().misses == 1
+
+
+# ISO/IEC 18004:2015, table 7: alphanumeric characters that versions 1 to 4 hold at levels L, M, Q, H
+CAPACITIES = {
+    (1, "L"): 25, (1, "M"): 20, (1, "Q"): 16, (1, "H"): 10,
+    (2, "L"): 47, (2, "M"): 38, (2, "Q"): 29, (2, "H"): 20,
+    (3, "L"): 77, (3, "M"): 61, (3, "Q"): 47, (3, "H"): 35,
+    (4, "L"): 114, (4, "M"): 90, (4, "Q"): 67, (4, "H"): 50,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("version", "level"), CAPACITIES, ids=str)
+def test_the_capacities_of_the_standard_are_those_of_two_encoders(version, level):
+    most = CAPACITIES[version, level]
+    how = {"error": level, "micro": False, "boost_error": False}
+    fits, over = (segno.make("A" * count, **how) for count in (most, most + 1))
+    assert (fits.version, over.version) == (version, version + 1)
+    assert fits.error == level
+    bits = util.BIT_LIMIT_TABLE[getattr(constants, f"ERROR_CORRECT_{level}")][version]
+    # 4 bits of mode, 9 of count, 11 for each two characters and 6 for a last one alone
+    needed = [13 + count // 2 * 11 + count % 2 * 6 for count in (most, most + 1)]
+    assert needed[0] <= bits < needed[1]
+
+
+@given(CODES)
+@settings(max_examples=60, deadline=None)
+def test_every_module_is_the_one_that_another_encoder_sets(code):
+    # with seven characters and the terminator the bits end on a codeword's boundary; there segno 1.6 puts in a codeword
+    # of zeros that ISO/IEC 18004:2015, 7.4.10, does not have. Our codes have eight characters or more
+    assume(len(code) != 7)
+    other = segno.make(code, version=1, error="H", mode="alphanumeric", mask=MASK, micro=False, boost_error=False)
+    assert other.designator == "1-H"
+    assert tuple(tuple(map(bool, row)) for row in other.matrix) == matrix(code)
+
+
+def test_a_code_of_the_longest_kind_fits_and_one_character_more_would_need_a_larger_symbol():
+    assert segno.make("Z" * (MOST_CHARACTERS + 1), error="H", micro=False).version == 2
+    assert MODULES == 17 + 4 * 1

@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from paper.samples import BAG, BARE, FACES, PERSON, PLACE, RICH, STUFFED, TEMPLATES, WIRE, ZONE
+from paper.samples import BAG, BARE, BLANK, FACES, PERSON, PLACE, RICH, STUFFED, TEMPLATES, WIRE, ZONE
 
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.callout import Decoder
@@ -268,3 +268,14 @@ def test_a_small_tag_keeps_side_position_and_code_and_says_what_it_has_no_room_f
     told = "".join(said)
     if face.hardware and face.hardware[-1] not in told:
         assert "see list" in told.casefold()
+
+
+@pytest.mark.parametrize("template", TEMPLATES)
+def test_a_blank_has_a_symbol_at_either_end_wherever_the_label_is_longer_than_two_and_a_half_inches(template):
+    """It lies in oil like any other tag, and what it says in clear is only its code."""
+    stock = named(template)
+    symbols = [mark for mark in face_ink(BLANK, stock) if isinstance(mark, Symbol) and mark.code == BLANK.code]
+    assert len(symbols) == (2 if stock.width - stock.eyelet - stock.stub > 62 else 1)
+    if len(symbols) == 2:
+        one, other = sorted(symbols, key=lambda mark: mark.x)
+        assert other.x - one.x > (stock.width - stock.eyelet - stock.stub) / 2

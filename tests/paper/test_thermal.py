@@ -11,7 +11,7 @@ from paper.samples import FACES, RICH, TEMPLATES
 from PIL import Image
 
 from tagtrack.core.errors import Refusal
-from tagtrack.paper.ink import Symbol
+from tagtrack.paper.ink import Stroke, Symbol, frame
 from tagtrack.paper.labels import face_ink, stub_of
 from tagtrack.paper.symbol import matrix
 from tagtrack.paper.template import named
@@ -62,3 +62,25 @@ def test_a_picture_knows_its_resolution():
 def test_another_head_is_refused():
     with pytest.raises(Refusal, match="no head of 600 dpi"):
         picture(RICH, ROLLS[0], "600")
+
+
+def test_a_dashed_line_has_gaps_on_a_thermal_head_too():
+    """The line along which a tag is cut in two must not look like an edge that is there already."""
+    line = Stroke(points=((5.0, 2.0), (5.0, 18.0)), pen=0.2, dashed=True)
+    for head, dots in HEADS.items():
+        drawn = Image.open(BytesIO(label_png((line,), wide=10, high=20, head=head)))
+        column = [drawn.getpixel((round(5 * dots / 25.4), y)) == 0 for y in range(drawn.height)]
+        runs = [len(list(run)) for black, run in groupby(column) if black]
+        assert len(runs) > 10
+        # a dash is 1.2 points, as in the PDF; its last dot is drawn too
+        assert all(abs(run - 1 - 1.2 / 72 * dots) <= 1 for run in runs[:-1])
+
+
+def test_a_frame_of_dashes_is_closed_and_a_whole_line_stays_whole():
+    frame_of_dashes = frame(1, 1, 8, 8, pen=0.2, dashed=True)
+    whole = Stroke(points=((1, 5), (9, 5)), pen=0.2)
+    drawn = Image.open(BytesIO(label_png((frame_of_dashes, whole), wide=10, high=10, head="203")))
+    left = [drawn.getpixel((8, y)) for y in range(10, 70)]
+    assert 0 in left
+    assert 255 in left
+    assert all(drawn.getpixel((x, 40)) == 0 for x in range(10, 70))

@@ -19,7 +19,7 @@ from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, other_side, removing
-from tagtrack.shop.lines.clauses import because, clauses, one_line, positions, removal
+from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
@@ -155,12 +155,36 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
         where = bench.last_off.mirrored
     said = other_side.like_other_side(bench.job.refresh(), where, other)
     said = replace(said, area=_area_across(bench, where))
+    if bench.job.state.ends_of(where.mirrored):
+        return _same_connection(bench, who, said)
     if said.keep is Keep.STAYS:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
     keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
+
+
+def _same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
+    state, twin = bench.job.state, said.position.mirrored
+    known = state.positions[twin]
+    over = tuple(cover.mirrored for cover, each in state.positions.items() if twin in each.closes_up)
+    act = opening.disconnect(
+        bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
+        area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
+        function="function" in known.asks, under=over, critical=known.critical,
+    )  # fmt: skip
+    return _disconnected(bench, act, said.position)
+
+
+def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
+    bench.blank, bench.subject = "", here
+    bench.loose = here if removing.tray(here) in bench.job.state.holdings else None
+    told = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
+    bench.to_print += len(told)
+    if bench.loose is not None:
+        told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
+    return done(act, f"DISCONNECTED  {here}", *told)
 
 
 def _area_across(bench: Bench, here: Position) -> str:
@@ -276,18 +300,12 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
         function=function, under=under, critical=critical,
     )  # fmt: skip
-    bench.blank, bench.subject = "", here
-    bench.loose = here if removing.tray(here) in bench.job.state.holdings else None
-    codes = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
-    bench.to_print += len(codes)
-    if bench.loose is not None:
-        codes.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
-    return done(act, f"DISCONNECTED  {here}", *codes)
+    return _disconnected(bench, act, here)
 
 
 def put(bench: Bench, who: Who, text: str) -> Reply:
     """`put 2 blue caps at POSITION`: on the aircraft for the time being; it must come off again."""
-    what, at, where = f"{text} ".partition(" at ")
+    what, at, where = cut(f"{text} ", "at")
     line = one_line(what)
     spot = _aboard(bench, where) if at else (str(bench.at) if bench.at else bench.area)
     if not spot:
@@ -308,7 +326,7 @@ def _aboard(bench: Bench, where: str) -> str:
 
 def take(bench: Bench, who: Who, text: str) -> Reply:
     """`take 2 blue caps`: off the aircraft again."""
-    what, _, where = text.partition(" at ")
+    what, _, where = cut(text, "at")
     line = one_line(what)
     act = opening.take_ashore(bench.job, who, line, _aboard(bench, where))
     return done(act, f"OFF THE AIRCRAFT  {line}")

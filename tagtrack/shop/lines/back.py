@@ -9,11 +9,11 @@ from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
-from tagtrack.core.records import Access, Condition, Position, position
+from tagtrack.core.records import Condition, Position, position
 from tagtrack.core.state import PartState, State
 from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import bagging, opening, refitting
-from tagtrack.shop.lines.clauses import clauses
+from tagtrack.shop.lines.clauses import clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -54,13 +54,13 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
 
 def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
     claim(bench.job, who, found.code)
-    if bench.loose is not None:
+    plan = bench.job.state.planned.get(found.code)
+    if bench.loose is not None and plan is None:
         here = bench.loose
         act = bagging.into_bag(bench.job, who, tray(here), found.code, here)
         bench.loose = None
         return done(act, f"     bag {shown(found.code)}: hardware of {here}")
     bench.blank = found.code
-    plan = bench.job.state.planned.get(found.code)
     if plan is not None:
         return note(f"PLANNED  {plan.position}", f"     {plan.line}",
                     "     found just so? say: off;   otherwise: off POSITION SIDE; what you found")  # fmt: skip
@@ -85,21 +85,21 @@ def _placed(bench: Bench, who: Who, spot: str) -> Reply:
 def _part_in_hand(bench: Bench, identity: str) -> Reply:
     state = bench.job.refresh()
     part = state.parts[identity]
-    bench.part, bench.subject = identity, part.home
+    bench.part = identity
     if refitting.is_on(state, part):
-        bench.part = ""
+        bench.part, bench.subject = "", part.at
         return note(f"{part.home}: on already. Go on with its hardware")
     told = [f"IN HAND  {part.home}" + (" (CRITICAL)" if _critical(state, part.home) else "")]
     here = _here(bench, state, part)
     if here is not None and here != part.home:
-        return wrong(None, f"STOP: this is the {part.home}.", f"You are at {bench.at or bench.area}.",
-                     "Put it down and fetch the right one. You stand elsewhere? Scan the zone card, or say: "
-                     "at POSITION SIDE")  # fmt: skip
+        # its hardware is not worked either
+        bench.subject = None
+        return wrong(None, f"STOP: this is the {part.home}.", *_stop_elsewhere(bench))
     if part.condition is not Condition.SERVICEABLE:
         return wrong(None, f"STOP: {part.home} is marked {part.condition.value}: {part.condition_reason}",
                      "fit a replacement: replace")  # fmt: skip
     told.append(_how(state, part))
-    bench.bag_scanned = ""
+    bench.bag_scanned, bench.subject = "", part.home
     return ask(*told)
 
 
@@ -220,15 +220,32 @@ def _hardware_of(state: State, here: Position) -> list[str]:
 
 def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
     state = bench.job.refresh()
-    bench.bag, bench.bag_scanned = Place(PlaceKind.BAG, found.code), found.code
-    bench.subject = Position.read(found.thing)
-    lots = state.holdings.get(bench.bag, {})
+    place, home = Place(PlaceKind.BAG, found.code), Position.read(found.thing)
+    bench.bag, bench.bag_scanned = place, found.code
+    # a bag that two positions share belongs to each
+    shared = bench.at is not None and any(joint.kept == place for joint in state.joints_of(bench.at))
+    here = bench.at if bench.at is not None and shared else home
+    bench.subject = here
+    lots = state.holdings.get(place, {})
     inside = text_of({item.name: n for item, n in lots.items()}) if lots else "empty"
-    stop = []
-    part = Index.of(state).belonging(bench.subject)
+    stop = [f"     before it goes in: you are at {bench.at or bench.area}"] if is_elsewhere(bench, here) else []
+    part = Index.of(state).belonging(here)
     if part is not None and part.at is None:
-        stop = [f"     note: the {bench.subject} itself is not on yet"]
-    return ask(f"BAG of {bench.subject}: {inside}", *stop, "     all in?  say: all in tight safe   or: in 3 AN960-10")
+        stop.append(f"     note: the {here} itself is not on yet")
+    return ask(f"BAG of {home}: {inside}", *stop, "     all in?  say: all in tight safe   or: in 3 AN960-10")
+
+
+def _stop_elsewhere(bench: Bench) -> tuple[str, str]:
+    return (f"You are at {bench.at or bench.area}.",
+            "Put it down and fetch the right one. You stand elsewhere? Scan the zone card, or say: at POSITION SIDE")
+
+
+def is_elsewhere(bench: Bench, home: Position) -> bool:
+    """Return whether a position is not where the person stands, as far as that is known: by name, or by area."""
+    if bench.at is not None:
+        return bench.at != home
+    known = bench.job.state.positions.get(home)
+    return bool(bench.area and known and known.area and known.area != bench.area)
 
 
 def connect(bench: Bench, who: Who, text: str) -> Reply:
@@ -249,7 +266,10 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
 
 def _end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
     """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
-    known = bench.job.refresh().ends.get((here, end))
+    state = bench.job.refresh()
+    if is_elsewhere(bench, here):
+        return wrong(None, f"STOP: this is {here}" + (f", end {end}." if end else "."), *_stop_elsewhere(bench))
+    known = state.ends.get((here, end))
     if known is None or not end or known.made:
         return _connected(bench, who, here, end, "")
     bench.end, bench.subject = (here, end), here
@@ -278,7 +298,8 @@ def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) 
 
 def temporarily(bench: Bench, who: Who, text: str) -> Reply:
     """`temporarily POSITION SIDE held by 2 screws`: a cover on some of its fasteners, still open."""
-    where, _, held = text.partition(" held by ")
-    here = position(where)
-    act = opening.set_access(bench.job, who, here, Access.TEMPORARILY_ON, held)
+    where, _, held = cut(text, "held by")
+    here = existing(bench.job.refresh(), position(where)).position
+    act = bench.job.commit(who, opening.temporarily_on(here, held))
+    bench.part, bench.subject = "", here
     return done(act, f"TEMPORARILY ON  {here}: still open")

@@ -29,6 +29,16 @@ def because(text: str) -> tuple[str, str]:
     return parts[0].strip(" ,;"), parts[1].strip() if len(parts) == 2 else ""
 
 
+def cut(text: str, word: str) -> tuple[str, str, str]:
+    """Return what stands before a word, the word where it is there, and what stands behind it, however it is spelled.
+
+    >>> cut("2 caps AT horn LEFT", "at"), cut("2 caps", "at")
+    (('2 caps', 'at', 'horn LEFT'), ('2 caps', '', ''))
+    """
+    parts = re.split(rf"(?i)(?:^|\s){re.escape(word)}\s", text, maxsplit=1)
+    return (parts[0].strip(), word, parts[1].strip()) if len(parts) == 2 else (text, "", "")
+
+
 def clauses(text: str) -> list[str]:
     """Return the clauses of a line, which semicolons separate; empty ones are left out."""
     return [clause.strip() for clause in text.split(";") if clause.strip()]
@@ -116,13 +126,14 @@ def _lock(text: str) -> dict[str, object]:
     return {"lock": text.casefold()}
 
 
-def _measured(text: str) -> dict[str, object]:
+def thickness(text: str) -> str:
+    """Return how thick gripped parts are, in inches as typed; refuse what no gripped parts can be."""
     span = clean(text).removesuffix(" in").strip()
     thick = inches(span)
     if thick is None or span.startswith("-") or not 0 < thick <= _THICKEST:
         raise Refusal(f"'{text}' is no thickness", expected="inches, such as 5/8, 1-3/16 or .640", came=text,
                       todo="measure the gripped parts with their shims, without washers")  # fmt: skip
-    return {"span": span}
+    return span
 
 
 # clauses that begin with a word and say something behind it
@@ -139,7 +150,7 @@ _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...
     (("also holds", "clamps"), lambda text: {"clamps": positions(text)}),
     (("part of",), lambda text: {"parent": position(text)}),
     (("locked by", "lock"), _lock),
-    (("measured",), _measured),
+    (("measured",), lambda text: {"span": thickness(text)}),
     (("per data",), _requirement),
 )
 

@@ -15,7 +15,7 @@ from tagtrack.core.tagcode import looks_like_code, read, shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
 from tagtrack.shop.lines import listing
-from tagtrack.shop.lines.clauses import because, clauses
+from tagtrack.shop.lines.clauses import because, clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -248,7 +248,7 @@ def reprint(bench: Bench, who: Who, text: str) -> Reply:
 
 def seen(bench: Bench, who: Who, text: str) -> Reply:
     """`seen CODE at POSITION`: a tag of another job really is on this aircraft."""
-    code, _, where = text.partition(" at ")
+    code, _, where = cut(text, "at")
     act = tagging.stranger(bench.job, who, code, where or bench.area or "not said")
     return wrong(act, f"SEEN  {shown(read(code))}: not this job")
 

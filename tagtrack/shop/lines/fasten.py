@@ -7,7 +7,7 @@ import re
 from tagtrack.core import places, stack_sense
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
-from tagtrack.core.hardware import parse_flat, text_of
+from tagtrack.core.hardware import Line, parse_flat, spec_key, text_of
 from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
@@ -15,7 +15,8 @@ from tagtrack.core.records import JointStep, Position
 from tagtrack.shop import exchanging, fastening
 from tagtrack.shop.desk import Decide
 from tagtrack.shop.fastening import Put
-from tagtrack.shop.lines.clauses import because, one_line
+from tagtrack.shop.lines.back import is_elsewhere
+from tagtrack.shop.lines.clauses import because, cut, one_line
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.ports import Who
 
@@ -35,7 +36,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     if match is None or not any(match.groupdict().values()):
         raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]",
                       came=text, todo="for example: all in tight safe")  # fmt: skip
-    here = subject(bench)
+    here = _working(bench, who)
     decides: list[Decide] = []
     if match["all"]:
         decides.append(fastening.entering(bench.job.knowledge, _source(bench, here), here))
@@ -46,9 +47,11 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(fastening.finger_said(here, runs_on=finger.casefold() == "yes"))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
+        spec, value = _which(bench, here, value)
         if not who.despite:
             _object_to_torque(bench, here, value)
-        decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value))
+            _object_to_absence(bench, here)
+        decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
     if match["safe"]:
         decides.append(fastening.stepping(here, JointStep.SAFETIED))
     result = fastening.fasten(bench.job, who, *decides)
@@ -60,6 +63,25 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     told += _what_is_open(bench, here)
     head = f"{text.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
+
+
+def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
+    """Return the callout that stands before a torque, where it is one of the position's own, and the torque."""
+    first, _, rest = value.partition(" ")
+    known = {spec for joint in bench.job.state.joints_of(here) for spec in joint.tightened}
+    return (first, rest.strip()) if spec_key(first) in known else ("", value)
+
+
+def _object_to_absence(bench: Bench, here: Position) -> None:
+    """Ask where hardware is made tight at a position whose part is not on."""
+    state = bench.job.state
+    part = state.part_from(here)
+    if part is not None and state.part_at(here) is None:
+        raise Objection(
+            f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
+            expected="the part on, then its hardware tight", came=f"it is at {places.told(part.place)}",
+            todo="scan its tag first, and say which way it sits",
+        )  # fmt: skip
 
 
 _INCH_POUNDS = re.compile(r"(?i)^(\d+(?:\.\d+)?) ?(?:in[- ]?lbs?|lb[- ]?in|inch[- ]pounds?)\b")
@@ -107,6 +129,19 @@ def subject(bench: Bench) -> Position:
     return here
 
 
+def _working(bench: Bench, who: Who) -> Position:
+    """Return the position whose joints are worked; ask where its bag is in hand and the person stands elsewhere."""
+    here = subject(bench)
+    tag = bench.job.state.tags.get(bench.bag.name) if bench.bag else None
+    if tag is not None and tag.thing == str(here) and is_elsewhere(bench, here) and not who.despite:
+        raise Objection(
+            f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
+            expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
+            todo="fetch the right one; you stand elsewhere? scan the zone card, or say: at POSITION SIDE",
+        )  # fmt: skip
+    return here
+
+
 def _told_put(result: Put, told: list[str]) -> bool:
     if result.short:
         told.append(f"SHORT  {text_of(result.short)} still to go in. Find it; never fit a guess")
@@ -128,7 +163,7 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
-    here = subject(bench)
+    here = _working(bench, who)
     result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here))
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
@@ -145,7 +180,7 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
     """`new 2 MS24665-132`: so many from stock; `new` alone: every piece that is used once."""
     if not text:
         return finish(bench, who, "new")
-    here = subject(bench)
+    here = _working(bench, who)
     result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True))
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
 
@@ -160,11 +195,11 @@ def out(bench: Bench, who: Who, text: str) -> Reply:
 def used(bench: Bench, who: Who, text: str) -> Reply:
     """`used 1 AN960-10L instead of 1 AN960-10 because it lines up the cotter hole`."""
     said, why = because(text)
-    actual, found, instead = said.partition(" instead of ")
+    actual, found, instead = cut(said, "instead of")
     if not found:
         raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
                       todo="name both")  # fmt: skip
-    here = subject(bench)
+    here = _working(bench, who)
     act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
     head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
     alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
@@ -177,7 +212,7 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
 def added(bench: Bench, who: Who, text: str) -> Reply:
     """`added 1 AN960-10 because the cotter hole did not line up`."""
     said, why = because(text)
-    here = subject(bench)
+    here = _working(bench, who)
     act = exchanging.added(bench.job, who, one_line(said), here, why)
     return done(act, f"ADDED  {said}: {here}")
 
@@ -186,5 +221,7 @@ def goes_back(bench: Bench, who: Who, text: str) -> Reply:
     """`back 12 AN525-10R8 because one was missing as found`: what is to go back is not what was found."""
     said, why = because(text)
     here = subject(bench)
-    act = exchanging.set_to_go_back(bench.job, who, parse_flat(said), here, why)
+    none = re.fullmatch(r"0 ?[x×]? ?(?P<text>\S.*)", said)
+    lines = (Line(0, none["text"]),) if none else parse_flat(said)
+    act = exchanging.set_to_go_back(bench.job, who, lines, here, why)
     return done(act, f"TO GO BACK  {said}: {here}")

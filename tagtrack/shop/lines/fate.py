@@ -10,7 +10,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting
-from tagtrack.shop.lines.clauses import because, clauses, one_line
+from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.ports import Who
@@ -75,7 +75,9 @@ def condition(bench: Bench, who: Who, text: str) -> Reply:
     if told is None:
         raise Refusal(f"'{said}' is no condition", expected=", ".join(c.value for c in Condition), came=said,
                       todo="condition unserviceable because ...")  # fmt: skip
-    identity = _in_hand(bench, "condition of")
+    on = bench.job.refresh().part_at(bench.subject) if bench.subject and not bench.part else None
+    # of what is on as well: its tag was scanned, or the position named
+    identity = on.identity if on is not None else _in_hand(bench, "condition of")
     act = refitting.set_condition(bench.job, who, identity, told, why)
     return done(act, f"{told.value.upper()}  the {bench.job.state.parts[identity].home}")
 
@@ -93,7 +95,7 @@ def stock(bench: Bench, who: Who, text: str) -> Reply:
 def send(bench: Bench, who: Who, text: str) -> Reply:
     """`send to overhaul shop because worn`: the part in hand leaves the shop."""
     said, why = because(text)
-    to = said.removeprefix("to ").strip()
+    to = said[3:].strip() if said[:3].casefold() == "to " else said.strip()
     if not to:
         raise Refusal("sent to whom?", expected="send to NAME because ...", came=text, todo="name the receiver")
     return dispose(bench, who, f"because {why}", Place(PlaceKind.SENT, to))
@@ -124,8 +126,8 @@ def _last_at(bench: Bench, line: Line) -> Place:
 
 def lost(bench: Bench, who: Who, text: str) -> Reply:
     """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
-    said, _, area = text.partition(" in ")
-    what, _, origin = said.partition(" from ")
+    said, _, area = cut(text, "in")
+    what, _, origin = cut(said, "from")
     areas = (area.strip() or bench.area,) if area.strip() or bench.area else ()
     if not what.strip():
         identity = bench.part

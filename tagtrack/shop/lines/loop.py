@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from tagtrack.core.axes import area_name, direction_or_none, side_or_none
 from tagtrack.core.errors import Fault, Objection, Refusal
+from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Via, position
-from tagtrack.core.spelling import clean, nearest, reason
+from tagtrack.core.spelling import clean, nearest, reason, same
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import setup
 from tagtrack.shop.desk import Job
@@ -33,7 +34,9 @@ def _by(bench: Bench, who: Who, text: str) -> Reply:
 def _zone(bench: Bench, who: Who, text: str) -> Reply:
     """`zone tail LEFT`: where you work; scanning a zone card says the same."""
     del who
-    bench.area, bench.at = area_name(clean(text)), None
+    wanted = area_name(clean(text))
+    known = (area for area in bench.job.refresh().areas() if same(area) == same(wanted))
+    bench.area, bench.at = next(known, wanted), None
     return note(f"ZONE  {bench.area}" if text else "no zone")
 
 
@@ -167,12 +170,16 @@ class Loop:
         """Who works, where, and what is in hand: shown before each line."""
         bench = self.bench
         where = str(bench.at) if bench.at else bench.area
-        held = str(bench.job.state.parts[bench.part].home) if bench.part else ""
+        part = bench.job.state.parts.get(bench.part)
+        held = str(part.home) if part else ""
         return " | ".join(part for part in (bench.initials, where, f"in hand: {held}" if held else "") if part)
 
     def line(self, text: str) -> Reply:
         """Answer one line. Trouble becomes an answer too; nothing a person types ends the loop by itself."""
         said = clean(text)
+        gone = self._drop_what_is_gone()
+        if gone and said and not looks_like_code(said) and said.split()[0].casefold() not in WORDS:
+            return note(gone)
         pending, self.bench.pending = self.bench.pending, None
         try:
             if pending is not None:
@@ -194,6 +201,22 @@ class Loop:
             return Reply(Tone.WRONG, refusal.lines())
         except Fault:
             raise
+
+    def _drop_what_is_gone(self) -> str:
+        """Let go of what somebody has undone since; return that it is gone, or an empty text."""
+        bench, state = self.bench, self.bench.job.refresh()
+        gone = ""
+        if bench.part and bench.part not in state.parts:
+            bench.part, gone = "", "the part in hand was undone by somebody: scan its tag again"
+        if bench.bag is not None and bench.bag.kind is PlaceKind.BAG and bench.bag.name not in state.tags:
+            bench.bag, gone = None, "the bag in hand was undone by somebody: scan it again"
+        for name in ("at", "subject", "loose", "last_off"):
+            position_ = getattr(bench, name)
+            if position_ is not None and position_ not in state.positions:
+                setattr(bench, name, None)
+        if bench.end is not None and bench.end not in state.ends:
+            bench.end = None
+        return gone
 
     def _answer(self, said: str) -> Reply:
         word = self._word(said)

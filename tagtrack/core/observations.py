@@ -1,0 +1,44 @@
+"""What somebody saw, read once more: whether the words say that it is not right.
+
+A look is worth what is said of it. `not right: crack 20 mm long` is a finding until it is looked at again or answered;
+words that sound like a defect without that are asked about, so that nobody writes one down and goes on as if it were
+none. The words are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+NOT_RIGHT = "not right"
+
+_VERDICT = re.compile(r"(?i)^\s*(?:not right|not ok|wrong|fails?|failed)\b[:,; ]*")
+_DEFECT = re.compile(
+    r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|lost|loose|slack|jam\w*|bind\w*|stiff|rubs?|rubbing|chaf\w+|foul\w*"
+    r"|leak\w*|worn|broken|torn|dent\w*|scored|elongated|upside down|backwards?|reversed|should be|instead of"
+    r"|still (?:off|open|out)|not (?:on|in|fitted|tight|connected|working|free|full|seated|locked)"
+    r"|(?:does|do|did|is|are|will|can) ?n[o']t\b|doesn't|isn't|won't|can't|no longer)"
+)
+# what takes a defect back when it stands just before it
+_NONE = re.compile(r"(?i)\b(?:no|not|none|nothing|without|never|nor|free of|clear of|no signs? of)(?: \w+){0,2} ?$")
+_OF = re.compile(r"\b(\d+) ?(?:of|/|out of) ?(\d+)\b")
+
+
+def said_not_right(observation: str) -> str:
+    """Return what is wrong where an observation says that it is not right; empty where it does not say so."""
+    verdict = _VERDICT.match(observation)
+    return observation[verdict.end() :] or NOT_RIGHT if verdict else ""
+
+
+def sounds_wrong(observation: str) -> str:
+    """Return the words of an observation that sound like a defect, or empty text. An inference from words, to be asked.
+
+    >>> sounds_wrong("both pins bent, no crack"), sounds_wrong("crack 20 mm long"), sounds_wrong("8 of 9 tools back")
+    ('', 'crack', '8 of 9')
+    """
+    if said_not_right(observation):
+        return ""
+    for found in _DEFECT.finditer(observation):
+        if not _NONE.search(observation[: found.start()]):
+            return found[0]
+    short = next((found for found in _OF.finditer(observation) if int(found[1]) < int(found[2])), None)
+    return short[0] if short is not None else ""

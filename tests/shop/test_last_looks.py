@@ -1,0 +1,433 @@
+"""Two people at one job, looks that say that something is not right, and the wrong thing in hand."""
+
+from __future__ import annotations
+
+import pytest
+from builders import Play
+
+from tagtrack.core import places
+from tagtrack.core.callout import Decoder
+from tagtrack.core.findings import Kind
+from tagtrack.core.observations import said_not_right, sounds_wrong
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import position
+from tagtrack.shop import setup
+from tagtrack.shop.lines.loop import Loop
+from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.ports import Who
+from tagtrack.tables.loader import load
+
+KNOWLEDGE = Decoder(load())
+
+
+@pytest.fixture
+def play():
+    made = Play()
+    made.job.shop.knowledge = KNOWLEDGE
+    made("zone tail LEFT", Tone.NOTE)
+    return made
+
+
+def told(reply):
+    return "\n".join(reply.lines)
+
+
+def findings(play, **how):
+    return reconcile(play.job.refresh(), KNOWLEDGE, **how).unanswered
+
+
+def kinds(play, **how):
+    return {f.kind for f in findings(play, **how)}
+
+
+def refit(where):
+    return f"? <tag {where}>\non\n? <bag {where}>\n"
+
+
+# -- two people -------------------------------------------------------------------------------------------------------
+
+
+def test_a_number_that_was_undone_is_never_given_out_again(play):
+    other = Loop(play.job, "MB")
+    play("off horn LEFT; 2 AN3-5A")
+    other.line("off stop LEFT; 4 AN525-10R8")
+    play("undo")
+    play("off clamp LEFT; 1 AN3-7A")
+    assert [str(p.home) for p in play.job.state.parts.values()] == ["stop, LEFT", "clamp, LEFT"]
+    assert list(play.job.state.parts) == ["p2", "p3"]
+    assert list(play.job.state.joints) == ["j2", "j3"]
+
+
+def test_a_case_that_was_undone_leaves_the_others_alone(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n! lost 1 AN3-5A\noff stop LEFT; 2 AN525-10R8\n! lost 1 AN525-10R8")
+    first = next(act for act in play.job.acts if "Lost" in {type(e).__name__ for e in act.events})
+    play(f"undo {first.id}")
+    play.lines("off clamp LEFT; 2 AN3-7A\n! lost 1 AN3-7A")
+    assert {loss.case: loss.what for loss in play.job.state.losses.values()} == {"L2": "AN525-10R8", "L3": "AN3-7A"}
+
+
+@pytest.mark.parametrize("line", ["on", "up fwd", "scrap because cracked", "replace; pn 5", "lost", "down"])
+def test_a_part_in_hand_that_somebody_undid_is_in_hand_no_more(play, line):
+    play.lines("off horn LEFT; mark UP, arrow FWD; 2 AN3-5A")
+    off = play.job.acts[-1].id
+    play.lines("? <tag horn, LEFT>")
+    other = Loop(play.job, "MB")
+    other.line(f"undo {off}")
+    other.line("off stop LEFT; 2 AN3-6A")
+    reply = play(line, None)
+    assert reply.act is None
+    assert "in hand" not in play.loop.prompt
+    assert "stop" not in told(reply)
+
+
+def test_nobody_signs_off_with_himself(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight")
+    play.lines("tags back 2")
+    play.close_out()
+    assert "second person" in told(play("sign off with KT", Tone.WRONG))
+    assert "second person" in told(play("sign off with Kari Testad", Tone.WRONG))
+    play("sign off with MB")
+
+
+def test_whoever_worked_on_a_member_does_not_inspect_the_assembly(play):
+    play.lines("off elevator LEFT; critical; lock none; 2 AN3-5A\noff bearing LEFT; 1 AN3-7A; part of elevator LEFT")
+    play.lines(refit("elevator, LEFT") + "all in tight\n~ by MB\n" + refit("bearing, LEFT") + "all in tight")
+    assert "worked on" in told(play("inspect elevator LEFT; assembly: as drawn", Tone.WRONG))
+
+
+def test_a_ruling_by_design_that_is_undone_is_forgotten_for_the_type(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone tail RIGHT\noff horn RIGHT; 3 AN3-5A")
+    (asked,) = [f for f in findings(play) if f.kind is Kind.PAIR_DIFFERS]
+    play(f"design {asked.short} because the right one has a lamp")
+    ruled = play.job.acts[-1].id
+    assert play.job.shop.state.by_design["invented demo 2"]
+    play(f"undo {ruled}")
+    assert not play.job.shop.state.by_design["invented demo 2"]
+    play(f"undo {play.job.acts[-1].id}")
+    assert play.job.shop.state.by_design["invented demo 2"]
+    following = setup.open_job(play.job.shop, Who("KT"), job="WO-2", registration="X-TWO", make="Invented",
+                               model="Demo 2")  # fmt: skip
+    assert following.state.rulings
+
+
+# -- what somebody saw ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ("crack 20 mm long", "crack"), ("cotter pin missing", "missing"), ("jams at half", "jams"),
+        ("rubs on the fairing", "rubs"), ("does not light", "does not"), ("it isn't tight", "isn't"),
+        ("8 of 9 tools back", "8 of 9"), ("one panel still off", "still off"), ("DOWN, should be UP", "should be"),
+        ("upside down", "upside down"), ("slack", "slack"), ("pin not in", "not in"),
+        ("no crack", ""), ("clean, no cracks, no tools", ""), ("nothing loose or missing", ""),
+        ("9 of 9 tools back", ""),
+        ("both pins bent", ""), ("none missing", ""), ("free of corrosion", ""), ("not opened, because sealed", ""),
+        ("not affected", ""), ("full and free", ""), ("tip fairing on, 11 screws", ""), ("no sign of leaks", ""),
+        ("identical to the left one", ""),
+    ],
+)  # fmt: skip
+def test_words_that_sound_like_a_defect(said, words):
+    assert sounds_wrong(said) == words
+
+
+@pytest.mark.parametrize(
+    ("said", "wrong"),
+    [("not right: crack", "crack"), ("NOT RIGHT, crack", "crack"), ("wrong", "not right"), ("failed: dark", "dark"),
+     ("right", ""), ("nothing wrong", "")],
+)  # fmt: skip
+def test_a_look_that_says_it_is_not_right(said, wrong):
+    assert said_not_right(said) == wrong
+
+
+def test_a_defect_is_asked_about_and_stands_once_it_is_said_to_be_one(play):
+    play.lines("point rib LEFT")
+    assert "does not sound right" in told(play("look rib LEFT: crack 20 mm long", Tone.ASK))
+    play("look rib LEFT: not right, crack 20 mm long")
+    (finding,) = [f for f in findings(play) if f.kind is Kind.NOT_LOOKED_AT and f.position]
+    assert finding.seen == "not right, by KT: crack 20 mm long"
+    play(f"answer {finding.short} because within the limits of the manual, measured by MB")
+    assert not [f for f in findings(play) if f.position]
+    play("look rib LEFT: not right, crack 20 mm long")
+    assert [f for f in findings(play) if f.position], "an answer from before holds no more"
+    play("look rib LEFT: stop drilled and patched, clean")
+    assert not [f for f in findings(play) if f.position]
+
+
+def test_a_second_look_that_says_not_right_leaves_the_row_open(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight")
+    play.lines("~ by MB\ninspect horn LEFT; assembly: not right, washer under the head; travel: full")
+    rows = {f.thing: f.seen for f in findings(play) if f.kind is Kind.NOT_INSPECTED}
+    assert rows["assembly of horn"] == "not right, by MB: washer under the head"
+    assert "travel of horn" not in rows
+    assert "what was seen" in told(play("inspect horn LEFT; again", Tone.WRONG))
+
+
+COMMANDED = """
+~ zone tail LEFT
+off elevator LEFT; critical; lock none; 2 AN3-5A
+? <tag elevator, LEFT>
+on
+? <bag elevator, LEFT>
+all in tight
+command elevator LEFT: stick back
+~ by MB
+"""
+
+
+def test_a_reversed_control_is_not_cleared_by_another_command(play):
+    play.lines(COMMANDED + "? inspect elevator LEFT; sense: DOWN\nyes, because that is what I saw")
+    assert Kind.TURNED in kinds(play)
+    play.lines("~ by KT\ncommand elevator LEFT: stick forward")
+    assert any(f.thing == "sense of elevator" and f.kind is Kind.NOT_INSPECTED for f in findings(play))
+    play.lines("~ by MB\ninspect elevator LEFT; sense: DOWN")
+    assert not [f for f in findings(play) if f.thing == "sense of elevator"]
+
+
+def test_both_ways_at_once_are_asked_about(play):
+    play.lines(COMMANDED)
+    assert "DOWN is said" in told(play("inspect elevator LEFT; sense: UP, then DOWN", Tone.ASK))
+
+
+def test_an_area_closed_out_before_the_last_work_in_it_is_asked_again(play):
+    play.lines("off horn LEFT; 2 AN3-5A")
+    play("complete tail LEFT; clear: 9 of 9 tools back; covers: all on", Tone.WRONG)
+    play.lines(refit("horn, LEFT") + "all in tight")
+    assert {f.seen for f in findings(play) if f.area == "tail LEFT" and not f.position} == {
+        "said before the last work there"
+    }
+    play.lines("clear tail LEFT: 9 of 9 tools back\ncovers tail LEFT: none was off")
+    assert not [f for f in findings(play) if f.area == "tail LEFT"]
+
+
+def test_a_setting_changed_only_after_the_second_look_ends_it_and_as_found_is_said_once(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight")
+    play.lines("~ by MB\ninspect horn LEFT; assembly: as drawn; locking: no pin; travel: full; sense: not affected; "
+               "tension: none; interaction: free\n~ by KT\nsetting horn LEFT; as found 3 threads")  # fmt: skip
+    assert Kind.NOT_INSPECTED not in kinds(play)
+    play("setting horn LEFT; as left 5 threads because the travel was short")
+    assert Kind.NOT_INSPECTED in kinds(play)
+    assert "read as found before" in told(play("setting horn LEFT; as found 5 threads", Tone.ASK))
+    play("no", Tone.NOTE)
+    play("setting horn LEFT; as left 3 Threads")
+    assert Kind.SETTING not in kinds(play)
+
+
+# -- answers ----------------------------------------------------------------------------------------------------------
+
+
+def test_of_two_joints_alike_each_is_answered_for_itself(play):
+    stack = "1x [AN3-5A AN960-10 | MS21044N3]"
+    play.lines(f"off horn LEFT; {stack}; {stack}\n" + refit("horn, LEFT"))
+    play("in 2 AN3-5A, 2 MS21044N3", Tone.WRONG)
+    play("finger no tight")
+    first, second = [f for f in findings(play) if f.kind is Kind.SHORT]
+    assert first.short != second.short
+    play(f"answer {first.short} because the owner brings one")
+    assert [f.short for f in findings(play) if f.kind is Kind.SHORT] == [second.short]
+
+
+def test_an_answer_ends_with_the_thing_it_was_about(play):
+    play.lines("put 1 rig pin at horn LEFT")
+    (pin,) = [f for f in findings(play) if f.kind is Kind.STILL_ABOARD]
+    play.lines(f"answer {pin.short} because it stays for the next shift\ntake 1 rig pin\nput 1 rig pin at horn LEFT")
+    assert Kind.STILL_ABOARD in kinds(play)
+
+
+# -- the wrong thing in hand ------------------------------------------------------------------------------------------
+
+SIDES = """
+~ zone tail LEFT
+off horn LEFT; 2 AN3-5A
+~ zone tail RIGHT
+off horn RIGHT; 2 AN3-6A
+? <tag horn, RIGHT>
+on
+~ zone tail LEFT
+? <tag horn, LEFT>
+on
+"""
+
+
+@pytest.mark.parametrize("place", ["~ zone tail LEFT", "~ at horn LEFT"])
+@pytest.mark.parametrize("line", ["all in tight", "in 2 AN3-6A"])
+def test_the_other_sides_bag_is_stopped_before_anything_goes_in(play, place, line):
+    play.lines(SIDES + place)
+    assert "you are at" in told(play("<bag horn, RIGHT>", Tone.ASK))
+    assert "STOP: this is the bag of horn, RIGHT" in told(play(line, Tone.ASK))
+    play.lines("~ no\n~ zone tail RIGHT\n? <bag horn, RIGHT>\nall in tight")
+
+
+def test_the_other_sides_wire_is_stopped(play):
+    play.lines("disconnect light LEFT; keyed\n~ zone tail RIGHT\nsame light RIGHT\n~ zone tail LEFT")
+    assert "STOP: this is light, RIGHT" in told(play("<wire light, RIGHT keyed>", Tone.WRONG))
+    play("<wire light, LEFT keyed>")
+
+
+def test_after_a_stop_the_hardware_in_hand_is_nobodys(play):
+    play.lines(SIDES.replace("2 AN3-5A", "2 AN3-5A; in hole").replace("2 AN3-6A", "2 AN3-6A; in hole"))
+    play("off horn RIGHT", Tone.ASK)
+    play.lines("~ no\n~ zone tail RIGHT\noff horn RIGHT\n~ zone tail LEFT\n! <tag horn, RIGHT>")
+    assert "of what?" in told(play("all in tight", Tone.WRONG))
+
+
+def test_nothing_is_tight_around_a_part_that_is_not_on(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <bag horn, LEFT>")
+    assert "itself is not on" in told(play("all in tight", Tone.ASK))
+    play("yes, because the tag is torn off")
+    play.lines("? <tag horn, LEFT>\non")
+    assert Kind.NOT_TIGHT in kinds(play)
+    play("tight")
+    assert Kind.NOT_TIGHT not in kinds(play)
+
+
+def test_a_bolt_shared_with_what_goes_on_later_is_made_tight_again(play):
+    play.lines("off horn LEFT; none\noff tube LEFT; 1 AN3-12A; clamps horn LEFT")
+    play.lines(refit("tube, LEFT") + "all in tight\n? <tag horn, LEFT>\non")
+    assert Kind.NOT_TIGHT in kinds(play)
+
+
+def test_a_count_of_several_joints_is_asked_which(play):
+    play.lines("off horn LEFT; 1x [AN3-5A | MS21044N3]; 1x [AN3-6A | MS21044N3]\n" + refit("horn, LEFT"))
+    play("all in finger no")
+    assert "1 of which?" in told(play("tight 1", Tone.WRONG))
+    play("tight 1 AN3-6A")
+    assert Kind.NOT_TIGHT in kinds(play)
+    play("tight 2")
+    assert Kind.NOT_TIGHT not in kinds(play)
+
+
+def test_what_was_scrapped_does_not_go_back_in(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <bag horn, LEFT>\nscrap 1 AN3-5A because cracked\n" + refit("horn, LEFT"))
+    assert "there are not" in told(play("in 2 AN3-5A", Tone.WRONG))
+
+
+def test_a_cover_that_stays_is_still_closed_too_early_when_its_screws_are_backed_off(play):
+    play.lines("off fairing LEFT; 2 AN525-10R8; closes up horn LEFT\noff horn LEFT; 2 AN3-5A\n"
+               "? <tag fairing, LEFT>\n? on")
+    play("yes, because it rains", Tone.WRONG)
+    play.lines("? <bag fairing, LEFT>\nall in tight\n" + refit("horn, LEFT") + "all in tight")
+    assert Kind.CLOSED_BEFORE_COMPLETE in kinds(play)
+    play.lines("loosened fairing LEFT\ntight")
+    assert Kind.CLOSED_BEFORE_COMPLETE in kinds(play)
+
+
+def test_all_that_is_wrong_is_told_before_one_reason_passes_it(play):
+    play.lines("off fairing LEFT; mark UP, arrow FWD; 2 AN525-10R8; closes up horn LEFT\noff horn LEFT; 2 AN3-5A")
+    play("<tag fairing, LEFT>", Tone.ASK)
+    stopped = told(play("on mark down, arrow fwd", Tone.ASK))
+    assert "WRONG WAY ROUND" in stopped
+    assert "closes up what is not finished" in stopped
+
+
+def test_a_replacement_is_stopped_like_the_part_it_replaces(play):
+    play.lines("off fairing LEFT; mark UP, arrow FWD; 2 AN525-10R8; closes up horn LEFT\noff horn LEFT; 2 AN3-5A")
+    play("<tag fairing, LEFT>", Tone.ASK)
+    stopped = told(play("replace; pn 5; down fwd", Tone.ASK))
+    assert "WRONG WAY ROUND" in stopped
+    assert "closes up" in stopped
+
+
+# -- dead ends --------------------------------------------------------------------------------------------------------
+
+
+def test_one_screw_drilled_out_and_the_rest_unscrewed_in_either_order(play):
+    play.lines("drilled fairing LEFT; 1 AN525-10R8\noff fairing LEFT; 11 AN525-10R8")
+    play.lines("off lid LEFT; 11 AN525-10R8\ndrilled lid LEFT; 1 AN525-10R8")
+    out = play.job.state.holdings[places.UNCOUNTED][places.used("AN525-10R8")]
+    assert -out == 24
+
+
+def test_a_bag_with_a_new_tag_is_the_same_bag(play):
+    play.lines("off horn LEFT; 2 AN3-5A\nreprint <bag horn, LEFT> because oily\n? <tag horn, LEFT>\non")
+    fresh = next(t.code for t in play.job.state.tags.values() if t.role.value == "bag" and t.end is None)
+    assert "2 AN3-5A" in told(play(fresh, Tone.ASK))
+    play("all in tight")
+
+
+def test_hardware_on_record_is_counted_already(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\noff horn LEFT; count later")
+    play.lines(refit("horn, LEFT") + "all in tight")
+    assert Kind.LEFT_OVER not in kinds(play)
+
+
+def test_an_area_is_one_area_however_it_is_spelled(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone TAIL left\noff stop LEFT; 2 AN3-6A")
+    assert play.job.state.areas() == ("tail LEFT",)
+
+
+def test_what_was_moved_aside_can_come_off_altogether(play):
+    play.lines("aside tank LEFT; 2 AN3-5A; in hole\noff tank LEFT")
+    assert play.job.state.part_from(position("tank LEFT")).place == places.BENCH
+    assert play.tag("tank, LEFT")
+
+
+def test_a_part_that_is_on_can_be_marked(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\ncondition hold because of a scratch\n? on")
+    stopped = play("yes, because the inspector is on his way", None)
+    del stopped
+    play.lines("~ at horn LEFT\ncondition serviceable because MB looked at it")
+    assert Kind.UNSERVICEABLE not in kinds(play)
+
+
+def test_a_count_that_goes_back_is_shared_among_the_joints_and_may_be_none(play):
+    play.lines("off horn LEFT; 1x [AN3-5A 2 AN960-10 | MS21044N3]; 1x [AN3-6A 2 AN960-10 | MS21044N3]\n"
+               + refit("horn, LEFT"))
+    play("back 5 AN960-10 because the hole lines up so")
+    assert [{line.spec: line.count for line in j.back}["AN960-10"] for j in play.job.state.joints.values()] == [2, 3]
+    play("back 0 AN960-10 because the data call for none")
+    assert all("AN960-10" not in {line.spec for line in j.back} for j in play.job.state.joints.values())
+
+
+def test_a_cover_held_by_some_of_its_screws_is_on_the_aircraft(play):
+    play.lines("off fairing LEFT; 4 AN525-10R8\ntemporarily fairing LEFT HELD BY 2 screws")
+    part = play.job.state.part_from(position("fairing LEFT"))
+    assert part.place.kind is PlaceKind.POSITION
+    assert Kind.MISSING in kinds(play), "still open"
+    play.lines("? <tag fairing, LEFT>\non\n? <bag fairing, LEFT>\nall in tight")
+    assert Kind.MISSING not in kinds(play)
+
+
+def test_a_part_is_taken_off_where_it_is(play):
+    play.lines("off horn LEFT; 2 AN3-5A\nsame horn RIGHT\n~ at horn RIGHT\n! <tag horn, LEFT>\n? on")
+    play("yes, because it was dark", Tone.WRONG)
+    assert "off horn RIGHT" in told(play("off horn LEFT", Tone.WRONG))
+
+
+def test_new_pieces_count_when_a_bag_is_counted_again(play):
+    play.lines("off horn LEFT; 1x [AN3-5A AN960-10 | MS21044N3]\n" + refit("horn, LEFT"))
+    play.lines("! in 1 AN3-5A, 1 AN960-10\nnew 1 MS21044N3\ntight\noff horn LEFT")
+    bag = play.bag("horn, LEFT")
+    play(f"recount {bag} 2 MS21044N3")
+    assert sum(play.job.state.holdings[Place(PlaceKind.BAG, bag)].values()) == 4
+    play(f"recount {bag} 0 MS21044N3")
+    assert places.used("MS21044N3") not in play.job.state.holdings[Place(PlaceKind.BAG, bag)]
+
+
+def test_words_are_known_in_capitals(play):
+    play.lines("off horn LEFT; 2 AN3-5A\nPUT 2 BLUE CAPS AT HORN LEFT\nTAKE 2 BLUE CAPS AT HORN LEFT")
+    assert not [p for p in play.job.state.holdings if p.kind is PlaceKind.ABOARD]
+
+
+def test_the_other_sides_wires_are_wires(play):
+    play.lines("disconnect light LEFT; A: terminal 3; B: terminal 4; function\nsame light RIGHT")
+    assert [end.end for end in play.job.state.ends_of(position("light RIGHT"))] == ["A", "B"]
+    assert play.job.state.positions[position("light RIGHT")].asks == ("function",)
+    play.lines("connect light RIGHT; A; Terminal 3\nconnect light RIGHT; B; 4\nconnect light LEFT; A\n"
+               "connect light LEFT; B")
+    assert {f.seen for f in findings(play) if f.kind is Kind.STILL_DISCONNECTED} == {"no answer"}
+    tags = len(play.job.state.tags)
+    play("disconnect light LEFT; A: terminal 3; B: terminal 4")
+    assert len(play.job.state.tags) == tags, "the wire bears its tags already"
+
+
+def test_a_life_limited_part_is_no_same(play):
+    play.lines("off pump LEFT; sn 77; life 1200 h left; 2 AN3-5A; part of engine LEFT; per data 2 AN3-5A per 73-10")
+    assert "life-limited" in told(play("same pump RIGHT", Tone.WRONG))
+
+
+def test_same_takes_the_data_and_the_assembly_along(play):
+    play.lines("off pump LEFT; 2 AN3-5A; part of engine LEFT; per data 2 AN3-5A per 73-10\nsame pump RIGHT")
+    known = play.job.state.positions[position("pump RIGHT")]
+    assert (str(known.parent), known.requirement.reference) == ("engine, RIGHT", "73-10")
