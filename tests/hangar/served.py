@@ -172,13 +172,15 @@ class Process:
     def start(self) -> None:
         words = ["-m", "tagtrack", "--shop", str(self.root), "serve", "--port", str(self.port), *self.more]
         self.process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        for _ in range(200):
+        # a machine that does much else is given its time
+        for _ in range(1200):
             try:
                 create_connection(("127.0.0.1", self.port), timeout=1).close()
             except OSError:
                 time.sleep(0.05)
             else:
                 return
+        self.kill()
         raise AssertionError("it did not begin to serve")
 
     def kill(self) -> None:

@@ -132,7 +132,7 @@ def test_a_refused_press_is_kept_and_shown_to_who_made_it(browser, address):
         # by now the person has turned to something else: no answer jumps into the way
         page.wait_for_timeout(6100)
         phone.context.set_offline(False)
-        page.wait_for_selector("#waiting:has-text('REFUSED, NOT RECORDED: 1')")
+        page.wait_for_selector("#waiting:has-text('NOT RECORDED')")
         assert "KT: take 3 red caps" in page.inner_text("#waiting")
         page.click("text=KT has seen it")
         page.wait_for_selector("#waiting", state="hidden")
@@ -263,3 +263,43 @@ def test_a_browser_that_can_keep_nothing_says_so(browser, address):
         page.fill("#scan-line", PUT)
         page.click("form.scan button")
         page.wait_for_selector("#answer .full.wrong:has-text('could not keep the press')")
+
+
+def test_nobody_answers_a_question_that_another_persons_press_brought(browser, address, shop):
+    shop.say("zone tail LEFT", FAIRING)
+    phone = opened_phone(browser, address)
+    with phone as page:
+        sign_in(page, "MB")
+        page.goto("/people")
+        page.click("button.name:has-text('KT')")
+        page.wait_for_url("**/job/*")
+        phone.context.set_offline(True)
+        page.fill("#scan-line", "off rudder tip RIGHT; 2 AN3-5A")
+        page.click("form.scan button")
+        page.wait_for_selector("#waiting:has-text('WAITING: 1')")
+        page.click("a.who")
+        page.click("#answer button.name:has-text('MB')")
+        page.wait_for_selector("a.who b:has-text('MB')")
+        before = len(shop.acts())
+        # a question comes back: the side that was typed is not that of the zone
+        page.evaluate("""() => { const list = JSON.parse(localStorage["tagtrack.waiting"]);
+            list[0].fields.push(["area", "tail LEFT"]); localStorage["tagtrack.waiting"] = JSON.stringify(list); }""")
+        phone.context.set_offline(False)
+        page.wait_for_selector("#waiting li:has-text('KT: off rudder tip RIGHT')")
+        assert page.is_hidden("#answer .full.ask")
+        assert len(shop.acts()) == before
+
+
+def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, address, shop):
+    shop.say("zone tail LEFT", FAIRING)
+    phone = opened_phone(browser, address)
+    with phone as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT', 'bag')}")
+        phone.context.set_offline(True)
+        page.fill("input[name=count]", "11")
+        page.click("button[name=word]")
+        page.wait_for_selector("#waiting:has-text('WAITING: 1')")
+        page.wait_for_timeout(6100)
+        phone.context.set_offline(False)
+        page.wait_for_selector("#waiting li:has-text('RECORDED, AND WRONG')")
+        assert "SHORT" in page.inner_text("#waiting")

@@ -86,23 +86,24 @@
     if (nobody) { tell("wrong", [`${nobody} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]); return; }
     const key = Queue.add(url, fields, page.who, words);
     if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
-    Queue.watched.add(key);
     pending.set(key, { then, form });
-    setTimeout(() => { if (pending.delete(key)) { Queue.watched.delete(key); signal("note"); show(); } }, 2500);
+    setTimeout(() => { if (pending.delete(key)) { signal("note"); show(); } }, 2500);
     Queue.send();
   }
   document.addEventListener("answered", (event) => {
     const { press, answer } = event.detail;
-    // also one whose page was loaded anew in the middle of it
-    const mine = pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden);
+    // seen is what the one who pressed still looks at; also where the page was loaded anew in the middle of it. Nobody
+    // else answers for him or her, and nobody is disturbed in other work
+    const mine = press.who === page.who && (pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden));
+    event.detail.heard = mine;
     const { then = "", form } = pending.get(press.key) || {};
     // what was typed is done with once it is recorded; what was refused can be put right
     if (form && answer.tone === "done") form.reset();
     pending.delete(press.key);
-    if (!mine && answer.tone === "done") { refresh(true); return; }
+    if (!mine) { refresh(true); return; }
     // a tag taken in hand shows itself
-    if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { if (mine) location.assign(answer.go); return; }
-    if (mine || answer.asked) fill(press, answer, then);
+    if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { location.assign(answer.go); return; }
+    fill(press, answer, then);
   });
 
   const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
@@ -265,9 +266,10 @@
       const list = refused.map((press) => {
         const seen = make("button", { type: "button" }, `${press.who} has seen it`);
         seen.addEventListener("click", () => Queue.forget(press.key));
-        return make("li", {}, `${press.who}: ${press.words}: ${press.lines.join(" ")} `, seen);
+        const what = press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
+        return make("li", {}, make("b", {}, `${what}: `), `${press.who}: ${press.words}: ${press.lines.map((line) => line.trim()).join(" ")} `, seen);
       });
-      rows.push(make("div", {}, `REFUSED, NOT RECORDED: ${refused.length}`, make("ul", {}, ...list)));
+      rows.push(make("div", {}, `STOP: ${refused.length} that nobody saw`, make("ul", {}, ...list)));
     }
     box.replaceChildren(...rows);
   }

@@ -61,18 +61,19 @@ const Queue = (() => {
           break;
         }
         if (status === 403) { needs = "load the page again"; break; }
-        const late = Date.now() - press.at > 8000;
-        if (!answer.recorded && answer.tone === "wrong" && (late || !Queue.watched.has(press.key)))
-          write(REFUSED, [...read(REFUSED), { ...press, lines: answer.lines }]);
         without(WAITING, press.key);
-        document.dispatchEvent(new CustomEvent("answered", { detail: { press, answer } }));
+        const detail = { press, answer, heard: false };
+        document.dispatchEvent(new CustomEvent("answered", { detail }));
+        // what is wrong, or asks, is kept for who pressed it where nobody saw it come
+        if (!detail.heard && (answer.tone === "wrong" || answer.asked))
+          write(REFUSED, [...read(REFUSED), { ...press, lines: answer.lines, recorded: answer.recorded }]);
       }
     } finally { sending = false; told(); }
   }
 
   return {
     add, send, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
-    isOffline: () => offline, needs: () => needs, watched: new Set(),
+    isOffline: () => offline, needs: () => needs,
   };
 })();
 setInterval(Queue.send, 3000);
