@@ -13,7 +13,7 @@ from camera.closeup import closeup
 from camera.printed import CONDITIONS, worn
 from PIL import Image, ImageDraw
 
-from tagtrack.camera.ladder import LADDER, see
+from tagtrack.camera.ladder import LADDER, Sighting, see
 from tagtrack.camera.opening import opened, pictures
 from tagtrack.camera.outline import name_places, outlined
 from tagtrack.camera.repair import fixed_modules, repaired
@@ -234,10 +234,19 @@ def test_names_lie_inside_the_picture_and_neither_on_a_symbol_nor_on_each_other(
         assert not any(box[0] < o[2] and o[0] < box[2] and box[1] < o[3] and o[1] < box[3] for o in others)
 
 
-def test_a_picture_too_small_for_its_names_still_shows_them():
-    picture = photo(BENCH[:1], module=2, size=(160, 120))
-    copy = Image.open(BytesIO(outlined(picture, see(picture), dict.fromkeys(BENCH, "a name far too long for it" * 3))))
+def test_a_picture_too_small_for_its_names_still_shows_every_outline():
+    at = [((x, 40), (x + 30, 40), (x + 30, 70), (x, 70)) for x in (10, 60, 110)]
+    sightings = [Sighting(code, code, corners, "plain") for code, corners in zip(BENCH, at, strict=False)]
+    names = dict.fromkeys(BENCH, "a name far too long for it" * 3)
+    copy = Image.open(BytesIO(outlined(Image.new("L", (160, 120), 90), sightings, names)))
     assert copy.size == (160, 120)
+    # black, or white beside it, where the ground was grey
+    assert all(abs(copy.getpixel(corners[1])[0] - 90) > 60 for corners in at)
+
+
+def test_a_picture_that_is_not_there_is_refused(tmp_path):
+    with pytest.raises(Refusal, match="cannot be read"):
+        opened(tmp_path / "gone.jpg")
 
 
 def test_the_outlined_copy_shows_every_symbol():

@@ -126,9 +126,9 @@ def app(environ, start):
 
 
 @contextmanager
-def serving(files):
+def serving(files, page=app):
     """Serve a page with this certificate and yield the port; also where a test fails, its threads end."""
-    server = https_server(app, "127.0.0.1", 0, files.server, files.server_key)
+    server = https_server(page, "127.0.0.1", 0, files.server, files.server_key)
     thread = threading.Thread(target=server.serve, daemon=True)
     thread.start()
     try:
@@ -178,6 +178,19 @@ def test_who_was_not_given_it_or_asks_for_another_name_does_not(served, capfd):
         asked(files, port, "other.local")
     assert asked(files, port) == (200, b"the page")
     assert "Traceback" not in capfd.readouterr().err
+
+
+def test_a_page_that_fails_is_a_line_on_the_shops_screen_and_no_traceback(folder, capfd):
+    def failing(*_):
+        raise ValueError("planted")
+
+    files = ready(folder, "x", HOSTS, NOW).files
+    with serving(files, failing) as port:
+        status, _ = asked(files, port)
+    said = capfd.readouterr().err
+    assert status == 500
+    assert "note: " in said
+    assert "Traceback" not in said
 
 
 def test_who_hangs_in_the_middle_of_shaking_hands_holds_nobody_up_for_long(served):
