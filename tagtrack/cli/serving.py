@@ -36,6 +36,8 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
     from tagtrack.hangar.app import create_app
 
     with opened_shop(shop_folder) as (shop, folder, settings):
+        # before the file is written anew, with the rights that it should have
+        _warn_of_readers(folder)
         own = address_of_this_computer() if network else "127.0.0.1"
         hosts = frozenset({"127.0.0.1", "localhost", own, *names, *(_names() if network else ())})
         floor = floor_of(shop, folder, settings, hosts=hosts, https=https)
@@ -46,7 +48,6 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
             from tagtrack.hangar.http import http_server
 
             run = http_server(create_app(floor), host, port).run
-        _warn_of_readers(folder)
         _tell(f"{'https' if https else 'http'}://{own}:{port}/", shop, floor, network=network)
         run()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import select
 from typing import TYPE_CHECKING
 
 from flask import Flask
@@ -23,6 +24,8 @@ def http_server(app: Flask, host: str, port: int) -> BaseWSGIServer | MultiSocke
         return create_server(
             app, host=host, port=port, threads=_THREADS, max_request_body_size=_MOST_BODY, ident="tagtrack",
             clear_untrusted_proxy_headers=True,
+            # the other way to wait knows no more than 1024 files and connections at once
+            asyncore_use_poll=hasattr(select, "poll"),
         )  # fmt: skip
     except OSError as problem:
         raise Fault(f"port {port} cannot be used: {problem.strerror}", expected="a free port", came=str(port),

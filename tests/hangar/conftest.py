@@ -47,7 +47,7 @@ def pattern(tmp_path_factory) -> Path:
 def shop(pattern: Path, tmp_path: Path) -> ShopFolder:
     made = ShopFolder(Path(shutil.copytree(pattern, tmp_path / "shop")))
     yield made
-    made.folder.close()
+    made.close()
 
 
 @pytest.fixture
@@ -75,7 +75,8 @@ class _Phone:
 
     def __enter__(self):
         page = self.context.new_page()
-        page.set_default_timeout(8000)
+        # a machine that does much else is given its time
+        page.set_default_timeout(20000)
         page.on("pageerror", lambda problem: self.said.append(str(problem)))
         page.on("console", self._console)
         if self.who:

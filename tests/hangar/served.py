@@ -13,7 +13,6 @@ from io import BytesIO
 from pathlib import Path
 from socket import create_connection, socket
 
-from waitress.server import create_server
 from werkzeug.datastructures import FileStorage
 from werkzeug.test import encode_multipart
 
@@ -21,6 +20,7 @@ from tagtrack.cli.serving import floor_of
 from tagtrack.cli.wiring import means, read_settings, solve
 from tagtrack.core.callout import Decoder
 from tagtrack.hangar.app import create_app
+from tagtrack.hangar.http import http_server
 from tagtrack.hangar.pins import Pins
 from tagtrack.journal.acts import Folder
 from tagtrack.shop import setup
@@ -63,6 +63,7 @@ class ShopFolder:
     def __init__(self, root: Path) -> None:
         self.root = root
         self.folder = Folder(root, "home")
+        self._others: list[Folder] = []
         self.shop = Shop(self.folder, means(), KNOWLEDGE, solve)
 
     def say(self, *lines: str, by: str = "KT", job: str = JOB) -> list[str]:
@@ -85,9 +86,15 @@ class ShopFolder:
                 return tag.code
         raise LookupError(position)
 
+    def close(self) -> None:
+        """Let go of every file."""
+        for folder in (self.folder, *self._others):
+            folder.close()
+
     def app(self, **how):
         hosts = how.pop("hosts", frozenset({"127.0.0.1", "localhost"}))
         fresh = Folder(self.root, "home")
+        self._others.append(fresh)
         shop = Shop(fresh, means(), KNOWLEDGE, solve)
         floor = floor_of(shop, fresh, read_settings(self.root), hosts=hosts, https=how.pop("https", False))
         for name, value in how.items():
@@ -147,7 +154,7 @@ class Device:
 @contextmanager
 def serving(app, host: str = "127.0.0.1"):
     """Serve an app in this process and yield its address."""
-    server = create_server(app, host=host, port=0, threads=8, max_request_body_size=64 * 2**20)
+    server = http_server(app, host, 0)
 
     def run() -> None:
         # the loop of the server may still wait for a line when it is closed under it
