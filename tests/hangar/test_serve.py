@@ -23,6 +23,8 @@ def served(shop, *more):
     process = subprocess.Popen(
         [sys.executable, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8",
         env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+        # where the tests run in the background, Ctrl-C would be ignored from the start
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - nothing else is done there
     )  # fmt: skip
     try:
         yield process, port
