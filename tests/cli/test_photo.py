@@ -45,3 +45,15 @@ def test_one_that_is_no_picture_keeps_all_from_being_taken(job, pictures, name):
 
 def test_a_position_that_is_not_known_is_refused(job, pictures):
     assert "no 'weight, LEFT' came off" in job("photo", str(pictures / "a.jpg"), "--of", "weight L", code=4).err
+
+
+def test_a_photo_that_was_changed_or_is_gone_is_told_by_verify(job, pictures):
+    job("photo", str(pictures))
+    job("verify")
+    one, other = sorted(p for p in (job.root / "jobs/WO-1/photos").iterdir() if "small" not in p.name)
+    one.write_bytes(b"another picture")
+    assert f"a photo was changed: {one}" in job("verify", code=5).out
+    other.unlink()
+    ran = job("verify", code=5)
+    assert "is not there any more" in ran.out
+    assert "2 photos are not what the record names" in ran.err
