@@ -25,6 +25,8 @@ Corners = tuple[Corner, Corner, Corner, Corner]
 
 # grey levels between the darkest paper and the lightest ink, of 255
 _THRESHOLDS = range(60, 201, 20)
+# so many finder patterns that lead to no tag come from a picture of something else: nobody waits for the rest
+_MOST_IN_VAIN = 200
 # tiles bound the memory of an enlarged picture; they overlap by more than the largest symbol that needs enlarging
 _TILE, _OVERLAP = 1400, 320
 
@@ -117,14 +119,19 @@ def _repairs(picture: Image.Image, _: Sequence[Corners]) -> Iterator[tuple[str, 
 
 def _by_finders(picture: Image.Image, read_at: Sequence[Corners]) -> Iterator[tuple[str, Corners]]:
     done: list[Quad] = list(read_at)
+    in_vain = 0
     for finder in finders(picture):
+        if in_vain > _MOST_IN_VAIN:
+            break
         # the patterns of a symbol that was read tell nothing new
         if any(inside(quad, finder.x, finder.y) for quad in done):
             continue
         ring = posed(picture, finder)
+        in_vain += ring is not None
         for quad in around(picture, ring) if ring else ():
             text, where = repaired(picture, quad)
             if text:
+                in_vain -= 1
                 done.append(where)
                 yield text, _whole(where)
                 break

@@ -16,6 +16,8 @@ from tagtrack.core.errors import Refusal
 # larger than any phone's picture; each million costs some three million bytes while it is read
 MOST_PIXELS = 120_000_000
 MOST_BYTES = 80_000_000
+# behind the name of a picture, in that of its outlined copy
+OUTLINED = "-read"
 _KINDS = ("JPEG", "PNG", "WEBP")
 _ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp"})
 # Python's warnings are set for all threads at once
@@ -23,10 +25,14 @@ _QUIET = Lock()
 
 
 def pictures(paths: Sequence[Path]) -> Iterator[Path]:
-    """Yield the picture files: each path itself, or in a folder every JPEG, PNG and WebP file, by name."""
+    """Yield the picture files: each path itself, or in a folder every JPEG, PNG and WebP file, by name.
+
+    The outlined copies that an earlier reading left in the folder are no photos of the bench.
+    """
     for path in paths:
         if path.is_dir():
-            yield from sorted(file for file in path.iterdir() if file.suffix.lower() in _ENDINGS)
+            files = sorted(file for file in path.iterdir() if file.suffix.lower() in _ENDINGS)
+            yield from (file for file in files if not file.stem.endswith(OUTLINED))
         else:
             yield path
 

@@ -79,6 +79,7 @@ def _one(decoder: Decoder, callout: Callout, *, short: bool = False) -> None:
         tell(f"  {callout.trouble or 'taken as a description in free words'}")
         for offer in decoder.offers(callout.text):
             tell(f"  meant {offer}?")
+        _again(decoder, callout)
         return
     tell(f"{callout.text}: {callout.title}", bold=True)
     if short:
@@ -92,6 +93,11 @@ def _one(decoder: Decoder, callout: Callout, *, short: bool = False) -> None:
         for name in ("grip", "length"):
             if name not in callout.facts:
                 tell(f"  {name:<16} unknown: measure it")
+    _again(decoder, callout)
+
+
+def _again(decoder: Decoder, callout: Callout) -> None:
+    """Tell whether it may go back, which the family or plain words show even where the number is not known."""
     rule = single_use(decoder, callout.text)
     if rule is not None:
         tell(f"  {'again':<16} {rule.why}")

@@ -51,7 +51,7 @@ def write_tags(
     from tagtrack.paper.template import load
 
     stock = load(template, shop=shop_labels)
-    lacking = missing_characters(*(text for tag in tags for text in (tag.title, tag.registration, *tag.hardware)))
+    lacking = missing_characters(*(text for tag in tags for text in _typed_on(tag)))
     if lacking:
         click.echo(f"note: the font lacks {' '.join(lacking)}; each prints as a box", err=True)
     if address:
@@ -64,6 +64,12 @@ def write_tags(
     out = BytesIO()
     tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress)
     return write_pdf(out.getvalue(), path, png=png)
+
+
+def _typed_on(tag: TagFace) -> tuple[str, ...]:
+    """Return what people have typed of all that stands on a tag."""
+    return (tag.title, tag.registration, tag.job, tag.marks, tag.goes_to, tag.hardware_note, tag.by, *tag.hardware,
+            *tag.warnings)  # fmt: skip
 
 
 def _thermal(tags: Sequence[TagFace], path: Path, stock: Template, head: str) -> list[Path]:

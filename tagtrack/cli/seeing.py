@@ -58,7 +58,8 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, pl
                 troubled += 1
                 tell(f"{file.name}: {refusal.what}")
                 continue
-            sightings = ladder.see(picture, expected - seen.keys())
+            # once all that is expected was seen, a quick look for what else lies there is enough
+            sightings = ladder.see(picture, expected - seen.keys(), patient=not expected)
             seen.update(dict.fromkeys(s.code for s in sightings if s.code))
             names = {tag.code: tag.what for tag in looked_over(opened, seen, clean(place)).tags}
             tell(f"{file.name}: {len(sightings)} tag{'s' if len(sightings) != 1 else ''}", bold=True)
@@ -134,13 +135,15 @@ def told(job: Job, code: str) -> str:
     except Refusal as refusal:
         return refusal.what
     if found.means is Means.FREE:
-        return "blank, not in use yet"
+        plan = job.state.planned.get(found.code)
+        return f"planned, not off yet: {plan.position}" if plan is not None else "blank, not in use yet"
     return f"{found.means.value}: {owner_of(job.state, found.thing)}"
 
 
 def _keep_copy(file: Path, jpeg: bytes) -> None:
+    from tagtrack.camera.opening import OUTLINED
     from tagtrack.paper.whole_file import write_atomically
 
-    copy = file.with_name(f"{file.stem}-read.jpg")
+    copy = file.with_name(f"{file.stem}{OUTLINED}.jpg")
     write_atomically(copy, jpeg)
     tell(f"  outlined: {copy}")

@@ -13,8 +13,11 @@ READING_ORDER = (
     "handed",  # whether marks tell left from right; what the wrong part would show
     "hardware",  # counts, callouts, stacks from head to nut
     "catalogue",  # what is known of standard hardware, as values
+    "shape",  # the grammar of a family of callouts, compiled
     "callout",  # what a callout means, field by field
+    "plain_words",  # what kind of piece plain words name
     "kinship",  # same number, successor, look-alike; what is used once
+    "torque",  # torque as typed, in inch-pounds
     "stack_shape",  # a stack along its axis, in inches, for drawings
     "stack_sense",  # what in a stack does not belong together; reference torque
     "places",  # where a thing can be; movements with two ends

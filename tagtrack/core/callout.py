@@ -1,17 +1,13 @@
 """What a callout means: `AN4H10A` read field by field, or the place where it breaks its family's table.
 
-A family's grammar is a *shape*: letters stand for themselves; `{d}` is a field that must be there and `[head]` one that
-may, each with its codes in the catalogue; `{dash:eighths}` is a number. A `-` is a hyphen, `(-)` one that people write
-and the standard does not, `<->` one that the standard writes and people leave out. The first shape of a family gives
-its normal form. Every shape becomes one plain regular expression without nested repetition, so that no text can hold
-it up.
+A family's grammar is its shapes, see `shape`; the first that has all its letters gives the normal form.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -27,16 +23,21 @@ from tagtrack.core.catalogue import (
     told_inches,
 )
 from tagtrack.core.hardware import spec_key
+from tagtrack.core.shape import NUMBERS, Shape, choices, compiled, head_of, one_spelling, written
 
-_PIECE = re.compile(r"\{(\w+)(?::(\w+))?\}|\[(\w+)\]|(\(-\))|(<->)|(-)|([A-Z0-9]+)")
-_NUMBERS = {
-    "eighths": r"\d{1,2}", "16": r"\d{1,3}", "32": r"\d{1,3}", "4": r"\d{1,2}", "count": r"\d{1,4}",
-    "half16": r"\d{1,2}(?:\.5)?", "mil": r"\d{2,3}",
-}  # fmt: skip
 _PARTS = {"16": Fraction(1, 16), "32": Fraction(1, 32), "4": Fraction(1, 4), "half16": Fraction(1, 16),
           "mil": Fraction(1, 1000)}  # fmt: skip
 # what looks like a standard's number, in the tables or not
 _STANDARD = re.compile(r"^(?:AN|MS|NASM|NAS)[0-9]")
+# a number with the noun of its piece, before or behind it
+_PIECES = "BOLT|SCREW|NUT|LOCKWASHER|WASHER|COTTERPIN|COTTER|CLEVISPIN|PIN|RIVET|CLAMP|LOCKWIRE|GROMMET"
+# words that only describe it: castle nuts AN310-3, AN3-5A hex bolt
+_HOW = r"(?:CASTLE|SHEAR|PLAIN|FLAT|THIN|HEX|SELF-?LOCKING)"
+_NOUN_FIRST = re.compile(rf"(?:{_HOW} )?(?:{_PIECES})S? ")
+_NOUN = re.compile(
+    rf"(?:{_HOW} )?(?P<before>{_PIECES})S? (?P<first>(?:AN|MS|NASM|NAS)[0-9][^ ]*)"
+    rf"|(?P<last>(?:AN|MS|NASM|NAS)[0-9].*?),?{_HOW}?(?P<behind>{_PIECES})S?"
+)
 # letters that are taken for figures, and the other way round, where a callout is copied by hand
 _MISREAD = str.maketrans({"O": "0", "I": "1", "L": "1", "B": "8"})
 
@@ -78,27 +79,16 @@ class Callout:
         return known.number if known else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Shape:
-    """One spelling of a family, compiled."""
-
-    family: Family
-    literal: str
-    alias: Kin | None
-    pieces: tuple[tuple[str, str, str], ...]
-    pattern: re.Pattern[str]
-
-
 class Decoder:
     """Reads callouts by one catalogue. Shapes are compiled when first met, and answers are kept."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.catalogue = catalogue
         self._by_head: dict[str, list[tuple[Family, str, str, Kin | None]]] = {}
-        self._compiled: dict[tuple[str, str, str], _Shape] = {}
+        self._compiled: dict[tuple[str, str, str], Shape] = {}
         for family in catalogue.families:
             for shape in family.shapes:
-                head = _head(shape)
+                head = head_of(shape)
                 self._by_head.setdefault(head, []).append((family, shape, head, None))
                 for other, kin in family.also:
                     # NASM stands for AN before a field, NASM960 for AN960 before what follows
@@ -108,20 +98,35 @@ class Decoder:
 
     def _read(self, text: str) -> Callout:
         key = spec_key(text)
-        if not _STANDARD.match(key) and not self._heads(key):
+        if not _STANDARD.match(key) and not self._heads(key) and not _NOUN_FIRST.match(key):
             return Callout(text)
         near: Callout | None = None
         for family, shape, head, alias in self._heads(key):
-            compiled = self._shape(family, shape, head, alias)
-            match = compiled.pattern.fullmatch(key)
+            spelling = self._shape(family, shape, head, alias)
+            match = spelling.pattern.fullmatch(key)
             if match:
-                callout = self._decoded(text, compiled, match)
+                callout = self._decoded(text, spelling, match)
                 if not callout.trouble:
                     return callout
                 near = near or callout
-        if near is not None:
-            return near
-        return Callout(text, trouble=self._why_not(key)) if _STANDARD.match(key) else Callout(text)
+        # the noun in the text's own blanks or, in a spec, without them: AN3-5A bolts, AN3-5ABOLTS
+        noun = _NOUN.fullmatch(key)
+        if noun:
+            bare = self.read(noun["first"] or noun["last"])
+            if bare.kind and (noun["before"] or noun["behind"]) in bare.kind.upper().replace(" ", ""):
+                return replace(bare, text=text)
+        return near or self._not_listed(text, key)
+
+    def _not_listed(self, text: str, key: str) -> Callout:
+        """Return what is known of a number that no table lists: often its family all the same, else nothing."""
+        if not _STANDARD.match(key):
+            return Callout(text)
+        trouble = self._why_not(key)
+        for family, _, head, alias in self._heads(key):
+            # only where the letters and figures are the family's own: AN310, not AN, and not the AN310 of AN3100
+            if head[-1].isdigit() and not key[len(head) : len(head) + 1].isdigit():
+                return Callout(text, family.name, family.kind, family.title, alias=alias, trouble=trouble)
+        return Callout(text, trouble=trouble)
 
     def _heads(self, key: str) -> list[tuple[Family, str, str, Kin | None]]:
         found: list[tuple[Family, str, str, Kin | None]] = []
@@ -129,39 +134,13 @@ class Decoder:
             found += self._by_head.get(key[:length], ())
         return found
 
-    def _shape(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
+    def _shape(self, family: Family, shape: str, head: str, alias: Kin | None) -> Shape:
         known = self._compiled.get((family.name, shape, head))
         if known is None:
-            known = self._compiled[family.name, shape, head] = self._compile(family, shape, head, alias)
+            known = self._compiled[family.name, shape, head] = compiled(self.catalogue, family, shape, head, alias)
         return known
 
-    def _compile(self, family: Family, shape: str, head: str, alias: Kin | None) -> _Shape:
-        pieces: list[tuple[str, str, str]] = []
-        pattern = ""
-        for match in _PIECE.finditer(shape):
-            required, number, optional, read_only, shown, hyphen, literal = match.groups()
-            if required and number:
-                pieces.append(("number", required, number))
-                pattern += f"(?P<{required}>{_NUMBERS[number]})"
-            elif required or optional:
-                name = required or optional
-                group = f"(?P<{name}>{self._choices(family, name)})"
-                pieces.append(("code", name, ""))
-                pattern += group if required else f"{group}?"
-            elif read_only or shown or hyphen:
-                pieces.append(("text", "" if read_only else "-", ""))
-                pattern += "-" if hyphen else "-?"
-            else:
-                pieces.append(("text", literal, ""))
-                pattern += re.escape(literal)
-        return _Shape(family, head, alias, tuple(pieces), re.compile(pattern))
-
-    def _choices(self, family: Family, name: str) -> str:
-        """Return the codes of a field as a pattern, the longest first."""
-        codes = filter(None, self.catalogue.codes.get((family.name, name), {}))
-        return "|".join(map(re.escape, sorted(codes, key=lambda code: (-len(code), code))))
-
-    def _decoded(self, text: str, shape: _Shape, match: re.Match[str]) -> Callout:
+    def _decoded(self, text: str, shape: Shape, match: re.Match[str]) -> Callout:
         family = shape.family
         codes = {name: code or "" for name, code in match.groupdict().items()}
         facts = dict(family.facts)
@@ -171,31 +150,36 @@ class Decoder:
             elif kind == "number":
                 facts.update(_figure(family.status, family.source, name, number, codes[name]))
         # a letter that this spelling leaves out says the same as one left out of the normal form
-        normal_shape = self._normal(family)
-        for kind, name, _ in normal_shape.pieces if shape is not normal_shape else ():
+        first_shape = self._shape(family, family.shapes[0], head_of(family.shapes[0]), None)
+        for kind, name, _ in first_shape.pieces if shape is not first_shape else ():
             if kind == "code" and name not in codes:
                 codes[name] = ""
                 facts.update(self.catalogue.codes[family.name, name].get("", NOTHING))
+        normal_shape = self._normal(first_shape, codes)
         for conditions, said in self.catalogue.combinations.get(family.name, ()):
             if all(codes.get(name) == code for name, code in conditions.items()):
                 facts.update(said)
+        if codes.get("dash", "").startswith("0"):
+            codes["dash"] = codes["dash"].lstrip("0") or "0"
         trouble = self._breaks(family, codes, facts)
         if "dash" in codes and not trouble:
             facts.update(self._bolt(family, codes))
-        same = self._written(normal_shape, codes, normal_shape.literal)
-        normal = same if shape.alias is None else self._written(normal_shape, codes, shape.literal)
+        one = one_spelling(normal_shape, codes)
+        same = written(normal_shape, one, normal_shape.literal)
+        normal = same
+        if one is not codes or shape.alias is not None:
+            normal = written(normal_shape, codes, shape.literal if shape.alias else normal_shape.literal)
         facts.pop("invalid", None)
         return Callout(
             text, family.name, family.kind, family.title, normal, same, shape.alias, facts, codes, trouble
         )
 
-    def _normal(self, family: Family) -> _Shape:
-        return self._shape(family, family.shapes[0], _head(family.shapes[0]), None)
-
-    @staticmethod
-    def _written(shape: _Shape, codes: Mapping[str, str], head: str) -> str:
-        pieces = [codes.get(name, "") if kind != "text" else name for kind, name, _ in shape.pieces]
-        return head + "".join(pieces)[len(shape.literal) :]
+    def _normal(self, first: Shape, codes: Mapping[str, str]) -> Shape:
+        """Return the family's first shape, or the first that can do without a letter that was left out."""
+        if all(map(codes.get, first.musts)):
+            return first
+        others = (self._shape(first.family, shape, head_of(shape), None) for shape in first.family.shapes[1:])
+        return next(others, first)
 
     def _breaks(self, family: Family, codes: Mapping[str, str], facts: Facts) -> str:
         if "invalid" in facts:
@@ -244,20 +228,20 @@ class Decoder:
             return f"a letter stands where a figure belongs: {fixed}?"
         best, told = 0, ""
         for family, shape, head, alias in self._heads(key):
-            compiled = self._shape(family, shape, head, alias)
-            reached, problem = self._reached(compiled, key)
+            reached, problem = self._reached(self._shape(family, shape, head, alias), key)
             if reached > best:
                 best, told = reached, problem
         return told or "this number is not in the tables"
 
-    def _reached(self, shape: _Shape, key: str) -> tuple[int, str]:
+    def _reached(self, shape: Shape, key: str) -> tuple[int, str]:
         pattern, reached = "", len(shape.literal)
+        bare = not shape.literal[-1].isdigit()
         for kind, name, number in shape.pieces:
             step = self._step(shape.family, kind, name, number)
             match = re.match(pattern + step, key)
             if match is None:
                 # nothing but the first letters fits: it is some other number
-                if reached <= len(shape.literal) and shape.literal in ("AN", "NAS", "NASM"):
+                if reached <= len(shape.literal) and bare:
                     return 0, ""
                 rest = key[reached:]
                 what = f"'{rest}' is no {name}" if rest else f"its {name} is missing"
@@ -266,6 +250,9 @@ class Decoder:
                     f"; known are {', '.join(known[:14])}" if known and kind == "code" else ""
                 )
             pattern, reached = pattern + step, match.end()
+            # of AN42 the AN4 fits, and it is some other number all the same
+            if bare and kind == "code" and key[len(shape.literal) : reached + 1].isdigit() and reached < len(key):
+                return 0, ""
         rest = key[reached:]
         if not rest:
             return reached, "its hyphens stand elsewhere"
@@ -273,20 +260,25 @@ class Decoder:
 
     def _step(self, family: Family, kind: str, name: str, number: str) -> str:
         if kind == "number":
-            return f"(?:{_NUMBERS[number]})"
+            return f"(?:{NUMBERS[number]})"
         if kind == "text":
             return "-?" if name in ("", "-") else re.escape(name)
         left_out = "" in self.catalogue.codes.get((family.name, name), {})
-        return f"(?:{self._choices(family, name)})" + ("?" if left_out else "")
+        return f"(?:{choices(self.catalogue, family, name)})" + ("?" if left_out else "")
 
     def offers(self, text: str, most: int = 3) -> tuple[str, ...]:
         """Return valid callouts that differ from the text by one slip of hand, the likeliest first."""
-        key = spec_key(text)
+        noun = _NOUN.fullmatch(spec_key(text))
+        key = (noun["first"] or noun["last"]) if noun else spec_key(text)
         if not _STANDARD.match(key) or len(key) > 24:
             return ()
         found: dict[str, int] = {}
+        number = re.match(r"[A-Z]+[0-9]+", key)
         for place in range(2, len(key) + 1):
-            for cost, candidate in _slips(key, place):
+            # another standard is less likely than another size of this one
+            elsewhere = 4 if number and place < number.end() else 0
+            for slip, candidate in _slips(key, place):
+                cost = slip + elsewhere
                 if candidate not in found and self.read(candidate).recognised:
                     found[self.read(candidate).normal] = min(cost, found.get(candidate, 99))
         return tuple(sorted(found, key=lambda one: (found[one], len(one), one))[:most])
@@ -312,11 +304,6 @@ def _oddness(was: str, now: str) -> int:
     if was.isdigit() and now.isdigit():
         return 1 + abs(int(was) - int(now))
     return 2 if was.translate(_MISREAD) == now or now.translate(_MISREAD) == was else 9
-
-
-def _head(shape: str) -> str:
-    match = re.match(r"[A-Z0-9]+", shape)
-    return match[0] if match else ""
 
 
 @lru_cache(4096)

@@ -192,9 +192,13 @@ class Catalogue:
     relations: Mapping[tuple[str, str], Relation] = field(default_factory=dict)
     family_relations: Mapping[tuple[str, str], Relation] = field(default_factory=dict)
     single_use: tuple[SingleUse, ...] = ()
+    # what the same pieces are called in plain words
+    single_use_words: Mapping[str, SingleUse] = field(default_factory=dict)
     torque: Mapping[str, TorqueRow] = field(default_factory=dict)
     prevailing: Mapping[str, str] = field(default_factory=dict)
     fittings: Mapping[str, Fitting] = field(default_factory=dict)
+    # thread -> the widest cotter hole of a bolt of that diameter
+    cotter_holes: Mapping[str, Fact] = field(default_factory=dict)
     sources: Mapping[str, str] = field(default_factory=dict)
     digest: str = ""
 

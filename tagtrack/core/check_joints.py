@@ -10,7 +10,7 @@ from tagtrack.core.catalogue import Kin
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, finger_test, look_alike, relation, threaded
+from tagtrack.core.kinship import counts_as, finger_test, locks, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState, answered
 
@@ -35,11 +35,18 @@ def to_go_back(joint: JointState) -> dict[str, int]:
 
 
 def needs_safety(index: Index, joint: JointState) -> bool:
-    """Return whether the joint's lock must be recorded: said so, a piece used once in it, or a critical position."""
+    """Return whether the joint's lock must be recorded: said so, a pin or wire in it, or a critical position."""
     if joint.lock:
         return joint.lock not in _LOCKS_ITSELF
     critical = any(p in index.state.positions and index.state.positions[p].critical for p in joint.positions)
-    return critical or any(line.once for line in joint.back)
+    return critical or any(
+        line.once and line.spec not in joint.tightened and _may_lock(index.knowledge, line.text) for line in joint.back
+    )
+
+
+def _may_lock(knowledge: Decoder, text: str) -> bool:
+    # without tables nobody can tell a cotter pin from a gasket, and it is asked rather than passed over
+    return locks(knowledge, text) or not knowledge.catalogue.families
 
 
 def told_tight(joint: JointState) -> str:

@@ -29,7 +29,7 @@ ROWS: tuple[tuple[str, str], ...] = (
 )
 
 # what is judged by moving it, with everything closed up: common practice, no source
-FROM_OUTSIDE = frozenset({"travel", SENSE})
+FROM_OUTSIDE = frozenset({"travel", SENSE, COMMAND, "function"})
 
 _SENSE_OF = "sense of "
 
@@ -50,8 +50,8 @@ def connections(index: Index, known: PositionState) -> list[Finding]:
         to = f"connected at {end.as_found}" if end.as_found else "connected"
         if not end.made:
             seen, advice = "still disconnected", "connect it and say so: connect TAG"
-        elif same(end.terminal) != same(end.as_found):
-            seen, advice = f"connected at {end.terminal}", "put it where it came from, or say why it goes elsewhere"
+        elif end.as_found and same(end.terminal) != same(end.as_found):
+            seen, advice = f"connected at {end.terminal}", "put it where it came from, or answer why it goes elsewhere"
         else:
             continue
         found.append(
@@ -158,6 +158,12 @@ def senses(index: Index, known: PositionState) -> list[Finding]:
                 advice="STOP: the control is reversed, or the entry is wrong; find out which before anything else",
                 acts=(command.act, moved.act))
     ]  # fmt: skip
+
+
+def from_outside(finding: Finding) -> bool:
+    """Return whether a finding asks for something that is judged from outside, with everything closed up."""
+    asks = finding.kind in (Kind.NOT_INSPECTED, Kind.STILL_DISCONNECTED)
+    return asks and finding.thing.split(" of ")[0] in FROM_OUTSIDE
 
 
 def of_sense(finding: Finding) -> bool:

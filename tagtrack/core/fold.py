@@ -88,14 +88,17 @@ def _apply(state: State, act: Act) -> None:
 def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
     touched: dict[str, Place | None] = {}
     opened: set[str] = set()
+    entering: dict[str, set[str]] = {}
     for move in moves:
         places.moved(state.holdings, move)
         if move.item.kind is ItemKind.PART:
             _move_part(state, act, move)
-        if move.target.kind is PlaceKind.ABOARD:
-            state.aboard_since[move.target.name] = state.step
+        for place in (move.source, move.target):
+            if place.kind is PlaceKind.ABOARD:
+                state.aboard_since[place.name] = state.step
         if move.target.kind is PlaceKind.JOINT:
             touched.setdefault(move.target.name, None)
+            entering.setdefault(move.target.name, set()).add(move.item.name)
         if move.source.kind is PlaceKind.JOINT:
             opened.add(move.source.name)
             kept = move.target if move.target.kind in places.KEPT else touched.get(move.source.name)
@@ -104,11 +107,20 @@ def _move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         joint = state.joints[name]
         # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
         apart = name in opened or bool(joint.tight or joint.safe)
+        if name not in opened and entering.get(name, set()) <= _locks(joint):
+            # a cotter pin or a lockwire goes in after the torque, and changes nothing of it
+            _touch_joint(state, act, joint, apart=joint.safe, safe=False)
+            continue
         empty = Place(PlaceKind.JOINT, name) not in state.holdings
         _touch_joint(
             state, act, joint, apart=apart, emptied=name in opened and empty,
             tight=0, torque="", safe=False, kept=kept or joint.kept,
         )  # fmt: skip
+
+
+def _locks(joint: JointState) -> set[str]:
+    """Return the specs of a joint that only lock it: used once, and not made tight."""
+    return {line.spec for line in (*joint.back, *joint.found) if line.once} - joint.tightened
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:
@@ -129,9 +141,12 @@ def _seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
     return acts if acts and acts[-1] == act.id else (*acts, act.id)
 
 
-def _touch_position(state: State, act: Act, position: Position, *, apart: bool = False) -> PositionState:
+def _touch_position(
+    state: State, act: Act, position: Position, *, apart: bool = False, work: bool = True
+) -> PositionState:
     known = state.positions.get(position) or PositionState(position=position)
-    known = changed(known, cycle=known.cycle + apart, worked=state.step, acts=_seen_in(known.acts, act))
+    worked = state.step if work else known.worked
+    known = changed(known, cycle=known.cycle + apart, worked=worked, acts=_seen_in(known.acts, act))
     state.positions[position] = known
     return known
 
@@ -146,8 +161,10 @@ def _touch_joint(
         performers=frozenset({act.by}) if emptied else joint.performers | {act.by},
         acts=_seen_in(joint.acts, act),
     )
+    covered = {p for each in joint.positions if each in state.positions for p in state.positions[each].closes_up}
     for position in joint.positions:
-        _touch_position(state, act, position, apart=apart)
+        # the screws of a cover may hold what lies under it as well: driving them is work at the cover
+        _touch_position(state, act, position, apart=apart, work=position not in covered)
 
 
 # -- one handler per kind -----------------------------------------------------------------------------------------
@@ -250,6 +267,7 @@ def _taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     known = _touch_position(state, act, event.position, apart=True)
     uncounted = event.uncounted or (known.uncounted and not event.found)
     if event.part is not None or not state.parts_of(event.position):
+        known = changed(known, closed=0)
         # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
         known = changed(known, access=Access.OPEN, held_by="")
     state.positions[event.position] = changed(known, uncounted=uncounted)
@@ -310,7 +328,8 @@ def _installed(state: State, act: Act, event: e.Installed) -> None:
             _touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
     known = state.positions[event.position]
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
-    closed = state.step if access is Access.CLOSED else 0
+    # a cover that was there all the time, held by a few of its screws, was closed when it went on
+    closed = (known.closed if known.closed and not event.moves else state.step) if access is Access.CLOSED else 0
     state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
     _move_all(state, act, event.moves)
 
@@ -412,9 +431,10 @@ def _fasteners_in(state: State, joint: JointState) -> int:
     whole = joint.fasteners
     if joint.is_set:
         return whole if lots else 0
-    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.found}
-    others = (back | found) - joint.tightened
-    if not back & joint.tightened:
+    tightened = joint.tightened
+    back, found = {line.spec for line in joint.back}, {line.spec for line in joint.stack.lines}
+    others = (back | found) - tightened
+    if not back & tightened:
         # of a record from before stand-ins were told: what goes back and was not found stands in for the heads
         others -= back - found
     return min(whole, sum(n for item, n in lots.items() if item.name not in others))
@@ -439,14 +459,15 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
             # set otherwise than it was read last: that is work, and nobody has looked at it since
             _touch_position(state, act, event.position)
         known = changed(
-            known, as_left=event.value, reason=event.reason, performers=frozenset({act.by}), cycle=cycle
-        )
+            known, as_left=event.value, reason=event.reason, cycle=cycle, step=state.step,
+            performers=frozenset({act.by}) | (known.performers if known.cycle == cycle else frozenset()),
+        )  # fmt: skip
     state.settings[event.position] = changed(known, acts=_seen_in(known.acts, act))
 
 
 def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
     known = _touch_position(state, act, event.position)
-    closed = state.step if event.state is Access.CLOSED else 0
+    closed = known.closed or (state.step if event.state is Access.CLOSED else 0)
     state.positions[event.position] = changed(known, access=event.state, closed=closed, held_by=event.held_by)
 
 

@@ -14,6 +14,7 @@ from functools import lru_cache
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
 from tagtrack.core.hardware import Stack
+from tagtrack.core.plain_words import named
 
 EIGHTH = Fraction(1, 8)
 
@@ -27,16 +28,20 @@ def relation(decoder: Decoder, one: str, other: str) -> Relation | None:
     """Return how two callouts stand to each other by the standards, or None where nothing is known of it."""
     a, b = decoder.read(one), decoder.read(other)
     if not (a.recognised and b.recognised):
-        return None
+        plain = not (a.family or a.trouble or b.family or b.trouble)
+        same_words = plain and _of_one(one) == _of_one(other)
+        return Relation(Kin.SAME, "one piece or several", Status.DERIVED, "rule") if same_words else None
     if a.same == b.same:
         alias = Kin.SUCCESSOR if Kin.SUCCESSOR in (a.alias, b.alias) else Kin.SAME
         return Relation(alias, "", Status.READ, "owner")
-    for left, right in ((a, b), (b, a)):
-        known = decoder.catalogue.relations.get((left.same, right.same))
-        known = known or decoder.catalogue.family_relations.get((left.family, right.family))
-        if known is not None:
-            return known
-    return None
+    one_by_one, families = decoder.catalogue.relations, decoder.catalogue.family_relations
+    known = one_by_one.get((a.same, b.same)) or one_by_one.get((b.same, a.same))
+    return known or families.get((a.family, b.family)) or families.get((b.family, a.family))
+
+
+def _of_one(description: str) -> str:
+    """Return a description as of one piece: `trim screws, short` and `trim screw, short` are the same."""
+    return re.sub(r"(?<=[a-z]{2})(?<!s)s\b", "", description.casefold())
 
 
 def counts_as(decoder: Decoder, spec: str, wanted: str) -> bool:
@@ -78,12 +83,28 @@ def heads(decoder: Decoder, stack: Stack) -> tuple[str, ...]:
 def single_use(decoder: Decoder, spec: str) -> SingleUse | None:
     """Return the rule for a piece that is used once, or only after a test; None where it may go back if it is sound."""
     callout = decoder.read(spec)
-    if not callout.recognised:
-        return None
+    # the family alone will do: a dash that no table lists is a cotter pin all the same
+    if not callout.family:
+        return named(decoder.catalogue.single_use_words, spec)
     for rule in decoder.catalogue.single_use:
         if rule.kind == callout.kind and rule.family in ("", callout.family):
             return rule
     return None
+
+
+def kind_of(decoder: Decoder, text: str) -> str:
+    """Return what kind of piece it is, by its number or by what it is called; empty where nothing is known of it."""
+    rule = single_use(decoder, text)
+    return decoder.read(text).kind or (rule.kind if rule else "")
+
+
+# what keeps a joint from working loose, once it is bent or twisted
+_LOCKS = frozenset({"cotter pin", "lockwire", "lockwasher", "lock plate"})
+
+
+def locks(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout, or described so, locks a joint: a cotter pin, lockwire, a lockwasher."""
+    return kind_of(decoder, text) in _LOCKS
 
 
 def always_new(decoder: Decoder, spec: str) -> bool:

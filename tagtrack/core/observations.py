@@ -13,13 +13,17 @@ NOT_RIGHT = "not right"
 
 _VERDICT = re.compile(r"(?i)^\s*(?:not right|not ok|wrong|fails?|failed)\b[:,; ]*")
 _DEFECT = re.compile(
-    r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|lost|loose|slack|jam\w*|bind\w*|stiff|rubs?|rubbing|chaf\w+|foul\w*"
-    r"|leak\w*|worn|broken|torn|dent\w*|scored|elongated|upside down|backwards?|reversed|should be|instead of"
-    r"|still (?:off|open|out)|not (?:on|in|fitted|tight|connected|working|free|full|seated|locked)"
+    r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|lost|loose|slack|jam(?! ?nuts?\b)\w*|bind\w*|stiff|rubs?|rubbing"
+    r"|chaf\w+|foul\w*|leak\w*|fray\w*|kink\w*|pitt\w+|burr\w*|worn|broken|torn|dent\w*|scored|elongated|upside down"
+    r"|backwards?|reversed|should be|instead of|still (?:off|open|out)"
+    r"|not (?:on|in|fitted|tight|connected|working|free|full|seated|locked|safetied|bent|secured?|torqued)"
     r"|(?:does|do|did|is|are|will|can) ?n[o']t\b|doesn't|isn't|won't|can't|no longer)"
 )
 # what takes a defect back when it stands just before it
-_NONE = re.compile(r"(?i)\b(?:no|not|none|nothing|without|never|nor|free of|clear of|no signs? of)(?: \w+){0,2} ?$")
+_NONE = re.compile(
+    r"(?i)\b(?:no signs? of|no|not|none|nothing|without|never|nor|free of|clear of)(?: (?!and\b|but\b|with\b)\w+)?"
+    r"(?:,? (?:or|nor) \w*| \w+ or)* ?$"
+)
 _OF = re.compile(r"\b(\d+) ?(?:of|/|out of) ?(\d+)\b")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.index import Index
+from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, Position
 from tagtrack.core.state import State
 
@@ -67,6 +68,8 @@ def hidden_since(state: State) -> dict[Position, int]:
 
     def shut(cover: Position) -> int:
         known = state.positions[cover]
+        if not state.parts_of(cover):
+            return known.worked if riveted_shut(state, cover) else never
         return known.closed if known.access is Access.CLOSED and known.closed else never
 
     since: dict[Position, int] = {}
@@ -75,6 +78,12 @@ def hidden_since(state: State) -> dict[Position, int]:
         if position in over:
             since[position] = max(min(shut(cover), since.get(cover, never)) for cover in over[position])
     return {position: step for position, step in since.items() if step < never}
+
+
+def riveted_shut(state: State, cover: Position) -> bool:
+    """Return whether a cover that is no part of its own, a skin or a panel that stays, has its hardware back in."""
+    joints = [joint for joint in state.joints_of(cover) if joint.positions[0] == cover]
+    return bool(joints) and all(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in joints)
 
 
 def bottom_up(state: State) -> tuple[Position, ...]:

@@ -14,7 +14,7 @@ from tagtrack.core import check_joints, check_parts, check_rest
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
-from tagtrack.core.order import hidden_since, under
+from tagtrack.core.order import hidden_since, riveted_shut, under
 from tagtrack.core.records import Access, CheckRole, Position
 from tagtrack.core.state import PositionState, State, answered, zone
 
@@ -103,34 +103,57 @@ def _answered(state: State, finding: Finding) -> Finding:
 
 def unfinished(findings: tuple[Finding, ...] | list[Finding]) -> frozenset[Position]:
     """Return the positions of which something unanswered stands that must not be covered up."""
-    owing = [f for f in findings if f.answer is None and f.kind not in _DO_NOT_HOLD_UP]
-    return frozenset(p for f in owing for p in (f.position, *f.also) if p is not None)
+    return frozenset(p for f in _owing(findings) for p in (f.position, *f.also) if p is not None)
+
+
+def _owing(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
+    return [
+        f for f in findings
+        if f.answer is None and f.kind not in _DO_NOT_HOLD_UP and not check_rest.from_outside(f)
+    ]  # fmt: skip
 
 
 def _behind_closed_covers(index: Index) -> set[Position]:
-    """Return what was worked on, or looked at by a second person, when every way to it was closed already."""
+    """Return what was worked on, or looked at, when every way to it was closed already."""
     state = index.state
     hidden = hidden_since(state)
     late = {position for position, step in hidden.items() if state.positions[position].worked > step}
     subjects = {str(position): position for position in hidden}
+    subjects |= {joint.identity: p for p in hidden for joint in state.joints_of(p) if joint.positions[0] == p}
     for (subject, row), check in state.checks.items():
         there = subjects.get(subject) if row not in check_rest.FROM_OUTSIDE else None
-        looked = check.role in (CheckRole.INDEPENDENT, CheckRole.REINSPECTED)
-        if there is not None and looked and check.step > hidden[there]:
+        if there is not None and check.role is not CheckRole.NOT_AVAILABLE and check.step > hidden[there]:
             late.add(there)
+    for position, step in hidden.items():
+        setting = state.settings.get(position)
+        read = setting is not None and setting.step > step
+        if read or state.aboard_since.get(str(position), 0) > step:
+            late.add(position)
     return late
 
 
+def _shut(index: Index, cover: Position) -> bool:
+    known = index.state.positions[cover]
+    if not known.cycle:
+        return False
+    if index.belonging(cover) is None:
+        return riveted_shut(index.state, cover)
+    return known.access is Access.CLOSED and index.is_back(cover)
+
+
 def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]:
-    owing = unfinished(found)
+    owing = _owing(found)
     late = _behind_closed_covers(index)
     result: list[Finding] = []
     for cover, known in index.state.positions.items():
-        shut = known.cycle and known.access is Access.CLOSED and index.is_back(cover) and index.belonging(cover)
-        below = under(index.state, cover) if shut else ()
+        below = under(index.state, cover) if known.closes_up and _shut(index, cover) else ()
+        if not below:
+            continue
+        # its own hardware may hold what lies under it as well
+        held_up = {p for f in owing if f.position != cover for p in (f.position, *f.also)}
         told = [
             f"{what}: {'; '.join(map(str, sorted(which)))}"
-            for what, which in (("on over", [p for p in below if p in owing]),
+            for what, which in (("on over", [p for p in below if p in held_up]),
                                 ("worked on or looked at after it was closed", [p for p in below if p in late]))
             if which
         ]  # fmt: skip

@@ -21,6 +21,7 @@ _LEFT = re.compile(r"\b(left|lh)\b")
 _RIGHT = re.compile(r"\b(right|rh)\b")
 _DOWN = re.compile(r"\b(down|extended|extend)\b")
 _UP = re.compile(r"\b(up|retracted|retract)\b")
+_PEDAL = re.compile(r"(?i)\b(left|right|lh|rh)\b (rudder )?(pedal|foot|stick|wheel)")
 # a tab moves against its surface, or with it: only the maker's data say which
 _UNKNOWN = re.compile(r"\b(tab|trim|servo|spring|stabilator|ruddervator|elevon|flaperon|taileron)\b")
 
@@ -65,7 +66,8 @@ def _either(said: str, one: tuple[re.Pattern[str], Direction], other: tuple[re.P
 def reversed_sense(position: Position, command: str, moved: str) -> Direction | None:
     """Return the way it should have moved where what was seen is against it; None where it is right or unknown."""
     wanted = expected(position, command)
-    seen = directions(moved)
+    # of "left pedal in, rudder goes RIGHT", the pedal is the command once more
+    seen = directions(_PEDAL.sub(" ", moved))
     if wanted is None or not seen or wanted in seen:
         return None
     return wanted

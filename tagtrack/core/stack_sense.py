@@ -5,6 +5,7 @@ These are questions, never refusals: the aircraft may be built so, and the maker
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -12,6 +13,7 @@ from functools import lru_cache
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.catalogue import Fitting, TorqueRow, inches, told_inches
 from tagtrack.core.hardware import Stack
+from tagtrack.core.kinship import kind_of
 
 CAUTION = (
     "Reference only, for oil-free cadmium-plated threads. The maker's manual prevails. Add the friction drag torque of "
@@ -20,7 +22,15 @@ CAUTION = (
 # NASM3-20: the grip of a bolt may be so much longer or shorter, in inches
 _GRIP_TOLERANCE = Fraction(16, 1000)
 _NONE = Fraction(0)
+# NAS1149 Table I: the hole of a washer is .010 to .016 wider than its bolt, and that of the next size .037 and more
+_LOOSE = Fraction(30, 1000)
+# AC 43.13-1A, as summed up in public: no fibre nut on a drilled shank under 5/16 in
+_SMALL = Fraction(5, 16)
 _BOLTS = frozenset({"bolt", "clevis bolt"})
+_THROUGH_WASHERS = _BOLTS | {"screw", "clevis pin"}
+# what goes through a castle nut or a drilled pin, and how a person says so
+_PINS = frozenset({"cotter pin", "lockwire"})
+_LOCKED_BY = frozenset({"cotter", "lockwire"})
 
 
 @lru_cache(1024)
@@ -33,25 +43,79 @@ def questions(decoder: Decoder, stack: Stack, lock: str = "", span: str = "") ->
         return ()
     pieces = [decoder.read(line.text) for line in stack.lines]
     known = [piece for piece in pieces if piece.recognised]
-    bolt = next((piece for piece in known if piece.kind in _BOLTS), None)
     told: list[str] = []
     for piece in pieces:
         if piece.trouble and not piece.recognised:
             offers = decoder.offers(piece.text)
             told.append(f"{piece.text}: {piece.trouble}" + (f"; meant {' or '.join(offers)}?" if offers else ""))
-    if bolt is None:
-        return tuple(told)
+    bolts = [piece for piece in known if piece.kind in _BOLTS]
+    through = [piece for piece in known if piece.kind in _THROUGH_WASHERS]
     for piece in known:
+        # of a list with bolts of several sizes each piece may belong to any of them
         if piece.kind == "nut":
-            told += _nut(bolt, piece)
+            told += _least_of(_nut(bolt, piece) for bolt in bolts)
         elif piece.kind == "washer":
-            told += _washer(bolt, piece)
-    has_pin = any(piece.kind == "cotter pin" for piece in known)
-    if has_pin and bolt.fact("shank") == "not drilled":
-        told.append(f"a cotter pin, but the shank of {bolt.text} is not drilled?")
-    if bolt.fact("head").startswith("drilled") and lock != "lockwire" and not any(p.kind == "lockwire" for p in known):
-        told.append(f"the head of {bolt.text} is drilled for lockwire, and no lockwire is recorded?")
-    return (*told, *_grip(stack, pieces, bolt, span))
+            told += _least_of(_washer(bolt, piece) for bolt in through)
+    told += _locked(decoder, stack, known, lock)
+    return (*told, *(_grip(stack, pieces, bolts[0], span) if bolts else ()))
+
+
+def _least_of(asked: Iterable[list[str]]) -> list[str]:
+    """Return what is asked of a piece with the bolt that it goes with best; nothing where there is no bolt."""
+    return min(asked, key=len, default=[])
+
+
+def _locked(decoder: Decoder, stack: Stack, known: list[Callout], lock: str) -> list[str]:
+    """Ask for the lock that a castle nut, a drilled pin or a drilled head needs, and whether the pin fits its hole."""
+    kinds = {kind_of(decoder, line.text) for line in stack.lines}
+    bolts = [piece for piece in known if piece.kind in _BOLTS]
+    told: list[str] = []
+    if "cotter pin" in kinds and bolts and all(bolt.fact("shank") == "not drilled" for bolt in bolts):
+        told.append(f"a cotter pin, but the shank of {bolts[0].text} is not drilled?")
+    # common practice, no source: to each castle nut and drilled pin its own
+    to_lock = sum(line.count for line in stack.lines if _takes_pin(decoder.read(line.text)))
+    pins = sum(line.count for line in stack.lines if kind_of(decoder, line.text) == "cotter pin")
+    if 0 < pins < to_lock and "lockwire" not in {lock, *kinds}:
+        told.append(f"{pins} cotter pin{'s' * (pins > 1)} for {to_lock} castle nuts or drilled pins?")
+    if not kinds & _PINS and lock not in _LOCKED_BY:
+        undrilled = any(bolt.fact("shank") == "not drilled" for bolt in bolts)
+        told += [
+            f"{piece.text} is locked by a cotter pin or lockwire, and neither is recorded?"
+            for piece in known
+            # a castle nut on a shank without a hole is asked about already
+            if _takes_pin(piece) and (piece.kind == "clevis pin" or not undrilled)
+        ]
+    if lock != "lockwire" and "lockwire" not in kinds:
+        told += [
+            f"the head of {bolt.text} is drilled for lockwire, and no lockwire is recorded?"
+            for bolt in bolts
+            if bolt.fact("head").startswith("drilled")
+        ]
+    drilled = [bolt for bolt in bolts if bolt.fact("shank") != "not drilled"]
+    for pin in known:
+        if pin.kind == "cotter pin":
+            told += _least_of(_cotter(decoder, bolt, pin) for bolt in drilled)
+    return told
+
+
+def _takes_pin(piece: Callout) -> bool:
+    return piece.recognised and (piece.kind == "clevis pin" or piece.fact("lock") == "castle")
+
+
+def _cotter(decoder: Decoder, bolt: Callout, pin: Callout) -> list[str]:
+    """Ask where a cotter pin does not go through the shank, or is thinner than the least for it."""
+    thread, thick = bolt.fact("thread"), pin.number("diameter")
+    hole, fitting = decoder.catalogue.cotter_holes.get(thread), decoder.catalogue.fittings.get(thread)
+    if thick is None or hole is None or fitting is None:
+        return []
+    usual, told = f"usual for {thread} is {fitting.usual_cotter}", pin.fact("diameter")
+    if thick > (hole.number or thick):
+        sheet = decoder.catalogue.sources.get(hole.source, hole.source)
+        return [f"{pin.text} is {told} in thick, the hole in {bolt.text} at most {hole.value} in ({sheet}); {usual}?"]
+    least = inches(fitting.least_cotter)
+    if least is not None and thick < least:
+        return [f"{pin.text} is {told} in thick, the least for {bolt.text} is {fitting.least_cotter} in; {usual}?"]
+    return []
 
 
 def _grip(stack: Stack, pieces: list[Callout], bolt: Callout, span: str) -> list[str]:
@@ -75,8 +139,13 @@ def _nut(bolt: Callout, nut: Callout) -> list[str]:
     told: list[str] = []
     if bolt.fact("thread") and nut.fact("thread") and bolt.fact("thread") != nut.fact("thread"):
         told.append(f"{nut.text} is {nut.fact('thread')}, but {bolt.text} is {bolt.fact('thread')}?")
+    if nut.fact("hand") == "left":
+        told.append(f"{nut.text} has a left-hand thread: does it belong on {bolt.text}?")
     if nut.fact("lock") == "castle" and bolt.fact("shank") == "not drilled":
         told.append(f"castle nut {nut.text}, but the shank of {bolt.text} is not drilled for a cotter pin?")
+    diameter = bolt.number("diameter")
+    if nut.fact("insert") == "nylon" and bolt.fact("shank").startswith("drilled") and (diameter or _SMALL) < _SMALL:
+        told.append(f"{nut.text} has a nylon insert, and the shank of {bolt.text} is drilled: does it cut the insert?")
     if bolt.kind == "clevis bolt" and nut.fact("load") == "tension":
         told.append(f"{bolt.text} is for shear only; a shear nut in place of {nut.text}?")
     return told
@@ -86,6 +155,9 @@ def _washer(bolt: Callout, washer: Callout) -> list[str]:
     inside, diameter = washer.number("inside"), bolt.number("diameter")
     if inside is not None and diameter is not None and inside < diameter:
         return [f"{bolt.text} does not go through {washer.text}: its hole is {washer.fact('inside')} in?"]
+    if inside is not None and diameter is not None and inside > diameter + _LOOSE:
+        told = f"{washer.text} is for a {washer.fact('for bolt')} bolt, its hole {washer.fact('inside')} in"
+        return [f"{told}: too large for {bolt.text}?"]
     return []
 
 
@@ -106,8 +178,10 @@ class Reference:
     castle: bool
     # how hard a used self-locking nut must at least run, in a sentence; empty for any other nut
     running: str
-    # the most that Table 7-1 allows for the thread in tension, in inch-pounds; None where it has no row
+    # the most that Table 7-1 ever allows for such a thread and nut, in inch-pounds; None where it has no figure
     limit: int | None
+    # the thread that the limit is for, and its nut: "10-32 with a shear nut"
+    limit_for: str
 
     @property
     def told(self) -> str:
@@ -115,13 +189,14 @@ class Reference:
         return f"{self.torque} in-lb, at most {self.most}" if self.torque else "no number in the table for this nut"
 
 
-def reference(decoder: Decoder, stack: Stack) -> Reference | None:
+def reference(decoder: Decoder, stack: Stack, *, only: str = "") -> Reference | None:
     """Return the reference figures for a stack with a known bolt and nut, in inch-pounds and inches; else None.
 
     Torque is given only for the nuts that AC 43.13-1B Table 7-1 names: AN310 and AN365 (MS20365) in tension, AN320 and
-    AN364 (MS20364) in shear, on steel bolts.
+    AN364 (MS20364) in shear, on steel bolts. `only`: the spec of the bolt that is meant, where there are several.
     """
-    pieces = [decoder.read(line.text) for line in stack.lines]
+    read = [(line.spec, decoder.read(line.text)) for line in stack.lines]
+    pieces = [piece for spec, piece in read if only in ("", spec) or piece.kind not in _BOLTS]
     bolt = next((p for p in pieces if p.recognised and p.kind in _BOLTS), None)
     nut = next((p for p in pieces if p.recognised and p.kind == "nut"), None)
     if bolt is None or not bolt.fact("thread"):
@@ -135,11 +210,31 @@ def reference(decoder: Decoder, stack: Stack) -> Reference | None:
             torque, most = row.tension, row.tension_most
         elif nut.family in ("AN320", "AN364"):
             torque, most = row.shear, row.shear_most
+    limit, limit_for = _limit(decoder, pieces)
     return Reference(
         thread, torque, most, decoder.catalogue.fittings.get(thread),
         castle=nut is not None and nut.fact("lock") == "castle", running=_running(decoder, nut),
-        limit=int(row.tension_most) if row is not None and row.tension_most.isdecimal() else None,
+        limit=limit, limit_for=limit_for,
     )  # fmt: skip
+
+
+def _limit(decoder: Decoder, pieces: list[Callout]) -> tuple[int | None, str]:
+    """Return the most that the table allows for any bolt of these pieces, and for what; None where one has no figure.
+
+    The table is for steel: for an aluminium bolt or nut it has no figure, and a larger one must not pass for theirs.
+    """
+    best: tuple[int | None, str] = (None, "")
+    for bolt in (piece for piece in pieces if piece.recognised and piece.kind in _BOLTS):
+        thread = bolt.fact("thread")
+        nuts = [p for p in pieces if p.recognised and p.kind == "nut" and p.fact("thread") == thread]
+        row = decoder.catalogue.torque.get(thread)
+        if row is None or any("aluminium" in piece.fact("material") for piece in (bolt, *nuts)):
+            return None, ""
+        shear = bool(nuts) and all(nut.fact("load") == "shear only" for nut in nuts)
+        most = int(row.shear_most if shear else row.tension_most)
+        if best[0] is None or most > best[0]:
+            best = most, thread + (" with a shear nut" if shear else "")
+    return best
 
 
 def _running(decoder: Decoder, nut: Callout | None) -> str:

@@ -119,9 +119,11 @@ class JointState:
         """How many fasteners are to be made tight: as found, unless another count of them is to go back."""
         if self.is_set:
             return 1
-        back = sum(line.count for line in self.back if line.spec in self.tightened)
-        found = sum(line.count for line in self.found if line.spec in self.tightened)
-        return back or found
+        if not self.back and self.back_reason:
+            return 0
+        tightened = self.tightened
+        back = sum(line.count for line in self.back if line.spec in tightened)
+        return back or sum(line.count for line in self.found if line.spec in tightened)
 
     @property
     def tightened(self) -> frozenset[str]:
@@ -175,8 +177,9 @@ class SettingState:
     as_found: str = ""
     as_left: str = ""
     reason: str = ""
-    # the cycle of its position in which it was read as left
+    # the cycle of its position in which it was read as left, and the step of the job
     cycle: int = 0
+    step: int = 0
     # initials of who left it so
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -207,8 +210,9 @@ class LossState:
 
     def may_be_in(self, area: str) -> bool:
         """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""
-        mine = same(area)
-        return not self.areas or any(mine in same(each) or same(each) in mine for each in self.areas)
+        mine = set(same(area).split())
+        others = (set(same(each).split()) for each in self.areas)
+        return not self.areas or any(mine <= other or other <= mine for other in others)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

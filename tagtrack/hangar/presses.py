@@ -43,7 +43,7 @@ class Press:
     # the tag that was in hand where it was pressed, and the zone
     tag: str = ""
     area: str = ""
-    # the reason, and the mark of the question that it answers
+    # the reason, and the marks of the questions that it answers
     because: str = ""
     asked: str = ""
     via: Via = Via.PAGE
@@ -58,7 +58,7 @@ class Answer:
     tone: Tone
     lines: tuple[str, ...]
     recorded: bool = False
-    # the mark of the question that stands, to be sent back with the reason
+    # the marks of the question that stands and of those before it, to be sent back with the reason
     asked: str = ""
     # it had been done before: this is what was answered then
     again: bool = False
@@ -145,7 +145,12 @@ class Presses:
             hold(bench, press.tag)
         before = len(bench.job.acts)
         reply = loop.line(press.line)
-        if press.because and _stands(bench) and _question(reply.lines) == press.asked:
+        heard: list[str] = []
+        # one question may follow another: a reason passes those that were read, and no others
+        for read in filter(None, press.asked.split(",")):
+            if not press.because or not _stands(bench) or _question(reply.lines) != read:
+                break
+            heard.append(read)
             reply = loop.line(f"yes, because {press.because}")
         # a question is asked again with every press that answers it, so none is left standing here
         stands = _stands(bench)
@@ -153,7 +158,7 @@ class Presses:
         return Answer(
             tone=reply.tone, lines=_without_typing(reply.lines) if stands else reply.lines,
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
-            asked=_question(reply.lines) if stands else "", ends=reply.ends,
+            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, name: str, area: str) -> Loop:

@@ -25,7 +25,7 @@ _MOUNTS = Path("/proc/self/mounts")
 _OCTAL = re.compile(r"\\([0-7]{3})")
 
 # what programs that keep folders in step leave in the folder they keep, as far as known; from memory, no source
-_LEFT_BY_SYNC = (".stfolder", ".dropbox.cache", ".owncloudsync.log", ".nextcloudsync.log", "._sync_*.db", ".sync_*.db")
+_LEFT_BY_SYNC = (".stfolder", ".*box.cache", ".*cloudsync.log", "._sync_*.db", ".sync_*.db")
 # where macOS keeps such folders: below the home folder
 _MAC_KEPT = (("Library", "CloudStorage"), ("Library", "Mobile Documents"))
 # reparse tags of Windows' own interface for such folders: IO_REPARSE_TAG_CLOUD and _CLOUD_1 to _CLOUD_F (ntifs.h)

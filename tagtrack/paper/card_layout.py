@@ -6,7 +6,7 @@ from tagtrack.core.faces import TagFace
 from tagtrack.paper.fonts import CAPITAL, POINT, Font
 from tagtrack.paper.ink import Box, Ink, Symbol, Text, block_ink
 from tagtrack.paper.symbol import MODULES, QUIET
-from tagtrack.paper.tag_frame import LEAST_MODULE, Room, frame_for
+from tagtrack.paper.tag_frame import LEAST_MODULE, frame_for
 from tagtrack.paper.text import fit, fit_block, height_of
 
 
@@ -34,17 +34,11 @@ def card_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[I
     ink += block_ink(name, Font.BOLD, x=rest.x, y=rest.y + spare * 0.45)
     ink += block_ink(small, Font.REGULAR, x=rest.x, y=rest.bottom - small.height)
     if not face.title and not small.lines:
-        ink += _second_symbol(face, rest)
+        # at the other end of the label, where every label of the full layout has room; between them a pen writes
+        low = rest.bottom - (QUIET + MODULES) * LEAST_MODULE
+        ink += (Symbol(x=rest.x + QUIET * LEAST_MODULE, y=low, code=face.code, module=LEAST_MODULE),)
     rows = ((face.registration, Font.BOLD, 12.5), (face.job, Font.REGULAR, 9.0), (face.by, Font.BOLD, 8.5))
     return ink + frame.rows(rows)
-
-
-def _second_symbol(face: TagFace, room: Room) -> tuple[Ink, ...]:
-    """Return a blank's second symbol, at the other end of the label; what is between them is left to a pen."""
-    quiet, side = QUIET * LEAST_MODULE, MODULES * LEAST_MODULE
-    if room.height < side + 2 * quiet or room.width < 2 * (side + 2 * quiet):
-        return ()
-    return (Symbol(x=room.x + quiet, y=room.bottom - quiet - side, code=face.code, module=LEAST_MODULE),)
 
 
 def _small_words(face: TagFace) -> str:

@@ -84,9 +84,9 @@ def tags_pdf(
 
     `start` is the first free label of a part-used sheet, from 1, row by row. `offset_mm` moves everything right and
     down. `proof` (job, record check number) stands with the sheet's number in its top margin, where there is one.
-    `progress` is told after each label how many of how many are laid out. One sheet is laid out at a time, so that
-    thousands of labels need no more memory than their compressed pages. Refused before a byte is written: no faces, a
-    place that the sheet does not have, a code that no symbol can hold.
+    `progress` is told after each label how many of how many are laid out. One sheet is laid out at a time; of those
+    before it only the page's own operators are kept, some kilobytes a label. Refused before a byte is written: no
+    faces, a place that the sheet does not have, a code that no symbol can hold.
     """
     if not faces:
         raise Refusal(

@@ -12,6 +12,7 @@ from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff
 from tagtrack.core.findings import BY_DESIGN, QUESTIONS, Finding, Kind
 from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
+from tagtrack.core.observations import said_not_right
 from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
 from tagtrack.core.records import CheckRole, Position, Ruling
@@ -19,7 +20,7 @@ from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
 from tagtrack.core.spelling import clean, nearest, observation, reason
-from tagtrack.core.state import CheckState, State, answered, members, zone
+from tagtrack.core.state import CheckState, State, answered, members, seen_since, zone
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
 from tagtrack.shop.looks import seen_by
@@ -163,14 +164,18 @@ def _remember(job: Job, who: Who, act: Act) -> None:
 
 
 def inspect(
-    job: Job, who: Who, position: Position, rows: Sequence[tuple[str, str]], role: CheckRole = CheckRole.INDEPENDENT
-) -> Act:
-    """Record what a second person saw, row by row. Nobody inspects what he or she did; return the act."""
+    job: Job, who: Who, position: Position, rows: Sequence[tuple[str, str]],
+    role: CheckRole = CheckRole.INDEPENDENT, *, unseen: Sequence[tuple[str, str]] = (),
+) -> Act:  # fmt: skip
+    """Record what a second person saw, row by row, and what could not be seen. Nobody inspects what he or she did.
+
+    Returns the act.
+    """
     names = [row for row, _ in ROWS]
-    if not rows:
+    if not rows and not unseen:
         raise Refusal("what was seen?", expected=f"rows: {', '.join(names)}", came="none",
                       todo=f"inspect {position.name} {position.side.value}; {names[0]}: what was seen")  # fmt: skip
-    for row, _ in rows:
+    for row, _ in (*rows, *unseen):
         if row not in names:
             near = nearest(row, names)
             raise Refusal(f"'{row}' is no row of the inspection", expected=", ".join(names), came=row,
@@ -195,9 +200,27 @@ def inspect(
         for row, seen in answers if role is CheckRole.INDEPENDENT else ():
             if row == SENSE:
                 _look_at_sense(state, who, known.position, seen)
-        return tuple(Checked(str(known.position), row, seen, role) for row, seen in answers)
+        said = [Checked(str(known.position), row, seen, role) for row, seen in answers]
+        said += [Checked(str(known.position), row, observation(why), CheckRole.NOT_AVAILABLE) for row, why in unseen]
+        for each in said:
+            _refuse_to_cover(seen_since(state, known.position, each.row), each, who)
+        return said
 
     return job.commit(who, make)
+
+
+def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None:
+    """Refuse to put 'not available', or the worker's own second look, over what somebody saw there since the work."""
+    if before is None or said.role is CheckRole.INDEPENDENT or before.role is not CheckRole.INDEPENDENT:
+        return
+    wrong = said_not_right(before.observation)
+    if said.role is CheckRole.NOT_AVAILABLE or wrong or said.row == SENSE:
+        raise Refusal(
+            f"{before.by} looked at the {said.row}: {before.observation}",
+            expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
+            came=f"{said.role.value}, by {who.initials}",
+            todo="mend it first: work on it ends that look; then a second person looks" if wrong else "leave it out",
+        )  # fmt: skip
 
 
 def command(job: Job, who: Who, position: Position, said: str) -> Act:
@@ -221,18 +244,18 @@ def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> Non
     command = _command_by_another(state, who, position)
     wanted = reversed_sense(position, command.observation, seen)
     right = expected(position, command.observation)
-    if wanted is None and right is not None and right.opposite in directions(seen) and not who.despite:
-        raise Objection(
+    if wanted is None and right is not None and right.opposite in directions(seen):
+        who.object(Objection(
             f"STOP: {right.opposite.value} is said of {position} too", kind=Kind.TURNED.value,
             expected=f"{command.observation}: {right.value}, and nothing else", came=seen,
             todo="say which way it moved for this one command; the other way is another command",
-        )  # fmt: skip
-    if wanted is not None and not who.despite:
-        raise Objection(
+        ))  # fmt: skip
+    if wanted is not None:
+        who.object(Objection(
             f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
             expected=f"{command.observation}: {wanted.value}", came=seen,
             todo="the control is reversed, or the entry is wrong: find out which before anything else",
-        )  # fmt: skip
+        ))  # fmt: skip
 
 
 def _command_by_another(state: State, who: Who, position: Position) -> CheckState:
@@ -265,8 +288,11 @@ def _refuse_unfinished(index: Index, position: Position) -> None:
 
 def not_available(job: Job, who: Who, position: Position, why: str) -> Act:
     """Record that no second person was to be had, and why; it is printed large. Return the act."""
-    rows = [(row, why) for row, _ in ROWS]
-    return inspect(job, who, position, rows, CheckRole.NOT_AVAILABLE)
+    looked = (seen_since(job.refresh(), position, row) for row, _ in ROWS)
+    kept = {row for (row, _), check in zip(ROWS, looked, strict=True)
+            if check is not None and check.role is CheckRole.INDEPENDENT}  # fmt: skip
+    rows = [(row, why) for row, _ in ROWS if row not in kept]
+    return inspect(job, who, position, rows or [(row, why) for row, _ in ROWS], CheckRole.NOT_AVAILABLE)
 
 
 def sign_off(job: Job, who: Who, second: str = "") -> Act:

@@ -78,11 +78,12 @@ def entering(knowledge: Decoder, source: Place | None, position: Position) -> De
         coming: _Moves = {}
         kept = [source] if source else [joint.kept for joint in joints if joint.kept.kind in places.KEPT]
         for place in dict.fromkeys(kept):
-            owed = {spec for other in _others_kept(state, place, joints) for spec in _lacking(knowledge, state, other)}
             for item, count in state.holdings.get(place, {}).items():
                 if item.kind is ItemKind.PART:
                     continue
-                shares = _shares(knowledge, state, joints, item, count, coming, lacking_only=item.name in owed)
+                shares, left = _shares(knowledge, state, joints, item, count, coming)
+                if left and not _owed_elsewhere(knowledge, state, place, joints, item.name):
+                    shares.append((_knowing(joints, item), left))
                 for joint, share in shares:
                     _book(coming, Move(item, share, place, _in(joint)))
         if not coming:
@@ -96,9 +97,13 @@ def entering(knowledge: Decoder, source: Place | None, position: Position) -> De
     return decide
 
 
-def _others_kept(state: State, place: Place, mine: Sequence[JointState]) -> list[JointState]:
+def _owed_elsewhere(
+    knowledge: Decoder, state: State, place: Place, mine: Sequence[JointState], spec: str
+) -> bool:
+    """Return whether a joint of another position, whose hardware lies in the same place, lacks some of a spec."""
     identities = {joint.identity for joint in mine}
-    return [j for j in state.joints.values() if j.kept == place and j.identity not in identities]
+    others = (j for j in state.joints.values() if j.kept == place and j.identity not in identities)
+    return any(spec in _lacking(knowledge, state, joint) for joint in others)
 
 
 def renewing(knowledge: Decoder, position: Position) -> Decide:
@@ -130,7 +135,8 @@ def putting(knowledge: Decoder, lines: Sequence[Line], position: Position, *, ne
         coming: _Moves = {}
         for line in lines:
             item = places.new(line.spec) if new else places.used(line.spec)
-            for joint, share in _shares(knowledge, state, joints, item, line.count, coming):
+            shares, left = _shares(knowledge, state, joints, item, line.count, coming)
+            for joint, share in [*shares, *([(_knowing(joints, item), left)] if left else [])]:
                 sources = [(places.STOCK, share)] if new else _sources(state, joint, item, share, coming)
                 if not sources:
                     raise _not_there(state, joint, line)
@@ -143,13 +149,13 @@ def putting(knowledge: Decoder, lines: Sequence[Line], position: Position, *, ne
 
 def _sources(state: State, joint: JointState, item: Item, count: int, coming: _Moves) -> list[tuple[Place, int]]:
     """Return from which places so many can come, nearest first; nothing where there are not that many."""
-    # found again after a loss, it lies on the bench; a piece that is used once was thrown away when it came off, and
-    # where it is put back all the same, the record says so, and the check finds it
+    # found again after a loss, it lies on the bench and goes in first; a piece that is used once was thrown away when
+    # it came off, and where it is put back all the same, the record says so, and the check finds it
     once = any(line.once and line.spec == item.name for line in (*joint.back, *joint.found))
     found: list[tuple[Place, int]] = []
     left = count
     bags = (Place(PlaceKind.BAG, tag.code) for tag in state.tags.values() if _is_bag_of(tag, joint))
-    for place in dict.fromkeys((joint.kept, *bags, places.BENCH, *((places.SCRAP,) if once else ()))):
+    for place in dict.fromkeys((places.BENCH, joint.kept, *bags, *((places.SCRAP,) if once else ()))):
         booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
         share = min(left, places.held(state.holdings, place, item) - booked)
         if share > 0:
@@ -214,13 +220,9 @@ def _lacking(
 
 
 def _shares(
-    knowledge: Decoder, state: State, joints: Sequence[JointState], item: Item, count: int, coming: _Moves, *,
-    lacking_only: bool = False,
-) -> list[tuple[JointState, int]]:  # fmt: skip
-    """Share a lot out among joints by what each lacks; the rest goes where the spec is known, to be told as over.
-
-    `lacking_only`: the rest stays where it lies.
-    """
+    knowledge: Decoder, state: State, joints: Sequence[JointState], item: Item, count: int, coming: _Moves
+) -> tuple[list[tuple[JointState, int]], int]:
+    """Return a lot shared out among joints by what each lacks, and how much of it none of them does."""
     shares: list[tuple[JointState, int]] = []
     left = count
     for joint in joints:
@@ -229,10 +231,12 @@ def _shares(
         if share:
             shares.append((joint, share))
             left -= share
-    if left and not lacking_only:
-        knows = [j for j in joints if item.name in to_go_back(j)] or list(joints)
-        shares.append((knows[-1], left))
-    return shares
+    return shares, left
+
+
+def _knowing(joints: Sequence[JointState], item: Item) -> JointState:
+    """Return the joint into which what nobody lacks goes, to be told as over: one that knows the spec."""
+    return ([joint for joint in joints if item.name in to_go_back(joint)] or list(joints))[-1]
 
 
 def stepping(position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = "") -> Decide:

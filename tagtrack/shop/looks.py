@@ -11,11 +11,11 @@ from tagtrack.shop.ports import Who
 def seen_by(who: Who, row: str, said: str) -> str:
     """Return what was seen, cleaned. Refuse a bare tick; ask where it sounds wrong and is not said to be."""
     told = observation(said)
-    words = "" if who.despite else sounds_wrong(told)
+    words = sounds_wrong(told)
     if words:
-        raise Objection(
-            f"STOP: '{words}' does not sound right", kind="not-looked-at", expected=f"{row}: what is right, in words",
-            came=told,
+        who.object(Objection(
+            f"STOP: '{words}' does not sound right: {row}: {told}", kind="not-looked-at",
+            expected=f"{row}: what is right, in words", came=told,
             todo=f"it is not right? say so, and it stands until it is mended: {row}: {NOT_RIGHT}, {told[:60]}",
-        )  # fmt: skip
+        ))  # fmt: skip
     return told

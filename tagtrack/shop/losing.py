@@ -65,7 +65,8 @@ def step(
 
     def make(state: State) -> Sequence[Event]:
         loss = _case(state, case)
-        if not loss.stands:
+        turned_up = outcome is LossOutcome.FOUND and loss.outcome is not LossOutcome.FOUND
+        if not loss.stands and not turned_up:
             raise Refusal(f"case {loss.case} is closed: {loss.outcome.value if loss.outcome else ''}",
                           expected="a case that stands", came=case, todo="nothing to do")  # fmt: skip
         moves: tuple[Move, ...] = ()

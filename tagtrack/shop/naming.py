@@ -22,18 +22,18 @@ def known_as(state: State, position: Position) -> Position:
 def fresh(state: State, position: Position, who: Who) -> Position:
     """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
     spelled = known_as(state, position)
-    if spelled.name in {known.name for known in state.positions} or who.despite:
+    if spelled.name in {known.name for known in state.positions}:
         return spelled
     names = {known.name for known in state.positions}
     near = nearest(position.name, {name for name in names if not told_apart(name, position.name)})
     if near:
-        raise Objection(
+        who.object(Objection(
             f"'{position.name}' is new, but much like '{near[0]}'",
             kind="near-miss",
             expected=f"{near[0]} {position.side.value}, if that is meant",
             came=str(position),
             todo="type it again as it should be; if it really is another position, say why",
-        )
+        ))  # fmt: skip
     return position
 
 

@@ -100,6 +100,11 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
     return job.commit(who, make)
 
 
+def is_terminal(state: State, position: Position, said: str) -> bool:
+    """Return whether words name a terminal from which an end of this connection came."""
+    return _meant(state, position, clean(said)) in {end.as_found for end in state.ends_of(position)}
+
+
 def _meant(state: State, position: Position, said: str) -> str:
     """Return the terminal of this connection that a few words of it name, such as `3`; else the words as they are."""
     words = set(said.casefold().split())
@@ -121,11 +126,11 @@ def note_setting(
                           came=str(here), todo="type the name as it was given")  # fmt: skip
         told = reason(why) if why else ""
         known = state.settings.get(here)
-        if when is When.AS_FOUND and known is not None and same(known.as_found) != same(read) and not who.despite:
-            raise Objection(
+        if when is When.AS_FOUND and known is not None and same(known.as_found) != same(read):
+            who.object(Objection(
                 f"STOP: {here} was read as found before", kind="setting", expected=known.as_found, came=read,
                 todo="what it is now is: as left VALUE; the first reading was wrong: say so",
-            )  # fmt: skip
+            ))  # fmt: skip
         named = (PositionNamed(here, Role.POINT, area),) if here not in state.positions else ()
         return (*named, SettingNoted(here, when, read, told))
 
@@ -169,12 +174,14 @@ def put_aboard(job: Job, who: Who, line: Line, where: str, *, area: str = "") ->
 
     `where` is a position as stored, or an area; a position that is new to the job lies in `area`.
     """
-    move = Move(Item(ItemKind.TEMPORARY, line.text), line.count, STOCK, _aboard(where))
-
     def make(state: State) -> Sequence[Event]:
         spot, _, side = where.rpartition(", ")
         here = Position(spot, found) if spot and (found := side_or_none(side)) else None
         named = (PositionNamed(here, Role.POINT, area),) if here and here not in state.positions else ()
+        aboard = (i for p, lots in state.holdings.items() if p.kind is PlaceKind.ABOARD for i in lots)
+        # one cap here and two caps there are caps
+        item = next((i for i in aboard if _one_word(i.name) == _one_word(line.text)), None)
+        move = Move(item or Item(ItemKind.TEMPORARY, line.text), line.count, STOCK, _aboard(where))
         return (*named, Moved("put on the aircraft", (move,)))
 
     return job.commit(who, make)

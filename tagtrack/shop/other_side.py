@@ -20,7 +20,10 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
     twin = position.mirrored
     known = state.positions.get(twin)
     part = state.part_from(twin)
-    if known is None or position.side is Side.CENTRE or not known.cycle:
+    mine = [j for j in state.joints_of(twin) if j.positions[0] == twin]
+    # that a bolt shared with something else was taken out does not say that this came off
+    came_off = part is not None or mine or state.ends_of(twin)
+    if known is None or position.side is Side.CENTRE or not known.cycle or not came_off:
         raise Refusal(
             f"there is no other side of {position} to be the same as",
             expected=f"{twin}, recorded before" if position.side is not Side.CENTRE else "a left or right position",
@@ -33,7 +36,12 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
             came=f"same {position.name} {position.side.value}",
             todo=f"off {position.name} {position.side.value}; sn 1234; life 1200 h left; its hardware",
         )  # fmt: skip
-    joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
+    joints = mine
+    if len({(_kept_like(state, j), j.lock, j.positions) for j in joints}) > 1:
+        raise Refusal(
+            f"the hardware of {twin} did not all go the same way", expected="one lock, and one place, bag or hole",
+            came="; ".join(str(j.stack) for j in joints), todo="type each for this side: off, drilled, loosened",
+        )  # fmt: skip
     counts = {line.spec: line for line in other}
     stacks = tuple(_changed(joint.stack, counts) for joint in joints)
     if counts:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from tagtrack.core.errors import Objection
 from tagtrack.core.events import Act, Head
 from tagtrack.core.records import Via
 
@@ -92,3 +93,10 @@ class Who:
     via: Via = Via.TYPED
     despite: str = ""
     device_at: str = ""
+    # what was told before the reason was given; None: all of it, where nobody was asked line by line
+    heard: frozenset[str] | None = None
+
+    def object(self, objection: Objection) -> None:
+        """Raise an objection, unless a reason was given to this very one."""
+        if not self.despite or (self.heard is not None and objection.what not in self.heard):
+            raise objection

@@ -30,8 +30,7 @@ def install(
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
         here = existing(state, at).position
-        if not who.despite:
-            object_if_wrong(job.knowledge, state, part, here, seen, trial=trial)
+        object_if_wrong(job.knowledge, who, state, part, here, seen, trial=trial)
         if part.at == here and is_on(state, part):
             raise Refusal(
                 f"the {here} is on already", expected="a part that is off", came="the same part again",
@@ -54,8 +53,7 @@ def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
         if part is None or part.home != here:
             raise Refusal(f"the {here} is not on", expected="a part that is on, at its own position", came=str(at),
                           todo="put it on first: scan its tag")  # fmt: skip
-        if not who.despite:
-            _raise(_turned(part, seen, here))
+        _raise(who, _turned(part, seen, here))
         return (SitsSeen(part.identity, seen),)
 
     return job.commit(who, make)
@@ -68,21 +66,23 @@ def is_on(state: State, part: PartState) -> bool:
 
 
 def object_if_wrong(
-    knowledge: Decoder, state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False
+    knowledge: Decoder, who: Who, state: State, part: PartState, here: Position, seen: Marks, *, trial: bool = False
 ) -> None:
     """Raise what a mechanic must hear now: wrong place, wrong way round, unserviceable, too early; all of it at once.
 
     One reason passes what was told, so nothing may stay untold.
     """
     told = [*_wrong_part(part, here), *([] if part.home != here else _turned(part, seen, here))]
-    _raise([*told, *([] if trial else _too_early(knowledge, state, here))])
+    _raise(who, [*told, *([] if trial else _too_early(knowledge, state, here))])
 
 
-def _raise(told: list[Objection]) -> None:
+def _raise(who: Who, told: list[Objection]) -> None:
     if told:
         first, *more = told
         also = "".join(f"; also: {each.what.removeprefix('STOP: ')} ({each.todo})" for each in more)
-        raise Objection(first.what + also, kind=first.kind, expected=first.expected, came=first.came, todo=first.todo)
+        who.object(
+            Objection(first.what + also, kind=first.kind, expected=first.expected, came=first.came, todo=first.todo)
+        )
 
 
 def _turned(part: PartState, seen: Marks, here: Position) -> list[Objection]:
@@ -137,7 +137,9 @@ def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objecti
             came=f"{here} going on", todo=f"search first: case {lost.case} searched WHERE: how",
         ))  # fmt: skip
     index = Index.of(state, knowledge)
-    owing = sorted(unfinished([f for p in below for f in of_position(index, p)]) & set(below))
+    # its own hardware may hold what lies under it as well
+    found = [f for p in below for f in of_position(index, p) if f.position != here]
+    owing = sorted(unfinished(found) & set(below))
     if owing:
         told.append(Objection(
             f"STOP: it closes up what is not finished: {'; '.join(map(str, owing))}",
@@ -166,8 +168,7 @@ def replace_part(
                 expected="serial number and life status of the new one",
                 came="a replacement without them", todo="replace; pn 1234; sn 5; life 1000 h left",
             )  # fmt: skip
-        if not who.despite:
-            _raise([*_turned(part, seen, part.home), *_too_early(job.knowledge, state, part.home)])
+        _raise(who, [*_turned(part, seen, part.home), *_too_early(job.knowledge, state, part.home)])
         fresh = PartOff(f"p{job.number('p', state)}", number or part.number, serial, life)
         target = Place(PlaceKind.POSITION, str(part.home))
         move = Move(places.part(fresh.identity), 1, places.STOCK, target)

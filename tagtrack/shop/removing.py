@@ -146,7 +146,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     _refuse_twice(position, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
     said = removal.hardware or removal.aside or removal.keep in (Keep.LATER, Keep.STAYS)
-    if not said and not state.joints_of(position):
+    if not said and not any(j.positions[0] == position for j in state.joints_of(position)):
         raise Refusal(
             f"what holds {position}?",
             expected="its hardware by count: 2x [AN3-5A AN960-10 | AN960-10 MS21044N3], or 4 AN525-10R8",
@@ -163,7 +163,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         over = fresh(state, cover, who)
         refuse_circle(state, over, (position,))
         events.append(PositionNamed(over, closes_up=(position,)))
-    events += [PositionNamed(p) for p in clamps if p not in state.positions]
+    events += [PositionNamed(p, area=removal.area) for p in clamps if p not in state.positions]
     if removal.requirement.lines:
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)
@@ -230,13 +230,14 @@ def _as_found(who: Who, part: PartState, position: Position, said: Marks) -> Mar
     comparison = compare(part.marks, said, position.side)
     if comparison.sits is Sits.SAME:
         return checked(part.marks.beside(said), position.side)
-    if not who.despite:
-        raise Objection(
+    who.object(
+        Objection(
             f"STOP: when the {position} first came off, it sat another way", kind="turned",
             expected=f"{part.marks}, as found", came=str(said),
             todo=f"it was put back wrong: leave the marks out, and {comparison.mend} when it goes on; the first record "
             "was wrong: say so",
-        )  # fmt: skip
+        )
+    )  # fmt: skip
     return checked(said.beside(part.marks), position.side)
 
 
@@ -283,7 +284,8 @@ def _joints(
     typed = set(totals(removal.hardware))
     # what is destroyed was no part of what was counted before
     lies = removal.keep is not Keep.SCRAP
-    known = [j for j in state.joints_of(position) if _inside(state, j) or (lies and _lies(state, j, typed))]
+    mine = (j for j in state.joints_of(position) if j.positions[0] == position)
+    known = [j for j in mine if _inside(state, j) or (lies and _lies(state, j, typed))]
     if known:
         raise Refusal(
             f"the hardware of {position} is known already",
@@ -391,7 +393,8 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
                 expected="a position whose hardware was to be counted at the bench", came=str(position),
                 todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
             )  # fmt: skip
-        bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)), "")
+        bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)
+                    and t.end is None), "")
         counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
         joints = _joints(job, state, position, (), removal)

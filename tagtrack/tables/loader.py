@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -45,12 +46,14 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "relations": ("one", "other", "relation", "why", "status", "source"),
     "family_relations": ("one", "other", "relation", "why", "status", "source"),
     "single_use": ("kind", "family", "rule", "why", "status", "source"),
+    "single_use_words": ("words", "kind", "family", "status", "source"),
     "torque": ("thread", "tension", "shear", "tension most", "shear most", "status", "source"),
     "prevailing_torque": ("thread", "least", "status", "source"),
     "bolt_fittings": (
         "thread", "wrench", "wrench status", "nut wrench", "least cotter", "usual cotter", "washer", "thin washer",
         "castle nut", "source",
     ),
+    "cotter_holes": ("thread", "hole", "status", "source"),
 }  # fmt: skip
 
 Choice = TypeVar("Choice", bound=Enum)
@@ -182,9 +185,11 @@ def _load(own: Path | None) -> Catalogue:
         relations=_relations(tables["relations"]),
         family_relations=_relations(tables["family_relations"]),
         single_use=tuple(map(_single_use, tables["single_use"])),
+        single_use_words=_words(tables["single_use_words"], tables["single_use"]),
         torque={r["thread"]: _torque(r) for r in tables["torque"]},
         prevailing={r["thread"]: r["least"] for r in tables["prevailing_torque"]},
         fittings={r["thread"]: _fitting(r) for r in tables["bolt_fittings"]},
+        cotter_holes={r["thread"]: _hole(r) for r in tables["cotter_holes"]},
         sources=sources,
         digest=_digest(tables),
     )  # fmt: skip
@@ -278,6 +283,26 @@ def _relations(rows: list[Row]) -> dict[tuple[str, str], Relation]:
 
 def _single_use(row: Row) -> SingleUse:
     return SingleUse(row["kind"], row["family"], row.choice("rule", Reuse), row["why"], row["source"])
+
+
+def _words(rows: list[Row], rules: list[Row]) -> dict[str, SingleUse]:
+    """Return the rule for each phrase: the one of its kind, or of the family that it is taken as."""
+    known = {(rule["kind"], rule["family"]): rule for rule in rules}
+    found: dict[str, SingleUse] = {}
+    for row in rows:
+        # a phrase says how well the word is known, its rule how well the rule is
+        row.choice("status", Status)
+        if not re.fullmatch(r"[A-Za-z]+(?:[ -][A-Za-z]+)*", row["words"]):
+            raise row.fault("words", "is no phrase", "letters, single blanks and hyphens: split pin")
+        if (row["kind"], row["family"]) not in known:
+            raise row.fault("kind", "has no row in single_use.csv", ", ".join(dict.fromkeys(k for k, _ in known)))
+        found[row["words"]] = _single_use(known[row["kind"], row["family"]])
+    return found
+
+
+def _hole(row: Row) -> Fact:
+    row.length("hole")
+    return Fact(row["hole"], row.choice("status", Status), row["source"])
 
 
 def _torque(row: Row) -> TorqueRow:

@@ -215,7 +215,7 @@ def test_a_photo_taken_sideways_is_turned_upright(tmp_path):
 
 
 def test_a_folder_gives_its_pictures_by_name(tmp_path):
-    for name in ("b.jpg", "a.PNG", "notes.txt"):
+    for name in ("b.jpg", "a.PNG", "notes.txt", "b-read.jpg"):
         (tmp_path / name).write_bytes(b"x")
     assert [path.name for path in pictures([tmp_path, tmp_path / "b.jpg"])] == ["a.PNG", "b.jpg", "b.jpg"]
 

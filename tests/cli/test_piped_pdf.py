@@ -114,3 +114,8 @@ def test_where_many_tags_are_printed_it_is_told_how_far(worked, monkeypatch):
     assert re.findall(r"\d+ of \d+ labels", told) == ["2 of 6 labels", "4 of 6 labels", "6 of 6 labels"]
     told = worked("labels", "--thermal", "203").err
     assert "4 of 6 labels" in told
+
+
+def test_a_character_that_the_font_lacks_is_told_wherever_on_the_tag_it_stands(worked):
+    worked("say", "disconnect", "wires", "LEFT;", "A:", "goes", "to", "端子", "block;", "B:", "terminal", "4")
+    assert "the font lacks 端 子" in worked("labels").err

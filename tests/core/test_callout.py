@@ -72,6 +72,23 @@ DECODED = [
     ("MS20995C32", {"material": "corrosion-resistant steel", "diameter": ".032"}),
     ("MS21919WDG6", {"size": "3/8", "cushion": "chloroprene", "heat limit": "212 F"}),
     ("AN931-16-22", {"inside": "1", "hole": "1-3/8"}),
+    # NAS620 Rev 8 and NAS1291 Rev 16; NAS6603 sheet: thread length; AC 43.13-1B: washers with a countersink
+    ("NAS620-10", {"inside": "0.195", "outside": "0.354"}),
+    ("NAS1291-3", {"thread": "10-32", "insert": "none (all-metal)"}),
+    ("NAS1291C04M", {"thread": "4-40", "material": "corrosion-resistant steel"}),
+    ("NAS6604-19", {"grip": "1-3/16", "thread": "1/4-28", "thread length": ".425"}),
+    ("NAS6303-6D", {"material": "A-286", "grip": "3/8", "shank": "drilled for a cotter pin"}),
+    ("NAS6806-8", {"material": "titanium alloy", "thread": "3/8-24"}),
+    ("MS20002C6", {"countersunk": "yes"}),
+    # FAA-H-8083-30: nuts that do not lock themselves
+    ("AN340-8", {"lock": "none"}),
+    ("AN345C10", {"lock": "none", "material": "corrosion-resistant steel"}),
+    ("AN335-6L", {"hand": "left"}),
+    # from memory
+    ("MS21046C3", {"thread": "10-32", "insert": "none (all-metal)", "material": "corrosion-resistant steel"}),
+    ("AN363-1032", {"thread": "10-32", "lock": "self-locking"}),
+    ("AN455AD4-4", {"diameter": "1/8", "length": "1/4"}),
+    ("MS28775-012", {"number": "012"}),
 ]
 
 
@@ -166,12 +183,126 @@ SPELLINGS = [
     ("AN365-1032A", "MS20365-1032A"),
     ("NASM3-5A", "AN3-5A"),
     ("NASM310-4", "AN310-4"),
+    # a leading nought, and a thread by its screw number or written out, say the same: NASM3-20, MS27039, AN525
+    ("AN3-05A", "AN3-5A"),
+    ("MS27039-1-8", "MS27039-1-08"),
+    ("AN525-1032R8", "AN525-10R8"),
+    ("AN526-832R6", "AN526-8R6"),
+    ("MS20426AD4-05", "MS20426AD4-5"),
+    # MS20995 and AN936 in the forms in use
+    ("MS20995-C32", "MS20995C32"),
+    ("AN936-A10", "AN936A10"),
+    ("AN936A-10", "AN936A10"),
+    ("AN935416L", "AN935-416L"),
+    ("MS21044-N3", "MS21044N3"),
+    ("MS24665132", "MS24665-132"),
+    ("MS3533844", "MS35338-44"),
+    ("MS203922C11", "MS20392-2C11"),
+    ("MS35207263", "MS35207-263"),
+    # the prefix of converted sheets
+    ("NASM173-5A", "AN173-5A"),
+    ("NASM24-14A", "AN24-14A"),
+    ("NASM20392-2C11", "MS20392-2C11"),
+    ("NASM27039-1-08", "MS27039-1-08"),
+    ("NASM24694S5", "MS24694-S5"),
+    # with the noun of the piece, as it is said and as it is kept
+    ("AN3-5A bolts", "AN3-5A"),
+    ("AN3-5ABOLTS", "AN3-5A"),
+    ("bolt AN3-5A", "AN3-5A"),
+    ("castle nuts AN310-3", "AN310-3"),
+    ("AN310-3 castle nuts", "AN310-3"),
+    ("MS21044N3 self-locking nut", "MS21044N3"),
+    ("AN960-10, flat washer", "AN960-10"),
+    ("MS24665-132 cotter pins", "MS24665-132"),
+    ("AN960-10 washers", "AN960-10"),
 ]
 
 
 @pytest.mark.parametrize(("one", "other"), SPELLINGS)
 def test_spellings_of_one_part_are_one(one, other):
     assert read(one).same == read(other).same != ""
+    assert kinship.counts_as(DECODER, one, other)
+
+
+@pytest.mark.parametrize(
+    ("text", "normal"),
+    [
+        # without R the screw has a slot: its number keeps its hyphen, or 8-32 by 1/2 would read 832 by nothing
+        ("AN507C832-8", "AN507C-832-8"),
+        ("AN520-10-10", "AN520-10-10"),
+        ("AN520-10R10", "AN520-10R10"),
+        ("AN316-4", "AN316-4"),
+        ("AN936A10", "AN936A-10"),
+        ("MS21919F6", "MS21919F6"),
+        ("AN24-14A", "AN24-14A"),
+    ],
+)
+def test_the_normal_form_is_one_that_people_write(text, normal):
+    assert read(text).normal == normal
+
+
+def test_a_length_that_is_read_both_ways_is_unknown():
+    """AN381: one source says quarters of an inch, memory sixteenths."""
+    callout = read("AN381-2-8")
+    assert callout.number("length") is None
+    assert "unverified" in str(callout.facts["length"])
+
+
+def test_a_hyphen_that_is_missing_is_told():
+    assert read("MS354894").trouble == "its hyphens stand elsewhere"
+    assert DECODER.offers("MS354894")[0] == "MS35489-4"
+
+
+@pytest.mark.parametrize("text", ["AN42-10", "AN73-5", "AN737TW22", "AN505-832R6", "AN116-8"])
+def test_of_another_standards_number_no_part_is_said_to_be_wrong(text):
+    assert read(text).trouble == "this number is not in the tables"
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("AN960PD10", "AN960KD10"),
+        ("AN365-1032A", "AN365-1032C"),
+        ("AN525-10R8", "AN525-8R8"),
+        ("MS21042-4", "MS21042-04"),
+        ("MS20995CU20", "MS20995CY20"),
+        ("AN3-5A", "AN3-50A"),
+    ],
+)
+def test_numbers_that_only_resemble_each_other_stay_two(one, other):
+    assert read(one).same != read(other).same
+    assert not kinship.counts_as(DECODER, one, other)
+
+
+def test_a_noun_behind_a_number_that_breaks_its_table_hides_nothing():
+    assert read("AN3-8A bolts").trouble == read("AN3-8A").trouble
+    assert "AN3-10A" in DECODER.offers("AN3-8A bolts")
+    assert read("MS24665-214 cotter pins").kind == "cotter pin"
+
+
+@pytest.mark.parametrize("text", ["AN3-5A nut", "AN960-10 lockwasher", "AN310-4 washer", "nut AN3-5A", "pin, own"])
+def test_a_noun_of_another_piece_is_not_passed_over(text):
+    assert not read(text).recognised
+
+
+@pytest.mark.parametrize(
+    ("text", "family", "kind"),
+    [
+        ("MS24665-214", "MS24665", "cotter pin"),
+        ("NASM24665-999", "MS24665", "cotter pin"),
+        ("MS20995X99", "MS20995", "lockwire"),
+        ("AN310-4X", "AN310", "nut"),
+        ("MS21042-7", "MS21042", "nut"),
+        # the figures go on: it is some other standard
+        ("AN3104-1", "", ""),
+        ("MS209951", "", ""),
+        ("AN99-1", "", ""),
+    ],
+)
+def test_of_a_number_that_is_not_listed_the_family_is_known(text, family, kind):
+    callout = read(text)
+    assert (callout.recognised, callout.family, callout.kind) == (False, family, kind)
+    assert callout.trouble
 
 
 @given(st.sampled_from([text for text, _ in DECODED]), st.data())
@@ -206,6 +337,16 @@ def test_no_text_breaks_the_reader(text):
         ("AN365-720C", "MS21044N7", Kin.NEVER),
         ("AN3-5A", "NAS6203-4", Kin.NEVER),
         ("AN525-10R8", "AN526-10R8", Kin.NEVER),
+        # tension and shear nuts: AC 43.13-1B Table 7-1; MS21083 as the successor of AN364 by an owner's handbook
+        ("AN365-1032A", "AN364-1032A", Kin.NEVER),
+        ("MS21044N3", "MS21083N3", Kin.NEVER),
+        ("AN365-428A", "MS21083N4", Kin.NEVER),
+        ("AN364-1032A", "MS21044N3", Kin.NEVER),
+        ("AN364-1032A", "MS21083N3", Kin.SUCCESSOR),
+        ("NAS1291-3", "MS21042-3", Kin.SUCCESSOR),
+        # AN bolts must not stand in for NAS bolts: a helicopter maintenance manual, chapter 20
+        ("AN4-11A", "NAS6604-11", Kin.NEVER),
+        ("AN526-832R6", "MS35206-243", Kin.ALTERNATE),
     ],
 )
 def test_relations_are_those_of_the_standards(one, other, kin):
@@ -213,6 +354,21 @@ def test_relations_are_those_of_the_standards(one, other, kin):
     assert known.kin is kin
     assert known.source in DECODER.catalogue.sources
     assert kinship.counts_as(DECODER, one, other) is (kin in (Kin.SAME, Kin.SUCCESSOR))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("cotter pin", "COTTER PINS", True),
+        ("trim screws, short", "trim screw, short", True),
+        ("trim screws, short", "trim screws, long", False),
+        ("brass", "bras", False),
+        ("AN3-8A", "AN3-8AS", False),
+        ("MS24665-214", "MS24665-215", False),
+    ],
+)
+def test_one_piece_and_several_of_it_are_the_same_in_words(one, other, same):
+    assert kinship.counts_as(DECODER, one, other) is same
 
 
 def test_nothing_known_relates_nothing():
@@ -240,6 +396,8 @@ ALIKE = [
     ("AN8-13A", "AN8-16A", ".375 in longer", True),
     ("AN525-10R8", "AN525-10R9", "longer", True),
     ("AN310-3", "AN365-1032A", "its lock is self-locking", True),
+    ("AN960-10", "NAS620-10", "outside diameter is 0.354", False),
+    ("NAS6204-10", "NAS6304-10", "it is of A-286", True),
 ]
 
 
@@ -268,7 +426,6 @@ def test_what_is_far_apart_is_no_look_alike(one, other):
         ("AN935-10", True, False),
         ("MS21044N3", False, True),
         ("AN3-5A", False, False),
-        ("cotter pin", False, False),
     ],
 )
 def test_what_is_used_once_is_known(spec, always, finger):

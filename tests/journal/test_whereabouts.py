@@ -87,7 +87,7 @@ def test_where_the_system_tells_no_mounts_nothing_is_said(home, monkeypatch):
 
 
 @linux
-@pytest.mark.parametrize("sign", [".stfolder", "._sync_0a1b.db"])
+@pytest.mark.parametrize("sign", [".stfolder", "._sync_0a1b.db", ".somecloudsync.log", ".somebox.cache"])
 def test_what_a_program_leaves_in_a_folder_that_it_keeps_in_step_is_seen_from_any_folder_below(home, sign):
     (home / "shared").mkdir()
     (home / "shared" / sign).write_text("")
@@ -96,6 +96,14 @@ def test_what_a_program_leaves_in_a_folder_that_it_keeps_in_step_is_seen_from_an
     (told,) = doubts(inner)
     assert "kept in step" in told
     assert sign in told
+
+
+@linux
+@pytest.mark.parametrize("name", [".rsync.log", ".cache", ".sync", "sync.db", ".git"])
+def test_names_that_only_look_like_it_are_no_sign(home, name):
+    (home / "shared" / "hangar").mkdir(parents=True)
+    (home / "shared" / name).write_text("")
+    assert doubts(home / "shared" / "hangar") == ()
 
 
 @linux

@@ -245,3 +245,16 @@ def test_a_preview_has_the_size_of_the_page_at_its_resolution():
 def test_a_preview_library_is_not_loaded_before_a_preview_is_asked_for():
     script = "import sys, tagtrack.paper.labels, tagtrack.paper.preview; sys.exit('pypdfium2' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", script], check=False, cwd=ROOT).returncode == 0
+
+
+def test_a_code_that_no_symbol_can_hold_is_refused_before_a_byte_is_written_also_on_the_last_sheet():
+    out = BytesIO()
+    with pytest.raises(Refusal, match="cannot be a tag code"):
+        tags_pdf([RICH] * 25 + [replace(RICH, code="no code")], named("letter-4x2in-10up"), out=out)
+    assert out.getvalue() == b""
+
+
+def test_it_is_told_after_each_label_how_far_the_print_is():
+    told = []
+    tags_pdf([RICH] * 12, named("letter-4x2in-10up"), out=BytesIO(), progress=lambda *far: told.append(far))
+    assert told == [(number, 12) for number in range(1, 13)]

@@ -168,3 +168,95 @@ def test_what_is_back_is_left_out_of_the_sheet_unless_everything_is_asked_for(pl
     play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non\nall in tight")
     assert refit(play).verdict == "All is back"
     assert refit(play, everything=True).verdict == "1 position to put back, in this order"
+
+
+# AC 43.13-1B Table 7-1: a 10-32 bolt takes 40 in-lb at most, with a shear nut 25
+@pytest.mark.parametrize(
+    ("stack", "value"),
+    [
+        *(("[AN3-5A | MS21044N3]", said) for said in (
+            "25 ft-lb", "28 Nm", "28 N·m", "250 in.lb", "250 inlb", "at 250 in-lb", "to 250 in-lb", "250 lbf in",
+            "1 at 250 in-lb", "4 ft-lb", "5 N·m")),
+        ("[AN3-5 | AN320-3 MS24665-132]", "26 in-lb"),
+        ("[AN3-5 | AN320-3 MS24665-132]", "30 lb-in"),
+    ],
+)  # fmt: skip
+def test_more_torque_than_the_table_ever_allows_is_asked_in_whatever_unit(play, stack, value):
+    play.lines(f"off horn LEFT; 1x {stack}\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    before = len(play.job.acts)
+    reply = play(f"all in new finger no tight {value}", Tone.ASK)
+    assert "more than AC 43.13-1B Table 7-1 ever allows for 10-32" in told(reply)
+    assert len(play.job.acts) == before
+
+
+@pytest.mark.parametrize(
+    ("stack", "value"),
+    [
+        ("[AN3-5A | MS21044N3]", "3 ft-lb"),
+        ("[AN3-5A | MS21044N3]", "4.5 N·m"),
+        ("[AN3-5A | MS21044N3]", "to 40 in-lb"),
+        ("[AN3-5 | AN320-3 MS24665-132]", "25 in-lb"),
+        ("[AN3-5A | MS21044N3]", "per data"),
+        # the table has no figure for aluminium, nor for the 6-40 thread
+        ("[AN3DD-5A | MS21044N3]", "100 in-lb"),
+        ("[AN21-9A]", "100 in-lb"),
+    ],
+)
+def test_torque_within_the_table_or_beside_it_is_taken(play, stack, value):
+    play.lines(f"off horn LEFT; 1x {stack}\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    new = "new " if "MS24665" in stack else ""
+    play(f"all in {new}finger no tight {value} safe")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (1, value)
+
+
+@pytest.mark.parametrize(
+    "value", ["24 lb-in", "24 in-lb", "24 Nm", "24 N·m", "24 inlb", "24 lbf in", "24 lbs", "20 - 24 in-lb"]
+)
+def test_a_number_with_its_unit_is_a_torque_not_a_count(play, value):
+    play.lines("off cover LEFT; 24 AN525-10R8\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>")
+    play(f"all in tight {value}")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (24, value)
+
+
+def test_a_count_before_a_torque_stays_a_count(play):
+    play.lines("off cover LEFT; 24 AN525-10R8\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>")
+    play("all in tight 20 at 24 in-lb")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (20, "at 24 in-lb")
+
+
+@pytest.mark.parametrize("rivets", ["14 MS20470AD4-4", "14 rivets"])
+def test_new_rivets_need_no_lock(play, rivets):
+    play.lines(f"drilled skin LEFT; {rivets}\nchips out skin LEFT: vacuum\n~ at skin LEFT\nnew {rivets}")
+    assert "not-safetied" not in {f.kind.value for f in findings(play)}
+
+
+@pytest.mark.parametrize("once", ["2 gaskets", "2 MS20470AD4-4"])
+def test_a_piece_used_once_that_locks_nothing_asks_for_no_lock(play, once):
+    play.lines(f"off cover LEFT; 4 AN525-10R8, {once}\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>\nall in new tight")
+    assert "not-safetied" not in {f.kind.value for f in findings(play)}
+
+
+@pytest.mark.parametrize("pins", ["2 cotter pins", "2 MS24665-214", "2 split pins", "2 lockwashers", "1 safety wire"])
+def test_a_lock_in_words_or_unlisted_is_thrown_away_and_must_be_new_and_told(play, pins):
+    assert "throw away, new at refit" in told(play(f"off horn LEFT; 2 AN3-5, 2 AN310-3, {pins}"))
+    play.lines("? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in new tight")
+    assert "not-safetied" in {f.kind.value for f in findings(play)}
+    play("at horn LEFT", None)
+    play("safe")
+    play.close()
+
+
+def test_a_nut_described_in_words_is_asked_for_by_finger_too(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 2 elastic stop nuts\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in tight")
+    assert "finger test of ELASTIC STOP NUTS" in [f.thing for f in findings(play)]
+
+
+def test_of_several_bolts_the_torque_of_the_one_that_is_named_is_asked_about(play):
+    play.lines("off horn LEFT; 4 AN3-5A, 2 AN6-10A\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nall in")
+    assert "ever allows for 10-32" in told(play("tight AN3-5A 160 in-lb", Tone.ASK))
+    play("no", None)
+    play("tight AN6-10A 160 in-lb")
+    play("tight AN3-5A 25 in-lb")

@@ -431,3 +431,211 @@ def test_same_takes_the_data_and_the_assembly_along(play):
     play.lines("off pump LEFT; 2 AN3-5A; part of engine LEFT; per data 2 AN3-5A per 73-10\nsame pump RIGHT")
     known = play.job.state.positions[position("pump RIGHT")]
     assert (str(known.parent), known.requirement.reference) == ("engine, RIGHT", "73-10")
+
+
+# -- what was told, and what was not ----------------------------------------------------------------------------------
+
+
+def test_one_reason_passes_only_what_was_told(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n~ by MB")
+    assert "'worn'" in told(play("inspect horn LEFT; assembly: worn within limits; locking: pin missing", Tone.ASK))
+    assert "'missing'" in told(play("yes, because the wear is within limits", Tone.ASK))
+    play("no", Tone.NOTE)
+    assert not play.job.state.checks
+    play("inspect horn LEFT; assembly: worn within limits; locking: pin missing", Tone.ASK)
+    play("yes, because the wear is within limits", Tone.ASK)
+    play("yes, because none belongs there")
+    assert len(play.job.state.checks) == 2
+
+
+def test_the_wrong_bag_does_not_hide_the_torque(play):
+    play.lines(SIDES.replace("2 AN3-6A", "2x [AN3-6A AN960-10 | MS21044N3]") + "? <bag horn, RIGHT>")
+    assert "bag of horn, RIGHT" in told(play("all in tight 250 in-lb", Tone.ASK))
+    assert "250 in-lb is more" in told(play("yes, because the bags were exchanged", Tone.ASK))
+    play("no", Tone.NOTE)
+
+
+def test_not_available_is_never_put_over_a_look(play):
+    play.lines(COMMANDED + "? inspect elevator LEFT; sense: DOWN\nyes, because that is what I saw\n~ by KT")
+    play("inspect elevator LEFT; sense: not available, nobody in the cockpit", Tone.WRONG)
+    play("inspect elevator LEFT; not available: the inspector went home", Tone.WRONG)
+    assert Kind.TURNED in kinds(play)
+    play("by MB", Tone.NOTE)
+    play("inspect elevator LEFT; assembly: not right, crack 20 mm long")
+    play("by KT", Tone.NOTE)
+    assert "looked at the assembly" in told(play("inspect elevator LEFT; again; assembly: only a scratch", Tone.WRONG))
+
+
+def test_a_row_that_is_not_available_and_one_that_is_refused_write_nothing(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight")
+    play("inspect horn LEFT; locking: not available, hidden; assembly: as drawn", Tone.WRONG)
+    assert not play.job.state.checks
+
+
+def test_whoever_set_it_too_does_not_inspect_it(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\nsetting horn LEFT; as found 3 threads")
+    play.lines(refit("horn, LEFT") + "all in tight\n~ by MB\nsetting horn LEFT; as left 4 threads because set")
+    play.lines("~ by KT\nsetting horn LEFT; as left 4 threads because of the travel\n~ by MB")
+    assert "worked on" in told(play("inspect horn LEFT; assembly: as drawn", Tone.WRONG))
+
+
+def test_a_rudder_that_goes_the_other_way_is_a_finding_whatever_pedal_is_named(play):
+    play.lines(COMMANDED.replace("elevator LEFT", "rudder CENTRE").replace("elevator, LEFT", "rudder, CENTRE")
+               .replace("stick back", "left pedal").replace("zone tail LEFT", "zone tail"))  # fmt: skip
+    play("inspect rudder CENTRE; sense: left pedal in, rudder goes RIGHT", Tone.ASK)
+    play("yes, because that is what I saw")
+    assert Kind.TURNED in kinds(play)
+
+
+# -- covers -----------------------------------------------------------------------------------------------------------
+
+UNDER = """
+off fairing LEFT; 2 AN525-10R8; closes up horn LEFT
+off horn LEFT; 2 AN3-5A
+setting horn LEFT; as found 3 threads
+put 1 rag at horn LEFT
+drilled skin LEFT; 4 MS20470AD4-4
+point spar LEFT; under fairing LEFT
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+all in tight
+? <tag fairing, LEFT>
+? on
+! yes, because it rains
+? <bag fairing, LEFT>
+all in tight
+"""
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["look spar LEFT: clean all along", "setting horn LEFT; as left 3 threads", "take 1 rag at horn LEFT",
+     "~ at horn LEFT\nfinger no"],
+)  # fmt: skip
+def test_whatever_is_said_of_what_lies_behind_a_closed_cover_leaves_it_closed_too_early(play, line):
+    play.lines(UNDER + line)
+    closed = [f for f in findings(play) if f.kind is Kind.CLOSED_BEFORE_COMPLETE]
+    assert "after it was closed" in closed[0].seen
+    play.lines("temporarily fairing LEFT held by 2 screws\n~ zone tail LEFT\n? <tag fairing, LEFT>\n? on")
+    play.lines("! yes, because it is on" + "\n? <bag fairing, LEFT>\ntight")
+    assert [f for f in findings(play) if f.kind is Kind.CLOSED_BEFORE_COMPLETE], "it never came off"
+
+
+def test_a_skin_that_is_riveted_shut_is_closed(play):
+    play.lines("drilled skin LEFT; 4 MS20470AD4-4; closes up horn LEFT\noff horn LEFT; 2 AN3-5A\n~ at skin LEFT")
+    play.lines("new 4 MS20470AD4-4\n~ zone tail LEFT\n" + refit("horn, LEFT") + "all in tight")
+    assert Kind.CLOSED_BEFORE_COMPLETE in kinds(play)
+
+
+def test_the_screws_of_a_cover_may_hold_what_lies_under_it(play):
+    play.lines("off fairing LEFT; 4 AN525-10R8; clamps bracket LEFT; closes bracket LEFT\noff bracket LEFT; none")
+    play.lines("? <tag bracket, LEFT>\non\n" + refit("fairing, LEFT") + "all in tight")
+    assert Kind.CLOSED_BEFORE_COMPLETE not in kinds(play)
+
+
+def test_travel_and_sense_hold_no_cover_up(play):
+    play.lines("off fairing LEFT; 2 AN525-10R8; closes up horn LEFT\noff horn LEFT; critical; lock none; 2 AN3-5A")
+    play.lines(refit("horn, LEFT") + "all in tight\n~ by MB\n"
+               "inspect horn LEFT; assembly: as drawn; locking: no pin; tension: none; interaction: free\n~ by KT")
+    play.lines(refit("fairing, LEFT") + "all in tight")
+    assert Kind.CLOSED_BEFORE_COMPLETE not in kinds(play)
+
+
+# -- hardware, once more ----------------------------------------------------------------------------------------------
+
+
+def test_a_shared_bolt_does_not_stand_for_the_parts_own_hardware(play):
+    play.lines("off aileron LEFT; 3 AN3-7A, 6 AN960-10; clamps hinge bracket LEFT")
+    assert "what holds" in told(play("off hinge bracket LEFT", Tone.WRONG))
+    play("off hinge bracket LEFT; 6 AN3-4A, 6 AN960-10")
+    assert len(play.job.state.joints) == 2
+
+
+def test_what_never_came_off_cannot_be_the_same_on_the_other_side(play):
+    play.lines("off aileron LEFT; 3 AN3-7A; clamps hinge bracket LEFT\nsame aileron RIGHT")
+    assert "no other side" in told(play("same hinge bracket RIGHT", Tone.WRONG))
+
+
+def test_hardware_that_went_several_ways_is_typed_for_the_other_side(play):
+    play.lines("off skin LEFT; 2 AN525-10R8\ndrilled skin LEFT; 4 MS20470AD4-4")
+    assert "the same way" in told(play("same skin RIGHT", Tone.WRONG))
+
+
+@pytest.mark.parametrize("after", ["new\nsafe", "new safe"])
+def test_a_pin_goes_in_after_the_torque(play, after):
+    play.lines("off horn LEFT; 1x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132]; lock cotter\n" + refit("horn, LEFT"))
+    play.lines("all in tight 22 in-lb\n" + after)
+    assert not kinds(play) & {Kind.NOT_TIGHT, Kind.NOT_SAFETIED, Kind.WRONG_HARDWARE}
+
+
+def test_terminals_are_answered_as_they_were_written(play):
+    play.lines("disconnect motor CENTRE; A: terminal 3; B: in line fuse\n? <wire motor, CENTRE A>\nterminal 3")
+    play.lines("? <wire motor, CENTRE B>\nin line fuse")
+    assert Kind.STILL_DISCONNECTED not in kinds(play)
+
+
+@pytest.mark.parametrize("goes", ["Goes To J3", "goes to J3", "To J3", "TO J3"])
+def test_where_a_plug_goes_is_understood_however_it_is_spelled(play, goes):
+    play(f"disconnect plug LEFT; keyed; {goes}")
+    (end,) = play.job.state.ends.values()
+    assert end.as_found == "J3"
+
+
+def test_what_was_found_again_goes_in_first(play):
+    play.lines("off horn LEFT; 4 AN525-10R8\n? <bag horn, LEFT>\n! dropped 1 AN525-10R8\ncase L1 found: in the cowl")
+    play.lines(refit("horn, LEFT") + "! in 1 AN525-10R8\nall in tight")
+    assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER}
+
+
+def test_a_loss_that_was_accepted_and_turns_up_is_found(play):
+    play.lines("off horn LEFT; 4 AN525-10R8\n! lost 1 AN525-10R8 in left tail")
+    play.lines("case L1 accepted BY Olga Owner: all searched")
+    play("case L1 found: under the seat")
+    assert "is closed" in told(play("case L1 found: again", Tone.WRONG))
+
+
+def test_an_area_is_found_whichever_way_its_words_stand(play):
+    play.lines("off horn LEFT; 4 AN525-10R8\n! lost 1 AN525-10R8 in left tail")
+    assert "is lost there" in told(play("complete tail LEFT", Tone.WRONG))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_caps_are_caps_one_or_two(seed):
+    play = Play()
+    play.lines("put 1 blue cap at hose A LEFT\nput 2 blue caps at hose B LEFT\ntake 1 blue cap at hose A LEFT")
+    play("take 2 blue caps")
+    assert not [p for p in play.job.state.holdings if p.kind is PlaceKind.ABOARD], seed
+
+
+def test_a_part_said_to_be_on_by_name_leaves_the_person_where_he_is(play):
+    play.lines("~ zone nose\noff cowl CENTRE; 4 AN525-10R8\naside baffle RIGHT; 2 AN525-10R8; in hole\non baffle RIGHT")
+    assert play.loop.bench.at is None
+    play.lines("? <tag cowl, CENTRE>\non")
+
+
+def test_one_bag_for_two_parts_serves_the_one_that_was_just_put_on(play):
+    play("off horn LEFT; 2 AN3-5A")
+    play("off stop LEFT; 4 AN525-10R8; bag " + play.bag("horn, LEFT"))
+    play.lines(refit("horn, LEFT") + "all in tight\n? <tag stop, LEFT>\non\n? <bag horn, LEFT>\nall in tight")
+    assert not kinds(play) & {Kind.SHORT, Kind.OVER, Kind.LEFT_OVER}
+
+
+def test_a_void_bag_is_emptied_without_its_tag(play):
+    play.lines("off horn LEFT; count later\nreprint <bag horn, LEFT> because oily\nfound horn LEFT; 4 AN525-10R8")
+    fresh = next(t.code for t in play.job.state.tags.values() if t.role.value == "bag" and t.end is None)
+    play.lines(f"? <tag horn, LEFT>\non\n? {fresh}\nall in tight")
+    play.lines("off stop LEFT; 2 AN3-6A\nvoid <bag stop, LEFT> because torn off\n? <tag stop, LEFT>\non\nall in tight")
+    assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER}
+
+
+def test_none_to_go_back_is_nothing_to_tighten(play):
+    play.lines("off horn LEFT; 4 AN525-10R8\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    play.lines("back 0 AN525-10R8 because the data call for none\nstock 4 AN525-10R8 because not needed")
+    assert not kinds(play) & {Kind.NOT_TIGHT, Kind.SHORT, Kind.LEFT_OVER}
+
+
+def test_a_terminal_that_nobody_knew_is_no_finding(play):
+    play.lines("disconnect motor CENTRE; A: ; B: \nconnect motor CENTRE; A; 3")
+    play("connect motor CENTRE; B; 4 because drawn so")
+    assert Kind.STILL_DISCONNECTED not in kinds(play)

@@ -115,7 +115,7 @@ def test_travel_and_sense_are_judged_from_outside():
     play = Play()
     play.lines(PANEL)
     play.lines(LOOK.replace("travel: full; sense: moves UP; ", ""))
-    play.lines(CLOSE_ANYWAY.format("the rest with everything closed"))
+    play.lines(CLOSE)
     play.lines("~ by MB\ninspect horn LEFT; travel: full; sense: moves UP")
     assert not closed_too_early(play)
 

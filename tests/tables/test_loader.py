@@ -9,6 +9,7 @@ import pytest
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Fault
+from tagtrack.core.kinship import always_new
 from tagtrack.tables.loader import COLUMNS, load
 
 
@@ -121,6 +122,10 @@ def test_a_shop_adds_a_family_of_its_own(tmp_path):
         ("bolt_lengths", "AN3-20,d,9,3/8,1/32,.4,x,1/16,read,shop", "line 2, column 'least dash'"),
         ("relations", "AN3-5A,AN3-6A,cousin,,read,shop", "line 2, column 'relation'"),
         ("relations", '"AN3-5A,AN3-6A', "line 2"),
+        ("single_use_words", "pin 3,cotter pin,,read,shop", "line 2, column 'words'"),
+        ("single_use_words", "peg,peg,,read,shop", "line 2, column 'kind'"),
+        ("single_use_words", "peg,cotter pin,,heard,shop", "line 2, column 'status'"),
+        ("cotter_holes", "10-32,wide,read,shop", "line 2, column 'hole'"),
     ],
 )
 def test_a_wrong_row_is_told_by_file_line_and_column(tmp_path, name, line, told):
@@ -146,3 +151,9 @@ def test_a_table_under_a_name_that_nobody_reads_is_told(tmp_path):
         load(tmp_path)
     assert "familys.csv is no table" in str(told.value)
     assert "families.csv" in told.value.expected
+
+
+def test_a_shop_adds_a_word_of_its_own(tmp_path):
+    decoder = Decoder(own(tmp_path, "single_use_words", "hairpin,cotter pin,,read,shop"))
+    assert always_new(decoder, "2 hairpins")
+    assert not always_new(Decoder(load()), "2 hairpins")

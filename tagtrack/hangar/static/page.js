@@ -62,6 +62,8 @@
       const input = make("input", { id: "because", required: "", autocomplete: "off" });
       const form = make("form", {}, make("label", { for: "because" }, "It really is so, because"), input,
         make("button", { class: "main two" }, "RECORD IT as it is"));
+      // one question may follow another: what was said to the first stands there, to be added to
+      input.value = (press.fields.find(([name]) => name === "because") || ["", ""])[1];
       form.addEventListener("submit", (event) => {
         event.preventDefault();
         const fields = press.fields.filter(([name]) => !["because", "asked"].includes(name));

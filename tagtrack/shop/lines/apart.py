@@ -70,11 +70,11 @@ def _whose(bench: Bench, act: Act) -> list[str]:
 def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
     """Ask where the side that was typed is not the side of the zone in which the person stands."""
     zone_side = side_or_none(bench.area.split()[-1]) if bench.area else None
-    if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not who.despite and not bench.at:
-        raise Objection(
+    if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not bench.at:
+        who.object(Objection(
             f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=f"{here.name} {zone_side.value}",
             came=str(here), todo="check the side; you stand elsewhere? scan the zone card of where you are first",
-        )  # fmt: skip
+        ))  # fmt: skip
 
 
 def _asked(bench: Bench, act: Act) -> list[str]:
@@ -283,7 +283,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
         elif word.casefold() == "keyed":
             ends.setdefault("", "")
         elif clause.casefold().startswith(("goes to ", "to ")):
-            keyed_to = clause.split("to ", 1)[1].strip()
+            keyed_to = clause[clause.casefold().index("to ") + 3 :].strip()
         elif word.casefold() == "function":
             function = True
         elif word.casefold() == "critical":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from tagtrack.core import places
 from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.errors import Refusal
@@ -10,10 +12,11 @@ from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, Position, position
+from tagtrack.core.spelling import same
 from tagtrack.core.state import PartState, State
 from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import bagging, opening, refitting
-from tagtrack.shop.lines.clauses import clauses, cut
+from tagtrack.shop.lines.clauses import because, clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -27,6 +30,7 @@ _WAYS = "type them in that order: UP DOWN FWD AFT INBD OUTBD"
 def scanned(bench: Bench, who: Who, text: str) -> Reply:
     """Answer a scanned or typed code: take the thing in hand, or the place, person or zone as where and who."""
     found = meaning(bench.job, text)
+    bench.goes_to = None
     match found.means:
         case Means.PERSON:
             bench.initials = found.thing
@@ -122,6 +126,8 @@ def _here(bench: Bench, state: State, part: PartState, told_side: str | None = N
     side = side_or_none(told_side) if told_side else None
     if side is not None:
         return Position(part.home.name, side)
+    if bench.goes_to is not None:
+        return bench.goes_to
     if bench.at is not None:
         return bench.at
     if not bench.area:
@@ -150,7 +156,7 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     part = state.parts[identity]
     if bench.part and _names_position(part, words):
         # where the person stands, told by its name: the part in hand is held against it
-        bench.at, words = existing(state, position(" ".join(words))).position, []
+        bench.goes_to, words = existing(state, position(" ".join(words))).position, []
     said_side = words[0] if words and side_or_none(words[0]) and len(words) > len(part.marks.each) else None
     ways = words[1:] if said_side else words
     if not bench.part:
@@ -164,7 +170,7 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     if asked and seen.is_empty() and not trial:
         return ask(_how(state, part))
     act = refitting.install(bench.job, who, identity, here, seen, trial=trial)
-    bench.part, bench.subject = "", here
+    bench.part, bench.subject, bench.goes_to = "", here, None
     told = [f"{'TRIAL FIT' if trial else 'ON'}  {here}" + (f"  ({seen})" if not seen.is_empty() else "")]
     told += _hardware_of(bench.job.state, here)
     return wrong(act, *told, "     recorded although it is wrong") if who.despite else done(act, *told)
@@ -223,8 +229,8 @@ def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
     place, home = Place(PlaceKind.BAG, found.code), Position.read(found.thing)
     bench.bag, bench.bag_scanned = place, found.code
     # a bag that two positions share belongs to each
-    shared = bench.at is not None and any(joint.kept == place for joint in state.joints_of(bench.at))
-    here = bench.at if bench.at is not None and shared else home
+    worked = bench.at or bench.subject
+    here = worked if worked and any(joint.kept == place for joint in state.joints_of(worked)) else home
     bench.subject = here
     lots = state.holdings.get(place, {})
     inside = text_of({item.name: n for item, n in lots.items()}) if lots else "empty"
@@ -250,7 +256,9 @@ def is_elsewhere(bench: Bench, home: Position) -> bool:
 
 def connect(bench: Bench, who: Who, text: str) -> Reply:
     """`connect CODE` or `connect POSITION SIDE; A; terminal 4`; without a terminal: where it came from."""
-    parts = clauses(text)
+    said, why = because(text)
+    who = replace(who, despite=why) if why else who
+    parts = clauses(said)
     if not parts:
         raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
     end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
@@ -290,8 +298,8 @@ def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) 
     bench.subject = here
     state = bench.job.state.ends[(here, end)]
     head = f"CONNECTED  {here}" + (f" end {end}" if end else "") + (f" at {state.terminal}" if state.terminal else "")
-    if state.terminal != state.as_found:
-        return wrong(act, head, f"     it came from {state.as_found}: say why, or put it there")
+    if state.as_found and same(state.terminal) != same(state.as_found):
+        return wrong(act, head, f"     it came from {state.as_found}: put it there, or answer it after: check")
     asks = bench.job.state.positions[here].asks
     return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")
 

@@ -157,12 +157,13 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
     unseen = [(row, seen) for row, seen in rows if seen.casefold().startswith("not available")]
     if unseen and role is CheckRole.INDEPENDENT:
         # what could not be seen was not inspected: it stays visible, row by row
-        act = closing.inspect(bench.job, who, here, unseen, CheckRole.NOT_AVAILABLE)
         rows = [row for row in rows if row not in unseen]
+        act = closing.inspect(bench.job, who, here, rows, unseen=unseen)
         if not rows:
             return wrong(act, f"NOT SEEN  {here}: {', '.join(row for row, _ in unseen)}",
                          "     printed large on the report")  # fmt: skip
-    act = closing.inspect(bench.job, who, here, rows, role)
+    else:
+        act = closing.inspect(bench.job, who, here, rows, role)
     return done(act, f"INSPECTED  {here}: {', '.join(row for row, _ in rows)}" + _rows_left(bench, here))
 
 
@@ -203,7 +204,7 @@ def tags(bench: Bench, who: Who, text: str) -> Reply:
     rest = re.sub(r"(?i)^back ?", "", text)
     if not rest and not text:
         return note(f"{len(out)} TAGS OUT", *(f"  {shown(code)}  {_on(bench, code)}" for code in out))
-    if rest.strip().isdigit() and len(rest.strip()) <= 4:
+    if rest.strip().isdecimal() and len(rest.strip()) <= 4:
         act = tagging.all_back(bench.job, who, int(rest))
         return done(act, f"TAGS BACK  {int(rest)}, all of them")
     codes = _codes(rest)

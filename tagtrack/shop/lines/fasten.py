@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tagtrack.core import places, stack_sense
+from tagtrack.core import places, stack_sense, torque
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat, spec_key, text_of
@@ -23,9 +23,11 @@ from tagtrack.shop.ports import Who
 # what must be heard at once, beside short and over
 _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 
+# a number behind `tight` is a count, unless a unit, or the rest of a range, makes it a torque
+_NO_COUNT = rf"\ ?(?:[-+]|(?:in|ft|lbs?|pounds?)\b|{torque.UNIT})"
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
-    r"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!\ ?(?:in|ft|nm)))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
+    rf"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!{_NO_COUNT}))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
     r"[ ,]*(?:finger\ (?P<late>no|yes))?[ ,]*(?P<safe>safe|safetied)?[ ,]*(?:finger\ (?P<later>no|yes))?$"
 )
 
@@ -48,9 +50,8 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
-        if not who.despite:
-            _object_to_torque(bench, here, value)
-            _object_to_absence(bench, here)
+        _object_to_torque(bench, who, here, value, spec)
+        _object_to_absence(bench, who, here)
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
     if match["safe"]:
         decides.append(fastening.stepping(here, JointStep.SAFETIED))
@@ -72,34 +73,32 @@ def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
     return (first, rest.strip()) if spec_key(first) in known else ("", value)
 
 
-def _object_to_absence(bench: Bench, here: Position) -> None:
+def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
     """Ask where hardware is made tight at a position whose part is not on."""
     state = bench.job.state
     part = state.part_from(here)
     if part is not None and state.part_at(here) is None:
-        raise Objection(
+        who.object(Objection(
             f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
             expected="the part on, then its hardware tight", came=f"it is at {places.told(part.place)}",
             todo="scan its tag first, and say which way it sits",
-        )  # fmt: skip
+        ))  # fmt: skip
 
 
-_INCH_POUNDS = re.compile(r"(?i)^(\d+(?:\.\d+)?) ?(?:in[- ]?lbs?|lb[- ]?in|inch[- ]pounds?)\b")
-
-
-def _object_to_torque(bench: Bench, here: Position, value: str) -> None:
+def _object_to_torque(bench: Bench, who: Who, here: Position, value: str, spec: str) -> None:
     """Ask where more was entered than the table allows at most for any such fastening. The maker's figure prevails."""
-    entered = _INCH_POUNDS.match(value)
+    entered = torque.inch_pounds(value)
     if entered is None:
         return
     for joint in bench.job.state.joints_of(here):
-        found = stack_sense.reference(bench.job.knowledge, joint.stack)
-        if found is not None and found.limit is not None and float(entered[1]) > found.limit:
-            raise Objection(
-                f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.thread}",
+        found = stack_sense.reference(bench.job.knowledge, joint.stack, only=spec)
+        if found is not None and found.limit is not None and entered > found.limit:
+            who.object(Objection(
+                f"STOP: {value} is more than AC 43.13-1B Table 7-1 ever allows for {found.limit_for}",
                 kind=Kind.NOT_TIGHT.value, expected=f"at most {found.limit} in-lb; the maker's figure prevails",
-                came=value, todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
-            )  # fmt: skip
+                came=f"{value}, which is {float(entered):.0f} in-lb",
+                todo="look at the data and at the wrench; a bolt or nut that was overtorqued is replaced",
+            ))  # fmt: skip
 
 
 def _source(bench: Bench, here: Position) -> Place | None:
@@ -111,7 +110,9 @@ def _source(bench: Bench, here: Position) -> Place | None:
         if belongs or (tag is not None and tag.thing == str(here) and bench.bag in state.holdings):
             return bench.bag
     kept = {j.kept for j in state.joints_of(here) if j.kept in state.holdings}
-    bags = [place for place in kept if place.kind is PlaceKind.BAG]
+    # a bag whose tag is torn off, and void, cannot be scanned any more
+    tags = state.tags
+    bags = [p for p in kept if p.kind is PlaceKind.BAG and (p.name not in tags or tags[p.name].end is None)]
     if bags:
         raise Refusal(
             f"the hardware of {here} is in {places.told(bags[0])}", expected="its bag, scanned: memory is not evidence",
@@ -133,12 +134,12 @@ def _working(bench: Bench, who: Who) -> Position:
     """Return the position whose joints are worked; ask where its bag is in hand and the person stands elsewhere."""
     here = subject(bench)
     tag = bench.job.state.tags.get(bench.bag.name) if bench.bag else None
-    if tag is not None and tag.thing == str(here) and is_elsewhere(bench, here) and not who.despite:
-        raise Objection(
+    if tag is not None and tag.thing == str(here) and is_elsewhere(bench, here):
+        who.object(Objection(
             f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
             expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
             todo="fetch the right one; you stand elsewhere? scan the zone card, or say: at POSITION SIDE",
-        )  # fmt: skip
+        ))  # fmt: skip
     return here
 
 
@@ -149,7 +150,7 @@ def _told_put(result: Put, told: list[str]) -> bool:
         told.append(f"     still to go in, NEW: {text_of(result.new_needed)}   then say: new")
     if result.over:
         told.append(f"OVER  {text_of(result.over)} more than came off here. Which joint lacks it?")
-    told += [f"     {spec} counts as {other}, by the standards" for spec, other in result.counted.items()]
+    told += [f"     {spec} counts as {other}" for spec, other in result.counted.items()]
     return bool(result.short or result.over)
 
 
@@ -178,8 +179,8 @@ def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
 
 def new(bench: Bench, who: Who, text: str) -> Reply:
     """`new 2 MS24665-132`: so many from stock; `new` alone: every piece that is used once."""
-    if not text:
-        return finish(bench, who, "new")
+    if not text[:1].isdigit():
+        return finish(bench, who, f"new {text}".strip())
     here = _working(bench, who)
     result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True))
     return _told_some(bench, here, result, f"NEW  {text}: {here}")

@@ -159,10 +159,10 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("what became of it?", expected=" or ".join(o.value for o in LossOutcome), came=text or "nothing",
                       todo="case L1 searched tail: mirror and lamp")
     tail = rest.strip()[len(outcome.value):].strip()
-    second = tail.removeprefix("by ").strip() if tail.startswith("by ") else ""
+    second = tail[3:].strip() if tail.casefold().startswith("by ") else ""
     areas = (tail,) if tail and not second else ()
     act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second)
-    told = "     it lies on the bench: put it in, or back into its bag" if outcome is LossOutcome.FOUND else ""
+    told = "     it lies on the bench: put it in: in 1 AN960-10" if outcome is LossOutcome.FOUND else ""
     return done(act, f"CASE {number.upper()}  {outcome.value}", told)
 
 
@@ -171,7 +171,7 @@ def recount(bench: Bench, who: Who, text: str) -> Reply:
     words = text.split()
     for size in (1, 2, 3):
         code = " ".join(words[:size])
-        if looks_like_code(code) and len(words) > size + 1 and words[size].isdigit():
+        if looks_like_code(code) and len(words) > size + 1 and words[size].isdecimal():
             place = _bag(bench, code)
             spec = " ".join(words[size + 1 :])
             act = bagging.recount(bench.job, who, place, spec, int(words[size]))

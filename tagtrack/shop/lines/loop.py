@@ -11,7 +11,7 @@ from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Via, position
 from tagtrack.core.spelling import clean, nearest, reason, same
 from tagtrack.core.tagcode import looks_like_code
-from tagtrack.shop import setup
+from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
 from tagtrack.shop.lines.clauses import because
@@ -181,17 +181,21 @@ class Loop:
         if gone and said and not looks_like_code(said) and said.split()[0].casefold() not in WORDS:
             return note(gone)
         pending, self.bench.pending = self.bench.pending, None
+        reasoned = pending is not None and _is_yes(said)
+        if not reasoned:
+            self.bench.heard = frozenset()
         try:
             if pending is not None:
                 first, _, rest = said.replace(",", " ", 1).partition(" ")
-                if first.casefold() in ("yes", "y", "really"):
+                if reasoned:
                     why = because(rest)[1] or rest
                     return pending(self.bench.who(reason(why)))
                 if first.casefold() in ("no", "n"):
                     return note("nothing was recorded")
             return _with_dropped(self._answer(said), pending is not None)
         except Objection as objection:
-            word = self._word(said)
+            word = pending if reasoned else self._word(said)
+            self.bench.heard |= {objection.what}
             if word is None:
                 return Reply(Tone.WRONG, objection.lines())
             self.bench.pending = word
@@ -226,6 +230,12 @@ class Loop:
 
     def _word(self, said: str) -> Callable[[Who], Reply] | None:
         """Return what the line asks for, ready to be done by somebody; None for an empty line."""
+        if self.bench.end is not None and opening.is_terminal(self.bench.job.state, self.bench.end[0], said):
+            # before all else: a terminal may be called like a word, or look like a code
+            return lambda who: back.terminal(self.bench, who, said)
+        return self._plain(said)
+
+    def _plain(self, said: str) -> Callable[[Who], Reply] | None:
         if not said:
             return None
         first, _, rest = said.partition(" ")
@@ -264,8 +274,12 @@ def _with_dropped(reply: Reply, dropped: bool) -> Reply:  # noqa: FBT001 - one f
     return replace(reply, lines=("the question before was not answered: that was NOT RECORDED", *reply.lines))
 
 
+def _is_yes(said: str) -> bool:
+    return said.split(" ", maxsplit=1)[0].casefold().rstrip(",") in ("yes", "y", "really")
+
+
 def _wants_reason(said: str, pending: object) -> bool:
     # "yes" without a usable reason: the question stays open
-    return pending is not None and said.split(" ", maxsplit=1)[0].casefold().rstrip(",") in ("yes", "y", "really")
+    return pending is not None and _is_yes(said)
 
 

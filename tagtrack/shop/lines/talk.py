@@ -92,6 +92,11 @@ class Bench:
     # printed since the loop began: codes that need a label
     to_print: int = 0
 
+    # what the question that waits, and those before it, have told
+    heard: frozenset[str] = frozenset()
+    # where the part in hand goes, as it was said with it
+    goes_to: Position | None = None
+
     def who(self, despite: str = "") -> Who:
-        """Return who works now."""
-        return Who(self.initials, self.via, despite)
+        """Return who works now, and what a reason was given to."""
+        return Who(self.initials, self.via, despite, heard=self.heard)
