@@ -37,6 +37,6 @@ def _elsewhere(job: Job, code: str) -> tuple[Lies, str]:
         return Lies.SPARE, f"{_CARDS[found.means]}: {found.thing}"
     plan = job.state.planned.get(code)
     if plan is not None:
-        return Lies.SPARE, f"planned: {plan.position}"
+        return Lies.SPARE, f"planned, not off yet: {plan.position}"
     # a half of a blank that was cut apart is told as what it is
     return Lies.SPARE, "blank, not in use yet" if not suffix(code) else f"half of a blank, {shown(code)}"

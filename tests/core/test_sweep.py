@@ -142,7 +142,7 @@ def test_a_planned_tag_hangs_on_nothing_yet(play):
     act = planning.plan(play.job, KT, planning.read_list(b"position,side,hardware\nhorn,L,2 AN3-5A\n"))
     tag = act.events[0].tag
     assert tag not in due(play.job)
-    assert verdicts(play, [tag])[tag] == (Lies.SPARE, "planned: horn, LEFT")
+    assert verdicts(play, [tag])[tag] == (Lies.SPARE, "planned, not off yet: horn, LEFT")
 
 
 @given(st.integers(0, 2**16))
