@@ -70,15 +70,16 @@ def read_photos(photos: Sequence[tuple[str, bytes]], expected: frozenset[str]) -
     seen: set[str] = set()
     with admitted():
         for name, data in photos:
-            looked.append(_looked(name, data, expected - seen))
+            looked.append(_looked(name, data, expected - seen, patient=not expected))
             seen.update(looked[-1].codes)
     return tuple(looked)
 
 
-def _looked(name: str, data: bytes, expected: frozenset[str]) -> Photo:
+def _looked(name: str, data: bytes, expected: frozenset[str], *, patient: bool) -> Photo:
     try:
         with turn():
             picture = received_grey(data, name)
-            return Photo(name, ladder.see(picture, expected), picture)
+            # where nothing is missing any more, a quick look is enough
+            return Photo(name, ladder.see(picture, expected, patient=patient), picture)
     except Refusal as refusal:
         return Photo(name, refused=refusal.what)
