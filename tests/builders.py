@@ -41,15 +41,35 @@ class MemoryRecord:
         return Head("test", len(self.documents), sha256(repr(self.documents[-1:]).encode()).hexdigest())
 
 
+class MemoryPhotos:
+    """Photos that are lost when the test ends; `"ab" * 32` is there from the beginning."""
+
+    def __init__(self) -> None:
+        self.names = {"ab" * 32}
+
+    def put(self, large: bytes, small: bytes) -> str:
+        del small
+        name = sha256(large).hexdigest()
+        self.names.add(name)
+        return name
+
+    def has(self, name: str) -> bool:
+        return name in self.names
+
+
 class MemoryRecords:
     def __init__(self) -> None:
         self.every: dict[str, MemoryRecord] = {"": MemoryRecord()}
+        self.kept: dict[str, MemoryPhotos] = {}
 
     def shop(self) -> MemoryRecord:
         return self.every[""]
 
     def job(self, name: str) -> MemoryRecord:
         return self.every[name]
+
+    def photos(self, name: str) -> MemoryPhotos:
+        return self.kept.setdefault(name, MemoryPhotos())
 
     def create_job(self, name: str) -> MemoryRecord:
         if name in self.every:

@@ -15,7 +15,7 @@ from tagtrack.cli.placing import tell_doubts
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
-from tagtrack.core.events import Head, Reversed
+from tagtrack.core.events import Attached, Head, Reversed
 from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
@@ -153,7 +153,7 @@ def log(shop_folder: str | None, job: str | None) -> None:
 @click.option("--printed", metavar="NUMBER", help="A record check number from a tag or report: 41-9f3a22c1.")
 @click.pass_obj
 def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int:
-    """Check the record itself: every line against its own check sum and its predecessor's.
+    """Check the record itself: every line against its own check sum and its predecessor's, photos against their names.
 
     With --printed: whether the record still goes through the number that stands on a tag or a report. Exit code 3: it
     does not, so what was printed is not what the record says now.
@@ -168,11 +168,31 @@ def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int
         for line, _ in told:
             click.echo(line)
         tell_doubts(folder.root)
+        doubts = [doubt for name, (_, good) in zip(names, told[1:], strict=True) if good
+                  for doubt in _photo_doubts(folder, name)]  # fmt: skip
+        for doubt in doubts:
+            click.echo(doubt)
         bad = sum(not good for _, good in told)
         if bad:
             raise Damaged(f"{bad} of {len(told)} records are damaged", expected="every line good", came="see above",
                           todo="restore that file from a backup; what is good can still be read")  # fmt: skip
+        if doubts:
+            raise Damaged(f"{len(doubts)} photos are not what the record names", expected="each by its SHA-256",
+                          came="see above", todo="look for them in a backup; the record itself is good")  # fmt: skip
         return Exit.CLEAN
+
+
+def _photo_doubts(folder: Folder, name: str) -> list[str]:
+    """Return what is wrong with the photos that a good record names."""
+    acts, photos = folder.job(name).acts(), folder.photos(name)
+    named = dict.fromkeys(e.sha256 for act in acts for e in act.events if isinstance(e, Attached))
+    doubts = []
+    for sha in named:
+        try:
+            photos.check(sha)
+        except Damaged as doubt:
+            doubts.append(doubt.what)
+    return doubts
 
 
 def _against(job: Job, folder: Folder, printed: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,17 +40,25 @@ def faces(job: Job, codes: Sequence[str]) -> list[TagFace]:
 
 def write_tags(
     tags: Sequence[TagFace], path: Path, *, template: str, shop_labels: Path | None, start: int, proof: str, png: bool,
-    offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None,
+    offset: tuple[float, float] = (0.0, 0.0), thermal: str | None = None, address: str = "",
 ) -> list[Path]:  # fmt: skip
-    """Write the tags as PDF, with previews if asked, or one 1-bit PNG a tag for a thermal head; return the files."""
+    """Write the tags as PDF, with previews if asked, or one 1-bit PNG a tag for a thermal head; return the files.
+
+    With the shop's `address`, symbols hold it before the code where the labels have the room.
+    """
     from tagtrack.paper.fonts import missing_characters
-    from tagtrack.paper.labels import tags_pdf
+    from tagtrack.paper.labels import holds_address, tags_pdf
     from tagtrack.paper.template import load
 
     stock = load(template, shop=shop_labels)
     lacking = missing_characters(*(text for tag in tags for text in _typed_on(tag)))
     if lacking:
         click.echo(f"note: the font lacks {' '.join(lacking)}; each prints as a box", err=True)
+    if address:
+        tags = [replace(tag, address=address) for tag in tags]
+        if not holds_address(tags[0], stock):
+            click.echo(f"note: {stock.name} is too small for symbols with the shop's address; they hold the code alone",
+                       err=True)  # fmt: skip
     if thermal:
         return _thermal(tags, path, stock, thermal)
     out = BytesIO()
@@ -117,7 +126,7 @@ def print_tags(
     """Write the tags on the shop's usual stock, or the one that is asked for, and say where they are."""
     written = write_tags(
         tags, path, template=stock_for(settings, template, thermal), shop_labels=root / "labels", start=start,
-        proof=proof, png=png, offset=offset, thermal=thermal,
+        proof=proof, png=png, offset=offset, thermal=thermal, address=settings.address,
     )  # fmt: skip
     tell_written(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}", written)
 

@@ -14,34 +14,35 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import TagRole
+from tagtrack.core.spelling import clean
+from tagtrack.core.sweep import Lies, Sweep
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop.desk import Job
+from tagtrack.shop.sweeping import due, looked_over
 from tagtrack.shop.tagging import Means, meaning
-
-# may lie about without a question
-_HARMLESS = ("blank", "planned")
 
 
 @click.command()
 @click.argument("pictures", nargs=-1, required=True, metavar="PICTURE...")
 @JOB
+@click.option("--at", "place", default="", metavar="PLACE", help="Only what was put there is looked for: shelf 2.")
 @click.option("--outline", is_flag=True, help="Leave a copy of each picture beside it, every tag outlined and named.")
 @click.pass_obj
-def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, outline: bool) -> int:  # noqa: FBT001
-    """Read every tag in photos (JPEG, PNG, WebP, or a folder of them).
+def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, place: str, outline: bool) -> int:  # noqa: FBT001
+    """Read every tag in photos of the bench (JPEG, PNG, WebP, or a folder of them).
 
-    Says what each tag is, what of this work order should lie in the shop and was not seen, and what was seen and has no
-    business there. Nothing is recorded. Exit code 0: all that is expected was seen; 3: something was not.
+    Says what each tag is, what of this work order should lie there and was not seen, and what was seen and has no
+    business there. Nothing is recorded. Exit code 0: all that is expected was seen, and nothing else; 3: not so.
     """
     from tagtrack.camera import ladder, opening
     from tagtrack.camera.outline import outlined
 
     with opened_shop(shop_folder) as (shop, _, _settings):
         opened = job_of(shop, job, reading=True)
-        expected = lying(opened)
-        seen: dict[str, str] = {}
+        expected = frozenset(due(opened, clean(place)))
+        seen: dict[str, None] = {}
         files = list(opening.pictures([Path(each) for each in pictures]))
         if not files:
             raise Refusal("there is no picture there", expected="JPEG, PNG or WebP files", came=", ".join(pictures),
@@ -58,19 +59,19 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, ou
                 tell(f"{file.name}: {refusal.what}")
                 continue
             # once all that is expected was seen, a quick look for what else lies there is enough
-            sightings = ladder.see(picture, frozenset(expected) - seen.keys(), patient=not expected)
-            names = {s.code: told(opened, s.code) for s in sightings if s.code}
+            sightings = ladder.see(picture, expected - seen.keys(), patient=not expected)
+            seen.update(dict.fromkeys(s.code for s in sightings if s.code))
+            names = {tag.code: tag.what for tag in looked_over(opened, seen, clean(place)).tags}
             tell(f"{file.name}: {len(sightings)} tag{'s' if len(sightings) != 1 else ''}", bold=True)
             for sighting in sightings:
                 x, y = sighting.corners[0]
-                what = names.get(sighting.code) or f"not one of our tags: {sighting.said[:40]}"
+                what = names.get(sighting.code) or f"not one of our tags: {clean(sighting.said)[:40]}"
                 tell(f"  {shown(sighting.code) if sighting.code else '?':<11} {what}   (at {x}, {y}; {sighting.look})")
-            seen.update(names)
             if outline:
                 _keep_copy(file, outlined(picture, sightings, names))
             if len(files) > 10 and number % 10 == 0:
                 click.echo(f"{number} of {len(files)} pictures", err=True)
-        return _missing(expected, seen, troubled)
+        return _told_over(looked_over(opened, seen, clean(place)), troubled)
 
 
 @click.command()
@@ -108,30 +109,23 @@ def _lies(job: Job, code: str) -> str:
     return "nothing lies in it by the record" if tag and tag.role is TagRole.BAG else "nothing more is recorded of it"
 
 
-def _missing(expected: dict[str, str], seen: dict[str, str], troubled: int) -> int:
-    missing = [code for code in expected if code not in seen]
-    tell(f"EXPECTED AND NOT SEEN: {len(missing)}" if missing else "all that is expected was seen", bold=True)
-    for code in missing:
-        tell(f"  {shown(code):<11} {expected[code]}")
-    strange = [code for code in seen if code not in expected and not seen[code].startswith(_HARMLESS)]
-    if strange:
-        tell("SEEN, AND NOT EXPECTED ON THE BENCH", bold=True)
-        for code in strange:
-            tell(f"  {shown(code):<11} {seen[code]}")
-    return Exit.FINDINGS if missing or troubled else Exit.CLEAN
+_HEADS = {
+    Lies.MISSING: "EXPECTED AND NOT SEEN", Lies.ASTRAY: "SEEN, AND HAS NO BUSINESS HERE",
+    Lies.FOREIGN: "SEEN, AND NOT OF THIS WORK ORDER", Lies.SPARE: "seen, and nothing hangs on it",
+}  # fmt: skip
 
 
-def lying(job: Job) -> dict[str, str]:
-    """Return the tags of a work order that should lie in the shop now, with what each is: parts off, bags not empty."""
-    state = job.refresh()
-    found: dict[str, str] = {}
-    held = {place.name for place in state.holdings if place.kind is PlaceKind.BAG}
-    for tag in state.tags.values():
-        part = state.parts.get(tag.thing)
-        off = part is not None and part.at is None and part.place.kind is PlaceKind.SPOT
-        if tag.end is None and ((tag.role is TagRole.PART and off) or (tag.role is TagRole.BAG and tag.code in held)):
-            found[tag.code] = f"{tag.role.value}: {owner_of(state, tag.thing)}"
-    return found
+def _told_over(swept: Sweep, troubled: int) -> int:
+    """Say what is missing and what does not fit, and return the exit code."""
+    if not swept.of(Lies.MISSING):
+        tell(f"all that is expected was seen: {len(swept.of(Lies.THERE))}", bold=True)
+    for lies, head in _HEADS.items():
+        tags = swept.of(lies)
+        if tags:
+            tell(f"{head}: {len(tags)}", bold=lies is not Lies.SPARE)
+        for tag in tags:
+            tell(f"  {shown(tag.code):<11} {tag.what}" + (f" ({tag.why})" if tag.why else ""))
+    return Exit.CLEAN if swept.all_there and not troubled else Exit.FINDINGS
 
 
 def told(job: Job, code: str) -> str:

@@ -8,7 +8,7 @@ import secrets
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from tagtrack.core.errors import Fault, Refusal
 from tagtrack.core.exchanges import Matched
-from tagtrack.core.tagcode import ALPHABET, BODY
+from tagtrack.core.tagcode import ALPHABET, BODY, shop_address
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Means
 
@@ -39,6 +39,8 @@ class Settings:
     site: str = DEFAULT_SITE
     # letter or a4: the paper of reports, and the tag sheet where none is named
     paper: str = "letter"
+    # where set, printed symbols hold it before the code: http://192.168.1.20:8765
+    address: str = ""
 
 
 def settings_text(settings: Settings) -> str:
@@ -50,6 +52,9 @@ def settings_text(settings: Settings) -> str:
         f'site = "{settings.site}"\n'
         '# "letter" or "a4": the paper of reports, and of tags where no template is named\n'
         f'paper = "{settings.paper}"\n'
+        "# where the page is reached, for the camera app of a phone: then printed symbols hold it before the code.\n"
+        "# Without it they hold the code alone and read from further away. Old tags are read in any case.\n"
+        f'{"" if settings.address else "# "}address = "{settings.address or "http://192.168.1.20:8765"}"\n'
     )
 
 
@@ -65,12 +70,18 @@ def read_settings(root: Path) -> Settings:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
         raise Fault(f"{path} cannot be read: {problem}", expected="a TOML file", came="something else",
                     todo="mend the line, or delete the file to go back to the usual settings") from problem  # fmt: skip
-    known = {"name": str, "site": str, "paper": str}
+    known = {"name": str, "site": str, "paper": str, "address": str}
     for key, value in found.items():
         if key not in known or not isinstance(value, str):
             raise Fault(f"{path}: '{key}' is not understood", expected=", ".join(known), came=f"{key} = {value!r}",
                         todo="mend or delete the line")  # fmt: skip
     settings = Settings(**found)
+    if settings.address:
+        try:
+            settings = replace(settings, address=shop_address(settings.address))
+        except Refusal as refusal:
+            raise Fault(f"{path}: {refusal.what}", expected=refusal.expected, came=refusal.came,
+                        todo="mend or delete the line") from refusal  # fmt: skip
     if settings.paper not in ("letter", "a4"):
         raise Fault(f"{path}: no paper '{settings.paper}'", expected='"letter" or "a4"', came=settings.paper,
                     todo="mend the line")  # fmt: skip

@@ -44,6 +44,7 @@ READING_ORDER = (
     "reconcile",  # all checks together: open, findings, clean
     "faces",  # what a tag says, as values
     "tagwords",  # from the state to faces
+    "sweep",  # one look over the bench: what lies there, what is missing, what does not fit
     "sheets",  # a printed sheet, as values
     "leftover",  # from the state to the leftover report
     "refit_sheet",  # from the state to the reinstallation sheet

@@ -64,3 +64,5 @@ class TagFace:
     by: str = ""
     # record check number at the time of printing: "41-9f3a22c1"
     proof: str = ""
+    # the shop's address, where its symbols are to hold it before the code: "HTTP://192.168.1.20:8765"
+    address: str = ""

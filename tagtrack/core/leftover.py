@@ -254,6 +254,21 @@ def _despite(index: Index, outcome: Reconciliation) -> Section | None:
     )
 
 
+def _photos(index: Index, outcome: Reconciliation) -> Section | None:
+    del outcome
+    rows = tuple(
+        (subject if subject != "job" else "the whole job", str(len(names)), ", ".join(name[:12] for name in names))
+        for subject, names in index.state.pictures.items()
+    )
+    if not rows:
+        return None
+    return Section(
+        heading="Photos",
+        note="Kept beside the record, each under the SHA-256 of its bytes; here the first twelve figures of it.",
+        table=Table(columns=("Of", "Count", "Names begin"), rows=rows, widths=(4, 1, 8)),
+    )
+
+
 _SECTIONS: tuple[Callable[[Index, Reconciliation], Section | None], ...] = (
     _findings,
     _left_over,
@@ -263,6 +278,7 @@ _SECTIONS: tuple[Callable[[Index, Reconciliation], Section | None], ...] = (
     _parts,
     _hardware,
     _connections,
+    _photos,
     _despite,
 )
 

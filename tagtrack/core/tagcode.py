@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import re
 
-from tagtrack.core.errors import Slip
+from tagtrack.core.errors import Refusal, Slip
 from tagtrack.core.spelling import clean
 
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
@@ -31,8 +31,12 @@ _CHARACTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
 _LENGTHS = (BODY + 1, BODY + 2)
 # how people set the groups: as printed, unbroken, or with the last characters run together
 _GROUPINGS = ((8,), (9,), (4, 4), (4, 4, 1), (4, 5), (8, 1))
-# a wedge scanner may deliver an address that ends in the code
-_ADDRESS = re.compile(r"(?i)^https?://[^ ]+/T/([0-9A-Z]{8,9})/?$")
+# a wedge scanner may deliver an address that ends in the code, of any host and case: an old tag must survive a new
+# address. One that is set to another country's keyboard types other marks for `:` and `/`; letters and figures stay
+_ADDRESS = re.compile(r"(?i)^https?[^ 0-9a-z][^ ]*[^ 0-9a-z]t[^ 0-9a-z]([0-9a-z]{8,9})[^ 0-9a-z]?$")
+# what a printed symbol may hold as the shop's address: ISO/IEC 18004 packs capitals tightly, and no small letters
+_SHOP_ADDRESS = re.compile(r"HTTPS?://[0-9A-Z]([0-9A-Z.-]*[0-9A-Z])?(:[0-9]{1,5})?")
+_LONGEST_ADDRESS = 40
 _TAKEN_FOR = {"0": "the figure 0", "1": "the figure 1", "I": "the letter I", "L": "the letter L", "O": "the letter O"}
 
 
@@ -67,6 +71,28 @@ def compact(text: str) -> str:
     if address:
         return address.group(1).upper()
     return clean(text).upper().replace(" ", "").replace("-", "")
+
+
+def shop_address(text: str) -> str:
+    """Return the shop's address as symbols hold it, in capitals without a slash at its end; refuse what cannot be one.
+
+    >>> shop_address("http://192.168.1.20:8765/")
+    'HTTP://192.168.1.20:8765'
+    """
+    address = text.strip().rstrip("/").upper()
+    if not _SHOP_ADDRESS.fullmatch(address) or len(address) > _LONGEST_ADDRESS:
+        raise Refusal(
+            f"'{text}' cannot be the address on printed tags",
+            expected=f"http:// and a host, at most {_LONGEST_ADDRESS} characters: http://192.168.1.20:8765",
+            came=text or "nothing",
+            todo="give the address that `tagtrack serve --network` prints, without anything behind it",
+        )
+    return address
+
+
+def addressed(code: str, address: str) -> str:
+    """Return what a symbol holds: the code, behind the shop's address where there is one."""
+    return f"{address}/T/{code}" if address else code
 
 
 def looks_like_code(text: str) -> bool:

@@ -13,6 +13,7 @@ from tagtrack.core.errors import Full, Refusal
 from tagtrack.core.events import Act, Head
 from tagtrack.journal.chain import Report
 from tagtrack.journal.index import Index
+from tagtrack.journal.photos import Photos
 from tagtrack.journal.tiny import JournalDB
 
 SHOP_FILE = "shop.jsonl"
@@ -121,6 +122,20 @@ class Folder:
     def job_folder(self, name: str) -> Path:
         """Return the folder of a job's journal and papers."""
         return self.root / "jobs" / name
+
+    def photos(self, name: str) -> Photos:
+        """Return the photos of a job."""
+        return Photos(self.job_folder(name) / "photos")
+
+    @property
+    def secrets_file(self) -> Path:
+        """Where PINs are kept, apart from the record and readable by the owner alone."""
+        return self.root / "secrets"
+
+    @property
+    def certificate_folder(self) -> Path:
+        """Where what https needs is kept."""
+        return self.root / "certificate"
 
     @property
     def index(self) -> Index:

@@ -1,7 +1,8 @@
 """Copies of a whole shop folder: one archive each, taken while work goes on, checked after it was written.
 
 A journal is copied up to its last whole line that verifies, so a copy of a file that is just being written is always
-a true earlier state of it. Locks, unfinished ends and earlier archives are left out.
+a true earlier state of it. Locks, unfinished ends and earlier archives are left out, and what is secret: after a
+restore PINs are set anew.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ _JOURNAL = ".jsonl"
 _SHOP = "shop.jsonl"
 # a locked or half-written file beside a journal is nobody's record
 _LEFT_OUT = (".lock", ".new", ".part", "index.json")
+# hashes of PINs, and keys that vouch for this computer: they stay here, an archive is carried about
+_PRIVATE = frozenset({"secrets", "certificate"})
 # a picture of a phone has some ten megabytes; an archive that claims more than this for one file is not ours
 _MOST_BYTES = 2_000_000_000
 
@@ -139,9 +142,10 @@ def _files(root: Path, into: Path) -> Iterator[tuple[Path, str]]:
         # an archive kept inside the shop is not archived again
         folders[:] = sorted(f for f in folders if (Path(folder) / f).resolve() != into.resolve())
         for name in sorted(names):
-            if not name.endswith(_LEFT_OUT) and not name.startswith(NAME):
-                file = Path(folder) / name
-                yield file, file.relative_to(root).as_posix()
+            file = Path(folder) / name
+            inside = file.relative_to(root)
+            if not name.endswith(_LEFT_OUT) and not name.startswith(NAME) and inside.parts[0] not in _PRIVATE:
+                yield file, inside.as_posix()
 
 
 def _whole_lines(file: Path) -> tuple[bytes, int]:

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
-from tagtrack.paper.symbol import MODULES
+from tagtrack.paper.symbol import across
 from tagtrack.paper.text import LEADING, Block
 
 
@@ -68,7 +68,7 @@ class Symbol:
     @property
     def side(self) -> float:
         """Width and height of the symbol in millimetres, without the quiet zone."""
-        return self.module * MODULES
+        return self.module * across(self.code)
 
 
 # length of a dash and of the gap behind it, in points

@@ -8,11 +8,11 @@ from typing import BinaryIO
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
-from tagtrack.core.tagcode import STUB, suffixed
+from tagtrack.core.tagcode import STUB, addressed, suffixed
 from tagtrack.paper.card_layout import card_ink
 from tagtrack.paper.fonts import CAPITAL, POINT, Font
 from tagtrack.paper.grid import check_offset, corner, places, sheets
-from tagtrack.paper.ink import Ink, Page, Stroke, Text, frame, moved
+from tagtrack.paper.ink import Ink, Page, Stroke, Symbol, Text, frame, moved
 from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.small_layout import small_ink
 from tagtrack.paper.tag_frame import holds_full_layout
@@ -48,6 +48,12 @@ def face_ink(face: TagFace, template: Template) -> tuple[Ink, ...]:
     return ink
 
 
+def holds_address(face: TagFace, template: Template) -> bool:
+    """Return whether a symbol of the label has room for the shop's address before the code."""
+    wanted = addressed(face.code, face.address)
+    return any(isinstance(mark, Symbol) and mark.code == wanted for mark in face_ink(face, template))
+
+
 def _laid_out(face: TagFace, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
     if not holds_full_layout(wide, high, safe):
         return small_ink(face, wide=wide, high=high, safe=safe)
@@ -60,6 +66,7 @@ def stub_of(face: TagFace) -> TagFace:
     return TagFace(
         code=suffixed(face.code, STUB), kind=face.kind, side=face.side, title=face.title,
         registration=face.registration, job=face.job, marks=face.marks, warnings=("STUB, STAYS",),
+        address=face.address,
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
 from tagtrack.paper.hardware_lines import hardware_ink
 from tagtrack.paper.ink import Box, Ink, Symbol, Text, block_ink
 from tagtrack.paper.symbol import MODULES, QUIET
-from tagtrack.paper.tag_frame import LEAST_MODULE, MODULES_ALLOWED, Room, in_groups
+from tagtrack.paper.tag_frame import LEAST_MODULE, MODULES_ALLOWED, Room, in_groups, main_symbol
 from tagtrack.paper.text import Block, fit, fit_block
 
 # inside the safe edges; below, side, position and code cannot all be read
@@ -55,7 +55,7 @@ def small_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[
     # the label's own white edge may be part of the quiet zone
     edge = Room(x=0.0, y=0.0, width=wide, height=high)
     module = _module(room, edge)
-    column, inner = _column(face.code, module, room, edge, at_left=at_left)
+    column, inner = _column(face, module, room, edge, at_left=at_left)
     ink += column
     main = Room(x=inner if at_left else room.x, y=room.y, width=room.right - inner if at_left else inner - room.x,
                 height=room.height)  # fmt: skip
@@ -105,7 +105,7 @@ def _module(room: Room, edge: Room) -> float:
     return LEAST_MODULE
 
 
-def _column(code: str, module: float, room: Room, edge: Room, *, at_left: bool) -> tuple[tuple[Ink, ...], float]:
+def _column(face: TagFace, module: float, room: Room, edge: Room, *, at_left: bool) -> tuple[tuple[Ink, ...], float]:
     """Return the symbol at one end with the code in clear under it, and where its quiet zone ends."""
     side, quiet = MODULES * module, QUIET * module
     x = max(room.x, edge.x + quiet) if at_left else min(room.right, edge.right - quiet) - side
@@ -113,11 +113,11 @@ def _column(code: str, module: float, room: Room, edge: Room, *, at_left: bool) 
     inner = x + side + quiet if at_left else x - quiet
     wide = (inner - room.x if at_left else room.right - inner) - _GAP
     size = min(_CODE_SIZE, (room.bottom - (y + side + quiet)) / ((CAPITAL + DESCENT) * POINT))
-    line = fit(in_groups(code), Font.BOLD, room=wide, size=size, least=1.0)
+    line = fit(in_groups(face.code), Font.BOLD, room=wide, size=size, least=1.0)
     base = y + side + quiet + CAPITAL * line.size * POINT
     text_x = room.x if at_left else room.right - line.width
     ink = (
-        Symbol(x=x, y=y, code=code, module=module),
+        main_symbol(face, x=x, y=y, module=module),
         Text(x=text_x, y=base, text=line.text, size=line.size, font=Font.BOLD),
     )
     return ink, inner

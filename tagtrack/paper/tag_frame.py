@@ -15,9 +15,10 @@ from tagtrack.core.axes import Side
 from tagtrack.core.cautions import TAG
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
+from tagtrack.core.tagcode import addressed
 from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
 from tagtrack.paper.ink import Box, Ink, Symbol, Text
-from tagtrack.paper.symbol import MODULES, QUIET
+from tagtrack.paper.symbol import MODULES, QUIET, across
 from tagtrack.paper.text import fit
 
 # measured on synthetic photos: 0.75 mm reads from a metre away, and is 6 dots of a 203 dpi printer, 9 of a 300 dpi one
@@ -188,7 +189,7 @@ def _code(face: TagFace, inner: Room, wide: float, scale: float) -> tuple[tuple[
     # below the symbol the words may use the quiet zone's own width, but for a gap to the main room
     column_x = inner.x if at_left else x - quiet + _GAP * scale
     column_width = x + side + quiet - _GAP * scale - inner.x if at_left else inner.right - column_x
-    symbol = Symbol(x=x, y=y, code=face.code, module=module)
+    symbol = main_symbol(face, x=x, y=y, module=module)
     line = fit(in_groups(face.code), Font.BOLD, room=column_width, size=11 * scale, least=5.0)
     base = y + side + quiet + CAPITAL * line.size * POINT
     code_x = column_x if at_left else inner.right - line.width
@@ -196,6 +197,22 @@ def _code(face: TagFace, inner: Room, wide: float, scale: float) -> tuple[tuple[
     top = base + 1.9 * scale
     under = Room(x=column_x, y=top, width=column_width, height=inner.bottom - top)
     return ink, x + side + quiet if at_left else x - quiet, under
+
+
+def main_symbol(face: TagFace, *, x: float, y: float, module: float) -> Symbol:
+    """Return the symbol for the place of one of version 1 with such modules: with the shop's address, if that fits.
+
+    A larger version takes smaller modules, never smaller than allowed; the place holds its quiet zone too.
+    """
+    place = (MODULES + 2 * QUIET) * module
+    if face.address:
+        text = addressed(face.code, face.address)
+        whole = across(text) + 2 * QUIET
+        for smaller in MODULES_ALLOWED:
+            if whole * smaller <= place + 1e-9:
+                inset = (place - whole * smaller) / 2 + QUIET * (smaller - module)
+                return Symbol(x=x + inset, y=y + inset, code=text, module=smaller)
+    return Symbol(x=x, y=y, code=face.code, module=module)
 
 
 def in_groups(code: str) -> str:

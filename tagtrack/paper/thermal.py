@@ -20,7 +20,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.paper.characters import visual
 from tagtrack.paper.fonts import POINT, Font
 from tagtrack.paper.ink import DASH, Box, Ink, Stroke, Symbol, Text
-from tagtrack.paper.symbol import MODULES, matrix
+from tagtrack.paper.symbol import matrix
 
 # what a head is called -> dots to the inch
 HEADS = {"203": 203.2, "300": 300.0}
@@ -83,9 +83,9 @@ def _symbol(picture: Image.Image, mark: Symbol, dots: float) -> None:
     """Put the symbol on whole dots, in the middle of the place that it was given."""
     module = max(LEAST_DOTS, round(mark.module * dots))
     rows = matrix(mark.code)
-    small = Image.new("1", (MODULES, MODULES), _WHITE)
+    small = Image.new("1", (len(rows), len(rows)), _WHITE)
     small.putdata([_BLACK if black else _WHITE for row in rows for black in row])
-    side = module * MODULES
+    side = module * len(rows)
     left = round((mark.x + mark.side / 2) * dots - side / 2)
     top = round((mark.y + mark.side / 2) * dots - side / 2)
     picture.paste(small.resize((side, side), Image.Resampling.NEAREST), (left, top))

@@ -10,10 +10,11 @@ from pathlib import Path
 from tagtrack.core.errors import Full
 
 
-def write_atomically(path: Path, content: bytes) -> None:
+def write_atomically(path: Path, content: bytes, *, mode: int = 0o644) -> None:
     """Put the bytes under that name, whole and on disk, replacing what was there; else raise `Full`, nothing changed.
 
     The bytes go into a new file beside it, are flushed to disk, and the new file takes over the name in one step.
+    `mode` says who may read it, where the system knows such rights.
     """
     beside: Path | None = None
     try:
@@ -24,7 +25,7 @@ def write_atomically(path: Path, content: bytes) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         # a temporary file is made for its owner alone; paper is for the whole shop
-        beside.chmod(0o644)
+        beside.chmod(mode)
         beside.replace(path)
         _flush_folder(path.parent)
     except OSError as trouble:

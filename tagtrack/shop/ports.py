@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol
 
 from tagtrack.core.errors import Objection
@@ -43,6 +44,30 @@ class Records(Protocol):
 
     def create_job(self, name: str) -> Record:
         """Make the record of a new job; refuse one that exists."""
+        ...
+
+    def photos(self, name: str) -> Photos:
+        """Return the photos of a job."""
+        ...
+
+
+class Photos(Protocol):
+    """The photos of one work order, each under the SHA-256 of its bytes."""
+
+    def put(self, large: bytes, small: bytes) -> str:
+        """Keep a photo and its small copy, on disk, and return its name."""
+        ...
+
+    def has(self, name: str) -> bool:
+        """Return whether there is a photo of that name."""
+        ...
+
+    def large(self, name: str) -> Path:
+        """Return where a photo is; refuse a name that none has."""
+        ...
+
+    def small(self, name: str) -> Path:
+        """Return where a photo's small copy is; refuse a name that none has."""
         ...
 
 

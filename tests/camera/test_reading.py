@@ -13,9 +13,9 @@ from camera.closeup import closeup
 from camera.printed import CONDITIONS, worn
 from PIL import Image, ImageDraw
 
-from tagtrack.camera.ladder import LADDER, see
+from tagtrack.camera.ladder import LADDER, Sighting, see
 from tagtrack.camera.opening import opened, pictures
-from tagtrack.camera.outline import outlined
+from tagtrack.camera.outline import name_places, outlined
 from tagtrack.camera.repair import fixed_modules, repaired
 from tagtrack.camera.straight import inside
 from tagtrack.core.errors import Refusal
@@ -218,6 +218,35 @@ def test_a_folder_gives_its_pictures_by_name(tmp_path):
     for name in ("b.jpg", "a.PNG", "notes.txt", "b-read.jpg"):
         (tmp_path / name).write_bytes(b"x")
     assert [path.name for path in pictures([tmp_path, tmp_path / "b.jpg"])] == ["a.PNG", "b.jpg", "b.jpg"]
+
+
+def test_names_lie_inside_the_picture_and_neither_on_a_symbol_nor_on_each_other():
+    chance = random.Random(5)
+    draw = ImageDraw.Draw(Image.new("RGB", (4000, 3000)))
+    symbols = [(x, y, x + 90, y + 90) for x, y in ((chance.randrange(3900), chance.randrange(2900)) for _ in range(25))]
+    boxes = name_places(draw, ["bag: elevator weight, LEFT"] * 25, symbols, 40, (4000, 3000))
+    placed = [box for box in boxes if box]
+    assert len(placed) >= 20
+    for box in placed:
+        assert 0 <= box[0] < box[2] < 4000
+        assert 0 <= box[1] < box[3] < 3000
+        others = [*symbols, *(other for other in placed if other is not box)]
+        assert not any(box[0] < o[2] and o[0] < box[2] and box[1] < o[3] and o[1] < box[3] for o in others)
+
+
+def test_a_picture_too_small_for_its_names_still_shows_every_outline():
+    at = [((x, 40), (x + 30, 40), (x + 30, 70), (x, 70)) for x in (10, 60, 110)]
+    sightings = [Sighting(code, code, corners, "plain") for code, corners in zip(BENCH, at, strict=False)]
+    names = dict.fromkeys(BENCH, "a name far too long for it" * 3)
+    copy = Image.open(BytesIO(outlined(Image.new("L", (160, 120), 90), sightings, names)))
+    assert copy.size == (160, 120)
+    # black, or white beside it, where the ground was grey
+    assert all(abs(copy.getpixel(corners[1])[0] - 90) > 60 for corners in at)
+
+
+def test_a_picture_that_is_not_there_is_refused(tmp_path):
+    with pytest.raises(Refusal, match="cannot be read"):
+        opened(tmp_path / "gone.jpg")
 
 
 def test_the_outlined_copy_shows_every_symbol():

@@ -256,11 +256,27 @@ def test_a_template_with_a_missing_or_absurd_key_is_a_fault_by_file_and_key(job,
     assert "do:" in ran.err
 
 
-@pytest.mark.parametrize("line", ["paper = 'napkin'", "mood = 'good'", "name = 5", "name = ", "\xff"])
+@pytest.mark.parametrize(
+    "line", ["paper = 'napkin'", "address = 'shop.local'", "mood = 'good'", "name = 5", "name = ", "\xff"]
+)
 def test_a_wrong_setting_is_a_fault_that_names_the_file(job, line):
     (job.root / "settings.toml").write_bytes(line.encode("latin-1"))
     ran = job("jobs", code=5)
     assert "settings.toml" in ran.err
+
+
+def test_with_an_address_in_the_settings_tags_hold_it_and_are_read_everywhere(job):
+    settings = (job.root / "settings.toml").read_text(encoding="utf-8")
+    (job.root / "settings.toml").write_text(settings.replace("# address", "address"), encoding="utf-8")
+    job("scan", "--by", "KT", typed=APART)
+    job("labels", "-o", str(job.root / "tags.pdf"), "--png")
+    assert "all that is expected was seen: 4" in job("read", str(job.root / "tags-1.png")).out
+    code = code_of(job, "part: weight").replace(" ", "")
+    old = f"http://an-older-name:80/t/{code.lower()}"
+    assert "part: weight, LEFT" in job("where", old).out
+    assert "IN HAND  weight, LEFT" in job("say", old, "--by", "KT", code=4).out
+    small = job("labels", "-o", str(job.root / "s.pdf"), "--template", "a4-38.1x21.2mm-65up").err
+    assert "too small for symbols with the shop's address" in small
 
 
 def test_a_missing_setting_file_means_the_usual_settings(job):
@@ -458,6 +474,7 @@ def test_tags_are_read_in_a_photo_and_what_is_missing_is_told(job):
     assert "EXPECTED AND NOT SEEN: 3" in some
     job("blanks", "1", "-o", str(job.root / "blank.pdf"), "--png")
     assert "blank, not in use yet" in job("read", str(job.root / "blank-1.png"), code=3).out
+    assert "all that is expected was seen: 0" in job("read", str(job.root / "blank-1.png"), "--at", "shelf 9").out
     (job.root / "no.jpg").write_bytes(b"no picture")
     assert "is no picture" in job("read", str(job.root / "no.jpg"), code=4).err
     assert "there is no picture there" in job("read", str(job.root / "labels"), code=4).err

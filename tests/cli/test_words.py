@@ -82,6 +82,7 @@ def typed(play, name, line):
     codes = [tag.code for tag in tags if tag.role is TagRole.BAG or tag.thing.endswith("|A")]
     named = {
         "POSITION SIDE": "weight LEFT", "COVER SIDE": "cover LEFT", "POSITION": "weight LEFT", "AREA": "tail LEFT",
+        "SHA256": "ab" * 32,
         "NAME": "Olga Owner", "REASON": "nobody else works here", "SEEN": "both nuts on, two threads show",
         "CODE CODE": " ".join(codes[:2]), "CODE": stranger(play) if name == "seen" else "".join(codes[:1]),
         "[...]": "[AN3-5A | AN310-3]", "...": "it was so before", "undo ID": f"undo {play.job.acts[-1].id}",

@@ -36,6 +36,8 @@ KNOWN_TO = {
     "orjson": {"journal"},
     "flask": {"hangar"},
     "waitress": {"hangar"},
+    "cheroot": {"hangar"},
+    "cryptography": {"hangar"},
 }
 # what would let the outside world into core: files, clocks, chance
 _WORLD = {"os", "io", "pathlib", "time", "datetime", "random", "secrets", "subprocess", "socket", "threading", "shutil"}

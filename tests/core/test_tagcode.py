@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_2
 
 from tagtrack.core import tagcode
-from tagtrack.core.errors import Slip
+from tagtrack.core.errors import Refusal, Slip
 from tagtrack.core.tagcode import ALPHABET, BODY, SUFFIXES
 from tagtrack.shop.lines.loop import WORDS
 
@@ -50,6 +50,9 @@ def test_a_code_is_read_however_people_set_it(code):
     spellings = (
         code, code.lower(), tagcode.shown(code), tagcode.shown(code).replace(" ", "-"), f"  {code} ", " ".join(code),
         f"http://192.168.1.20:8080/t/{code}", f"HTTPS://SHOP.LOCAL/T/{code}/",
+        f"http://old-name.example.org/hangar/t/{code.lower()}", f"HTTP://[FD00::7]:8765/T/{code}",
+        # a hand scanner that is set to a German, and one that is set to a Spanish keyboard
+        f"HTTPÖ--192.168.1.20Ö8765-T-{code}", f"HTTPÑ--192.168.1.20Ñ8765-T-{code}",
     )  # fmt: skip
     for spelling in spellings:
         assert tagcode.looks_like_code(spelling)
@@ -105,3 +108,38 @@ def test_no_word_of_the_loop_looks_like_a_code(word):
 )
 def test_no_line_of_the_loop_looks_like_a_code(line):
     assert not tagcode.looks_like_code(line)
+
+
+@pytest.mark.parametrize("text", ["http://shop/T/7K4M9QXR", "HTTP://SHOP/T/7K4M9QX0"])
+def test_an_address_with_a_misread_code_is_no_code(text):
+    assert tagcode.looks_like_code(text)
+    with pytest.raises(Slip):
+        tagcode.read(text)
+
+
+@pytest.mark.parametrize("text", ["http://shop/T/", "httpx", "https is no word", "http://shop/T/7K4M9QXQ?x=1&y=2 off"])
+def test_other_addresses_and_words_are_no_code(text):
+    assert not tagcode.looks_like_code(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "address"),
+    [
+        ("http://192.168.1.20:8765/", "HTTP://192.168.1.20:8765"),
+        (" https://shop.local ", "HTTPS://SHOP.LOCAL"),
+        ("http://hangar-pc:80", "HTTP://HANGAR-PC:80"),
+    ],
+)
+def test_the_shops_address_is_taken_in_capitals(text, address):
+    assert tagcode.shop_address(text) == address
+    assert set(tagcode.addressed("7K4M9QXQ", address)) <= QR_ALPHANUMERIC
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "shop.local", "ftp://shop", "http://", "http://shop/page", "http://a b", "http://sh_op", "http://ü.local",
+     "http://[fd00::7]:8765", "http://shop:123456", "http://-", "http://" + "a" * 40],
+)  # fmt: skip
+def test_what_cannot_stand_on_tags_is_refused(text):
+    with pytest.raises(Refusal, match="cannot be the address"):
+        tagcode.shop_address(text)

@@ -28,6 +28,19 @@ def shop(tmp_path):
     return root
 
 
+def test_what_is_secret_stays_where_it_is_and_photos_come_along(shop, tmp_path):
+    (shop / "secrets").write_text("hashes of PINs")
+    (shop / "certificate").mkdir()
+    (shop / "certificate" / "authority.key").write_text("a key that vouches")
+    (shop / "jobs" / "WO-1" / "photos").mkdir()
+    (shop / "jobs" / "WO-1" / "photos" / "ab.jpg").write_bytes(b"a photo")
+    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    backup.restore(copied.path, tmp_path / "again")
+    assert not (tmp_path / "again" / "secrets").exists()
+    assert not (tmp_path / "again" / "certificate").exists()
+    assert (tmp_path / "again/jobs/WO-1/photos/ab.jpg").read_bytes() == b"a photo"
+
+
 def test_a_backup_is_restored_line_by_line(shop, tmp_path):
     copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
     assert (copied.journals, copied.lines, copied.others) == (2, 22, 1)

@@ -13,7 +13,7 @@ from tagtrack.core.spelling import clean, nearest, reason, same
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines import apart, back, close, fasten, fate
+from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
 from tagtrack.shop.naming import existing
@@ -142,6 +142,7 @@ WORDS: Mapping[str, Word] = {
     "design": close.design,
     "inspect": close.inspect,
     "look": close.look,
+    "photo": picture.photo,
     "function": close.function,
     "chips": close.chips,
     "tags": close.tags,

@@ -1,0 +1,188 @@
+"""What is pressed: sign-in, change of person, scans, and every press that becomes a line of the loop."""
+
+from __future__ import annotations
+
+from math import isfinite
+from urllib.parse import quote
+
+from flask import jsonify, redirect, render_template, request, session, url_for
+from werkzeug.wrappers import Response
+
+from tagtrack.core.errors import Refusal, Trouble
+from tagtrack.core.records import Via
+from tagtrack.core.spelling import clean
+from tagtrack.core.tagcode import looks_like_code
+from tagtrack.core.tagcode import read as read_code
+from tagtrack.hangar.compose import Fields, line_of
+from tagtrack.hangar.people import SignInNeeded
+from tagtrack.hangar.pins import Locked
+from tagtrack.hangar.presses import Answer, Press
+from tagtrack.hangar.station import Station, local_path, station, wants_json
+from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.tagging import Means, meaning
+
+# what asks for the PIN with the press: to sign, to inspect, and to accept a loss
+_WITH_PIN = frozenset({"sign", "inspect"})
+_LONGEST = 4000
+
+
+def sign_in() -> str | Response | tuple[str, int]:
+    """A PIN was typed."""
+    who, pin = request.form.get("who", ""), request.form.get("pin", "")
+    back = local_path(request.form.get("back", "/"))
+    try:
+        station().people.sign_in(session, who, pin)
+    except Refusal as refusal:
+        status = 429 if isinstance(refusal, Locked) else 403
+        return render_template("people.html", back=back, asked_for=who, trouble=refusal.lines()), status
+    return redirect(back, code=303)
+
+
+def change_over() -> Response:
+    """One press: somebody works now who is signed in on this device already; others are asked for the PIN."""
+    back, who = local_path(request.form.get("back", "/")), request.form.get("who", "")
+    try:
+        station().people.change_over(session, who)
+    except SignInNeeded:
+        return redirect(url_for("people_page", who=who, back=back), code=303)
+    return redirect(back, code=303)
+
+
+def sign_out() -> Response:
+    """Somebody goes."""
+    station().people.sign_out(session, request.form.get("who", ""))
+    return redirect(url_for("people_page"), code=303)
+
+
+def press(name: str) -> str | Response:
+    """A button or form that says one line."""
+    return answered(pressed(name, line_of(Fields(request.form.to_dict(flat=False)))), name)
+
+
+def scan(name: str) -> str | Response:
+    """A code that was scanned or typed, or any line of the loop."""
+    said = clean(request.form.get("line", ""))[:_LONGEST]
+    if not looks_like_code(said):
+        return answered(pressed(name, said), name)
+    here = station()
+    with here.floor.lock:
+        job = here.floor.job(name)
+        found = meaning(job, said)
+    page = url_for("tag", name=job.name, code=found.code)
+    if found.means is Means.PERSON:
+        return _badge(found.thing, name)
+    if found.means is Means.CONNECTION:
+        # to take a tag in hand is no connection yet: that is a press of its own
+        return answered(Answer(tone=Tone.NOTE, lines=(f"IN HAND  {found.thing.replace('|', ' end ')}",)), name, page)
+    answer = pressed(name, found.code)
+    fresh = found.means is Means.FREE and not answer.recorded
+    return answered(answer, name, page if fresh or found.means in (Means.PART, Means.BAG) else "")
+
+
+def scan_anywhere() -> Response:
+    """A scan where no work order is chosen: its tag says which."""
+    here = station()
+    here.at_work()
+    code = read_code(request.form.get("line", ""))
+    with here.floor.lock:
+        person = here.floor.shop.state.badges.get(code, "")
+    if person:
+        return _badge(person, "")
+    target = url_for("by_address", code=code)
+    return jsonify(tone="note", lines=[], recorded=False, go=target) if wants_json() else redirect(target, code=303)
+
+
+def pressed(name: str, line: str) -> Answer:
+    """Do what was pressed, by whom the press's own token says; the PIN is asked for where that is due."""
+    here, form = station(), request.form
+    by, said = _who_pressed(here), clean(line)[:_LONGEST]
+    _refuse_change_of_person(here, name, said)
+    if _asks_pin(said):
+        if by != here.at_work():
+            raise SignInNeeded(by)
+        here.floor.pins.check(by, form.get("pin", ""))
+    return here.presses.press(
+        Press(
+            key=form.get("key", ""), line=said, by=by, job=name, device=here.people.device(session),
+            tag=form.get("tag", ""), area=clean(form.get("area", ""))[:120], because=form.get("because", ""),
+            asked=form.get("asked", ""), via=Via.SCANNED if form.get("scanned") else Via.PAGE,
+            device_at=form.get("device_at", "")[:32],
+        )
+    )  # fmt: skip
+
+
+def answered(answer: Answer, name: str, go: str = "") -> str | Response:
+    """Return an answer as JSON for the scripts, else as a page that fills the screen; `go` is where to go on."""
+    here = station()
+    with here.floor.lock:
+        job = here.floor.job(name)
+        here.remember_zone(job)
+        if wants_json():
+            return jsonify(tone=answer.tone.value, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
+                           again=answer.again, go=go)  # fmt: skip
+        if go and answer.tone in (Tone.ASK, Tone.NOTE) and not answer.asked:
+            return redirect(go, code=303)
+        back = local_path(request.form.get("back", "") or url_for("board_page", name=name))
+        return render_template("answer.html", answer=answer, go=go or back, form=request.form,
+                               job=job)  # fmt: skip
+
+
+def _badge(who: str, name: str) -> Response:
+    """A badge was scanned: its person works now, if signed in here; else the PIN is asked for."""
+    back = local_path(request.form.get("back", "") or (url_for("board_page", name=name) if name else "/"))
+    try:
+        station().people.change_over(session, who)
+        target = back
+    except SignInNeeded:
+        target = url_for("people_page", who=who, back=back)
+    if wants_json():
+        return jsonify(tone="note", lines=[f"BY  {who}"], recorded=False, go=target)
+    return redirect(target, code=303)
+
+
+def _who_pressed(here: Station) -> str:
+    """Return whose press it is, as its token says; SignInNeeded where that does not hold."""
+    try:
+        age = float(request.form.get("age", "0") or 0)
+    except ValueError:
+        age = 0.0
+    age = age if isfinite(age) else 0.0
+    token = request.form.get("as", "")
+    return here.people.of_token(session, token, age) if token else here.at_work()
+
+
+def _first(said: str) -> str:
+    return said.split(" ", 1)[0].casefold().rstrip(",;:")
+
+
+def _asks_pin(said: str) -> bool:
+    words = said.casefold().replace(":", " ").split()
+    return _first(said) in _WITH_PIN or (_first(said) == "case" and "accepted" in words)
+
+
+def _refuse_change_of_person(here: Station, name: str, said: str) -> None:
+    """On the page nobody becomes somebody else by a word: that takes a sign-in."""
+    person = ""
+    if _first(said) == "by":
+        person = said[2:].strip(" :,;") or "somebody else"
+    elif looks_like_code(said):
+        with here.floor.lock:
+            try:
+                found = meaning(here.floor.job(name), said)
+            except Trouble:
+                # whatever is wrong with the code is told when it is played
+                return
+        person = found.thing if found.means is Means.PERSON else ""
+    if person:
+        raise Refusal(f"to work as {person[:20]}, sign in", expected="a sign-in with the PIN, or one press on the name",
+                      came="a word", todo=f"open People: /people?who={quote(person[:4])}")  # fmt: skip
+
+
+ROUTES = (
+    ("POST", "/people", sign_in),
+    ("POST", "/people/now", change_over),
+    ("POST", "/people/out", sign_out),
+    ("POST", "/job/<name>/press", press),
+    ("POST", "/job/<name>/scan", scan),
+    ("POST", "/scan", scan_anywhere),
+)

@@ -1,0 +1,128 @@
+"""From the fields of a form to one line of the scan loop. Pure: the page's forms say nothing that a line cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from tagtrack.core.check_rest import ROWS
+from tagtrack.core.errors import Refusal
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """The fields of a form, each with every value that came under its name."""
+
+    values: Mapping[str, Sequence[str]]
+
+    def get(self, name: str, default: str = "") -> str:
+        """Return the first value, or the default."""
+        return next(iter(self.values.get(name, ())), default)
+
+    def getlist(self, name: str) -> Sequence[str]:
+        """Return every value."""
+        return self.values.get(name, ())
+
+
+def line_of(fields: Fields) -> str:
+    """Return the line that a form says; refuse a form that is not known."""
+    form = fields.get("form", "say")
+    if form not in FORMS:
+        raise Refusal(f"'{form}' is no form of this page", expected=", ".join(FORMS), came=form,
+                      todo="load the page again")  # fmt: skip
+    return FORMS[form](fields)
+
+
+def _said(fields: Fields) -> str:
+    return fields.get("line")
+
+
+def _off(fields: Fields) -> str:
+    """`off POSITION SIDE; marks; hardware; ...` of the removal form."""
+    position, side = _clause(fields.get("position")), fields.get("side")
+    if not position or not side:
+        raise Refusal("what came off, and on which side?", expected="the position and LEFT, CENTRE or RIGHT",
+                      came=f"{position or 'no position'}, {side or 'no side'}", todo="say both")  # fmt: skip
+    marks = [f"{feature} {way}" for feature in ("mark", "arrow") if (way := fields.get(feature))]
+    hardware = fields.get("hardware") or fields.get("usual")
+    kept = fields.get("kept")
+    clauses = [
+        f"off {position} {side}", ", ".join(marks), f"mount {fields.get('mount')}" if fields.get("mount") else "",
+        "critical" if fields.get("critical") else "", hardware, kept if kept != "bag" else "",
+        f"put {_clause(fields.get('put'))}" if fields.get("put") else "", fields.get("more"),
+    ]  # fmt: skip
+    return "; ".join(clause.strip() for clause in clauses if clause.strip())
+
+
+def _same(fields: Fields) -> str:
+    """`same`, with the position where it is named, and a count that differs."""
+    position, side = _clause(fields.get("position")), fields.get("side")
+    line = f"same {position} {side}".strip() if position else "same"
+    other = fields.get("hardware").strip()
+    return f"{line}; {other}" if other else line
+
+
+def _on(fields: Fields) -> str:
+    """The marks as seen, by name, in the order in which they were recorded; `on` where there are none."""
+    seen = [f"{feature} {way}" for feature in fields.getlist("feature") if (way := fields.get(f"way-{feature}"))]
+    return f"{'trial' if fields.get('trial') else 'on'} {' '.join(seen)}".strip()
+
+
+def _all_in(fields: Fields) -> str:
+    """`all in new finger no tight VALUE safe`, as far as each was pressed."""
+    words = ["all in" if fields.get("all") else "", "new" if fields.get("new") else ""]
+    words.append(f"finger {fields.get('finger')}" if fields.get("finger") else "")
+    if fields.get("tight") or fields.get("torque"):
+        words.append(f"tight {fields.get('torque').strip()}")
+    words.append("safe" if fields.get("safe") else "")
+    return " ".join(word.strip() for word in words if word.strip())
+
+
+def _count(fields: Fields) -> str:
+    """`in 3 AN960-10`, `new 2 MS24665-132`, `out ...`, `lost ...`, for one count and callout."""
+    word = fields.get("word", "in")
+    count, spec = fields.get("count", "1").strip(), fields.get("spec").strip()
+    return f"{word} {count} {spec}"
+
+
+def _inspect(fields: Fields) -> str:
+    """`inspect POSITION SIDE; assembly: SEEN; ...`, only the rows that say something."""
+    rows = [f"{row}: {_clause(fields.get(f'row-{row}'))}" for row, _ in ROWS if fields.get(f"row-{row}").strip()]
+    return "; ".join((f"inspect {_clause(fields.get('position'))}", *rows))
+
+
+def _complete(fields: Fields) -> str:
+    """`complete AREA; clear: SEEN; covers: SEEN`."""
+    rows = [f"{row}: {_clause(fields.get(row))}" for row in ("clear", "covers") if fields.get(row).strip()]
+    return "; ".join((f"complete {_clause(fields.get('zone'))}", *rows))
+
+
+def _connect(fields: Fields) -> str:
+    """`connect CODE; terminal 3`: an end was put where its finder read the terminal."""
+    return f"connect {_clause(fields.get('code'))}; {_clause(fields.get('terminal'))}"
+
+
+def _tags(fields: Fields) -> str:
+    """`tags back 52`: counted in the hand."""
+    return f"tags back {fields.get('count').strip()}"
+
+
+def _worded(fields: Fields) -> str:
+    """A word, what it is about, and what was seen or why: `look POSITION SIDE: seen`, `answer MARK because why`."""
+    word, about, text = fields.get("word"), fields.get("about"), fields.get("text").strip()
+    between = " because " if word in _WITH_REASON else ": "
+    return f"{word} {about}{between}{text}" if text else f"{word} {about}".strip()
+
+
+_WITH_REASON = frozenset({"answer", "design", "scrap", "void", "reprint", "undo", "condition"})
+
+FORMS: Mapping[str, Callable[[Fields], str]] = {
+    "say": _said, "off": _off, "same": _same, "on": _on, "all-in": _all_in, "count": _count, "inspect": _inspect,
+    "complete": _complete, "worded": _worded,
+    "tags": _tags, "connect": _connect,
+}  # fmt: skip
+
+
+def _clause(text: str) -> str:
+    """Return a field as one clause: a semicolon would begin another."""
+    return text.replace(";", ",").strip()

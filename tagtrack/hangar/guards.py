@@ -1,0 +1,110 @@
+"""What stands between the network and the page: host, origin, form token, headers, sizes.
+
+Plain http on a shop's network cannot be kept secret; what can be kept out is another site's page in the same browser,
+a name that was made to point here, and code that was slipped into a text.
+"""
+
+from __future__ import annotations
+
+import hmac
+from html import escape
+
+from flask import Flask, Request, Response, request, session
+
+from tagtrack.core.errors import Refusal
+from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.people import People
+
+# a photo of a phone; what is larger is answered with a sentence up to the server's own limit
+MOST_BYTES = 24 * 2**20
+# werkzeug reads forms in pieces of 64 KiB and counts a piece with what is kept: less would refuse every photo
+_MOST_FORM = 256 * 2**10
+# below what the servers take
+_MOST_SWEEP = 60 * 2**20
+COOKIE = "tagtrack"
+# what a page is asked with for the second time
+AGAIN = "again"
+# what needs no sign-in and sets no cookie
+_FOR_ALL = frozenset({"static", "authority"})
+_CHANGES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
+    "media-src 'self' blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+
+
+class Forbidden(Refusal):
+    """The request is not from a page of this program, as far as can be told."""
+
+
+def install(app: Flask, floor: Floor, people: People) -> None:
+    """Put every guard in front of the app's routes."""
+    app.config.update(
+        SECRET_KEY=floor.pins.key(), SESSION_COOKIE_NAME=COOKIE, SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Strict", SESSION_COOKIE_SECURE=floor.https, PERMANENT_SESSION_LIFETIME=30 * 86400,
+        MAX_CONTENT_LENGTH=MOST_BYTES, MAX_FORM_MEMORY_SIZE=_MOST_FORM, MAX_FORM_PARTS=200,
+        # an answer that comes late must not put an old cookie over a sign-in
+        SESSION_REFRESH_EACH_REQUEST=False,
+        TRUSTED_HOSTS=sorted(floor.hosts),
+    )  # fmt: skip
+
+    @app.before_request
+    def look() -> Response | None:
+        # reading it holds it against the trusted hosts
+        _ = request.host
+        if request.method == "GET" and request.endpoint not in _FOR_ALL and COOKIE not in request.cookies:
+            hop = _own_hop()
+            if hop is not None:
+                return hop
+        if not session.permanent:
+            session.permanent = True
+        if request.mimetype == "application/x-www-form-urlencoded":
+            # such a form is read whole, and holds no photo
+            request.max_content_length = _MOST_FORM
+        if request.endpoint == "sweep":
+            # several photos of the bench at once, each held against its own bound
+            request.max_content_length = _MOST_SWEEP
+        if request.method in _CHANGES:
+            refuse_foreign(request, people.form_token(session))
+        return None
+
+    @app.after_request
+    def seal(response: Response) -> Response:
+        response.headers["Content-Security-Policy"] = POLICY
+        response.headers["X-Content-Type-Options"] = "nosniff"
+        # not no-referrer: with that our own forms would say Origin: null
+        response.headers["Referrer-Policy"] = "same-origin"
+        response.headers["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"
+        response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+def _own_hop() -> Response | None:
+    """Return a page that asks for itself, to whoever comes without our cookie for the first time.
+
+    A camera app, or a link on another site, brings no cookie that is kept from other sites, although there is one. A
+    fresh one must not take its place, or a scan with the phone's own camera would sign everybody out. What is asked for
+    from our own page brings the cookie along, if there is one.
+    """
+    if AGAIN in request.args or request.accept_mimetypes.best == "application/json":
+        return None
+    target = escape(f"{request.full_path.rstrip('?')}{'&' if request.args else '?'}{AGAIN}=1")
+    return Response(
+        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f'<meta http-equiv="refresh" content="0;url={target}"><title>tagtrack</title>'
+        f'<p><a href="{target}">go on</a></p></html>',
+        mimetype="text/html",
+    )  # fmt: skip
+
+
+def refuse_foreign(asked: Request, token: str) -> None:
+    """Refuse a change that another site's page may have sent: a foreign Origin, or no token of this device."""
+    origin = asked.headers.get("Origin")
+    if origin is not None and origin != f"{asked.scheme}://{asked.host}":
+        raise Forbidden("that came from another site", expected=f"a page of {asked.host}", came=origin[:100],
+                        todo="open the page itself and press there")  # fmt: skip
+    sent = asked.headers.get("X-Form-Token") or asked.form.get("form_token", "")
+    if not hmac.compare_digest(sent.encode(), token.encode()):
+        raise Forbidden("that page is not of this device, or too old", expected="a page loaded on this device",
+                        came="one without its token", todo="load the page again; what waits is kept")  # fmt: skip

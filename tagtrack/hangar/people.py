@@ -1,0 +1,144 @@
+"""Who is here: sign-ins on a device, kept in its signed cookie, and the token that a press carries.
+
+A device is a browser. Several people can be signed in on one; one of them is at work. A token says that somebody
+signed in on this device and until when; a press that waited in a queue is credited to the person of its token, whoever
+is at work when it arrives.
+"""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import MutableMapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
+
+from itsdangerous import BadSignature, URLSafeSerializer
+
+from tagtrack.core.errors import Refusal
+from tagtrack.hangar.floor import Floor
+
+# hours of a shift, and hours that a press may wait for the network
+SHIFT, PATIENCE = 12 * 3600.0, 48 * 3600.0
+# a press that was made at the very end may be a little late
+_LENIENT = 60.0
+Cookie = MutableMapping[str, Any]
+
+
+class SignInNeeded(Refusal):
+    """Nobody of that name is signed in here; the press is to be kept until somebody is."""
+
+    def __init__(self, initials: str) -> None:
+        self.initials = initials
+        super().__init__(
+            f"{initials or 'nobody'} is not signed in on this device" if initials else "nobody is signed in here",
+            expected="a sign-in with the PIN, good for a shift", came="none, or one that has ended",
+            todo="sign in; what waits is kept and sent then",
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """The people signed in on a device, and who of them is at work."""
+
+    device: str
+    at_work: str
+    people: tuple[str, ...]
+
+
+class People:
+    """Sign-ins. The cookie is signed by whoever hands it in; tokens are signed here, by the same key."""
+
+    def __init__(self, floor: Floor) -> None:
+        self._floor = floor
+        self._key = floor.pins.key()
+        self._tokens = URLSafeSerializer(self._key, salt="press")
+
+    def device(self, cookie: Cookie) -> str:
+        """Return the device's name, made by chance when it first comes."""
+        if not isinstance(cookie.get("device"), str):
+            cookie["device"] = secrets.token_hex(16)
+        return str(cookie["device"])
+
+    def here(self, cookie: Cookie) -> Here:
+        """Return who is signed in; a sign-in that is over, or whose PIN was set anew, is none."""
+        valid = [who for who, (until, stamp) in _signed(cookie).items() if self._holds(who, until, stamp)]
+        at_work = cookie.get("now", "")
+        return Here(self.device(cookie), at_work if at_work in valid else "", tuple(sorted(valid)))
+
+    def sign_in(self, cookie: Cookie, initials: str, pin: str) -> str:
+        """Sign somebody in by PIN and put him or her to work; refuse a wrong PIN. Return the initials."""
+        person = self._person(initials)
+        self._floor.pins.check(person, pin)
+        # what a stranger may have planted in this browser ends here: a new device
+        if not _signed(cookie):
+            cookie["device"] = secrets.token_hex(16)
+        cookie["in"] = {**_signed(cookie), person: [self._floor.now() + SHIFT, self._floor.pins.stamp(person)]}
+        cookie["now"] = person
+        return person
+
+    def change_over(self, cookie: Cookie, initials: str) -> str:
+        """Put somebody to work who is signed in here already; SignInNeeded where that is not so."""
+        person = self._person(initials)
+        if person not in self.here(cookie).people:
+            raise SignInNeeded(person)
+        cookie["now"] = person
+        return person
+
+    def sign_out(self, cookie: Cookie, initials: str) -> None:
+        """End somebody's sign-in on this device."""
+        cookie["in"] = {who: known for who, known in _signed(cookie).items() if who != initials}
+        # what was pressed before still goes; what a page left open somewhere presses after does not
+        cookie["gone"] = {**_gone(cookie), initials: self._floor.now()}
+        if cookie.get("now") == initials:
+            cookie["now"] = ""
+
+    def tokens(self, cookie: Cookie) -> dict[str, str]:
+        """Return a token for each person who is signed in: without a network the page itself must change over."""
+        here, signed = self.here(cookie), _signed(cookie)
+        return {who: str(self._tokens.dumps([here.device, who, *signed[who]])) for who in here.people}
+
+    def of_token(self, cookie: Cookie, token: str, age: float) -> str:
+        """Return who pressed, by the token that a press of so many seconds ago carries.
+
+        Refuse a token that was made for another device, or altered; SignInNeeded where the sign-in had ended when it
+        was pressed. The device's clock is never asked: only how long ago it was.
+        """
+        try:
+            device, initials, until, stamp = self._tokens.loads(token)
+        except (BadSignature, ValueError, TypeError) as problem:
+            raise SignInNeeded("") from problem
+        if device != self.device(cookie):
+            raise SignInNeeded(str(initials))
+        pressed = self._floor.now() - min(max(age, 0.0), PATIENCE)
+        if pressed > until + _LENIENT or self._floor.now() > until + PATIENCE:
+            raise SignInNeeded(str(initials))
+        gone = _gone(cookie).get(initials, 0.0)
+        if until - SHIFT <= gone < pressed:
+            raise SignInNeeded(str(initials))
+        if not self._floor.pins.has(initials) or self._floor.pins.stamp(initials) != stamp:
+            raise SignInNeeded(str(initials))
+        return str(initials)
+
+    def form_token(self, cookie: Cookie) -> str:
+        """Return what every form of this device carries, so that no other site can send one."""
+        return hmac.new(self._key, f"form {self.device(cookie)}".encode(), sha256).hexdigest()[:32]
+
+    def _person(self, initials: str) -> str:
+        with self._floor.lock:
+            return self._floor.shop.state.person(initials).initials
+
+    def _holds(self, initials: str, until: float, stamp: str) -> bool:
+        pins = self._floor.pins
+        return self._floor.now() < until and pins.has(initials) and pins.stamp(initials) == stamp
+
+
+def _gone(cookie: Cookie) -> dict[str, float]:
+    known = cookie.get("gone")
+    return {who: float(when) for who, when in known.items()} if isinstance(known, dict) else {}
+
+
+def _signed(cookie: Cookie) -> dict[str, tuple[float, str]]:
+    known = cookie.get("in")
+    return {who: (float(until), str(stamp)) for who, (until, stamp) in known.items()} if isinstance(known, dict) else {}

@@ -1,0 +1,220 @@
+"""A press on the page becomes one line of the scan loop, done once however often it arrives.
+
+Each press brings a key that was made in the browser. It becomes the id of the act, so that the record itself knows
+whether it was done, also after the server was started anew; the answer is remembered beside it. A press says by
+itself who pressed, at which tag and in which zone, and needs nothing of what went before.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import OrderedDict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.records import Position, Via
+from tagtrack.core.spelling import clean
+from tagtrack.core.tagcode import looks_like_code
+from tagtrack.hangar.floor import Floor
+from tagtrack.shop.lines.close import told
+from tagtrack.shop.lines.loop import Loop
+from tagtrack.shop.lines.talk import Bench, Tone
+from tagtrack.shop.refitting import is_on
+from tagtrack.shop.tagging import Means, meaning
+
+KEY = re.compile(r"[0-9a-f]{24}")
+# so many answers are remembered; what is older is looked up in the record
+_REMEMBERED = 4000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Press:
+    """What somebody pressed or scanned."""
+
+    key: str
+    line: str
+    by: str
+    job: str
+    device: str
+    # the tag that was in hand where it was pressed, and the zone
+    tag: str = ""
+    area: str = ""
+    # the reason, and the marks of the questions that it answers
+    because: str = ""
+    asked: str = ""
+    via: Via = Via.PAGE
+    # what the device's clock said, as far as it can be trusted
+    device_at: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What came of a press."""
+
+    tone: Tone
+    lines: tuple[str, ...]
+    recorded: bool = False
+    # the marks of the question that stands and of those before it, to be sent back with the reason
+    asked: str = ""
+    # it had been done before: this is what was answered then
+    again: bool = False
+    ends: bool = False
+
+
+class _Identities:
+    """Ids of acts: those of the present press while one is being done, else by chance."""
+
+    def __init__(self, by_chance: Callable[[], str]) -> None:
+        self._by_chance = by_chance
+        self.key = ""
+        self._used = 0
+
+    def begin(self, key: str) -> None:
+        self.key, self._used = key, 0
+
+    def __call__(self) -> str:
+        if not self.key:
+            return self._by_chance()
+        self._used += 1
+        return self.key if self._used == 1 else f"{self.key}-{self._used}"
+
+
+class Presses:
+    """Does presses. What is in hand is kept for each device, person and work order."""
+
+    def __init__(self, floor: Floor) -> None:
+        self._floor = floor
+        self._ids = _Identities(floor.shop.means.new_id)
+        floor.shop.means = replace(floor.shop.means, new_id=self._ids)
+        self._loops: dict[tuple[str, str, str], Loop] = {}
+        self._answers: OrderedDict[str, tuple[str, Answer]] = OrderedDict()
+
+    def in_hand(self, device: str, by: str, job: str) -> Bench | None:
+        """Return what this person has in hand at this device; None where nothing was pressed yet. Records nothing."""
+        loop = self._loops.get((device, by, job))
+        return loop.bench if loop is not None else None
+
+    def press(self, press: Press) -> Answer:
+        """Do what was pressed, or answer as before if it was done already; a Fault goes on to whoever called."""
+        if not KEY.fullmatch(press.key):
+            raise Refusal("this press has no key", expected="a page of this program", came="another",
+                          todo="load the page again")  # fmt: skip
+        with self._floor.lock:
+            known = self._before(press)
+            if known is not None:
+                return known
+            self._ids.begin(press.key)
+            try:
+                answer = self._done(press)
+            except Refusal as refusal:
+                answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
+            finally:
+                self._ids.begin("")
+            if answer.recorded:
+                # what recorded nothing is asked anew: a repeat of it does no harm, and things may have changed
+                self._answers[press.key] = (_mark(press), answer)
+            while len(self._answers) > _REMEMBERED:
+                self._answers.popitem(last=False)
+            return answer
+
+    def _before(self, press: Press) -> Answer | None:
+        known = self._answers.get(press.key)
+        if known is not None:
+            if known[0] != _mark(press):
+                raise Refusal("that key belongs to another press", expected="a fresh key for each press",
+                              came="one that was used", todo="load the page again")  # fmt: skip
+            return replace(known[1], again=True)
+        acts = _acts_of(self._floor.job(press.job).acts, press.key)
+        if not acts:
+            return None
+        if any(act.by != press.by for act in acts):
+            raise Refusal("that key belongs to somebody else's press", expected="a fresh key for each press",
+                          came=f"one of {acts[0].by}", todo="load the page again")  # fmt: skip
+        said = tuple(filter(None, (told(act) for act in acts))) or (press.line,)
+        return Answer(tone=Tone.DONE, lines=("RECORDED ALREADY", *said), recorded=True, again=True)
+
+    def _done(self, press: Press) -> Answer:
+        loop = self._loop(press.device, press.by, press.job, press.area)
+        bench = loop.bench
+        bench.initials, bench.via, bench.pending = press.by, press.via, None
+        if press.tag and not looks_like_code(press.line):
+            hold(bench, press.tag)
+        before = len(bench.job.acts)
+        reply = loop.line(press.line)
+        heard: list[str] = []
+        # one question may follow another: a reason passes those that were read, and no others
+        for read in filter(None, press.asked.split(",")):
+            if not press.because or not _stands(bench) or _question(reply.lines) != read:
+                break
+            heard.append(read)
+            reply = loop.line(f"yes, because {press.because}")
+        # a question is asked again with every press that answers it, so none is left standing here
+        stands = _stands(bench)
+        bench.pending = None
+        return Answer(
+            tone=reply.tone, lines=_without_typing(reply.lines) if stands else reply.lines,
+            recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
+            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
+        )  # fmt: skip
+
+    def _loop(self, device: str, by: str, name: str, area: str) -> Loop:
+        job = self._floor.job(name)
+        if (device, by, job.name) not in self._loops:
+            key = self._ids.key
+            # that somebody joins the work order is an act of its own, and no part of the press
+            self._ids.begin("")
+            self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
+            self._ids.begin(key)
+            # after that, the zone is what was scanned last: a page that waited for the network does not know it
+            self._loops[device, by, job.name].bench.area = area
+        return self._loops[device, by, job.name]
+
+
+def hold(bench: Bench, code: str) -> None:
+    """Take the thing of a tag in hand without doing anything with it, as if it had just been scanned."""
+    found = meaning(bench.job, code)
+    state = bench.job.state
+    bench.part, bench.bag, bench.bag_scanned, bench.blank, bench.end = "", None, "", "", None
+    match found.means:
+        case Means.PART:
+            part = state.parts[found.thing]
+            bench.subject = part.home
+            bench.part = "" if is_on(state, part) else part.identity
+        case Means.BAG:
+            bench.bag, bench.bag_scanned = Place(PlaceKind.BAG, found.code), found.code
+            bench.subject = Position.read(found.thing)
+        case Means.CONNECTION:
+            bench.subject = Position.read(found.thing.rpartition("|")[0])
+        case Means.FREE:
+            bench.blank = found.code
+        case Means.POSITION:
+            bench.at = bench.subject = Position.read(found.thing)
+        case _:
+            pass
+
+
+def _stands(bench: Bench) -> bool:
+    """Return whether a question waits for a reason."""
+    return bench.pending is not None
+
+
+def _acts_of(acts: Sequence[Act], key: str) -> list[Act]:
+    return [act for act in acts if act.id.split("-")[0] == key]
+
+
+def _mark(press: Press) -> str:
+    return repr((press.by, press.job, clean(press.line), press.tag, press.because))
+
+
+def _question(lines: tuple[str, ...]) -> str:
+    """Return the mark of a question, so that a reason answers only the question that was read."""
+    return sha256("\n".join(lines).encode()).hexdigest()[:16]
+
+
+def _without_typing(lines: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(line for line in lines if not line.startswith("really so? type:"))
+

@@ -1,0 +1,327 @@
+// What the scripts add to pages that work without them: answers that fill the screen, the hand scanner, counting, polling.
+"use strict";
+(() => {
+  const page = document.body.dataset;
+  const $ = (selector, within = document) => within.querySelector(selector);
+  const make = (tag, attributes = {}, ...children) => {
+    const node = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
+    node.append(...children);
+    return node;
+  };
+  const HEADS = { done: "RECORDED", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON" };
+
+  // high and short is right, low and long is wrong; the same by vibration
+  let sound;
+  addEventListener("pointerdown", () => { try { sound = sound || new AudioContext(); sound.resume(); } catch { sound = undefined; } }, { passive: true });
+  function signal(tone) {
+    const [pitch, seconds, buzz] = { done: [1300, 0.09, [50]], ask: [700, 0.18, [60, 80, 60]], wrong: [170, 0.7, [500, 120, 500]] }[tone] || [950, 0.05, [20]];
+    if (navigator.vibrate) navigator.vibrate(buzz);
+    if (!sound || sound.state !== "running") return;
+    const wave = sound.createOscillator(), loud = sound.createGain();
+    wave.type = tone === "wrong" ? "square" : "sine";
+    wave.frequency.value = pitch;
+    loud.gain.value = 0.25;
+    wave.connect(loud).connect(sound.destination);
+    wave.start();
+    wave.stop(sound.currentTime + seconds);
+  }
+
+  const answerBox = $("#answer"), main = $("#main");
+  let leave;
+  function hide() {
+    answerBox.hidden = true;
+    answerBox.replaceChildren();
+    for (const node of document.body.children) node.inert = false;
+    clearTimeout(leave);
+  }
+  function close(go) {
+    hide();
+    if (go === "stay here") return;
+    if (go) location.assign(go); else refresh(true);
+  }
+
+  function cover(full) {
+    answerBox.replaceChildren(full);
+    answerBox.hidden = false;
+    for (const node of document.body.children) if (node !== answerBox) node.inert = true;
+    $("h1", full).focus();
+    answerBox.scrollTop = 0;
+    clearTimeout(leave);
+  }
+
+  function fill(press, answer, then) {
+    signal(answer.tone);
+    const go = answer.go || then;
+    const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
+      make("span", { class: "shape", "aria-hidden": "true" }), make("h1", { id: "answer-head", tabindex: "-1" }, HEADS[answer.tone]));
+    if (answer.tone === "wrong") full.append(make("p", { class: "note" }, answer.recorded ? "recorded, and wrong" : "not recorded"));
+    for (const line of answer.lines) full.append(make("p", {}, line.trim()));
+    const after = make("div", { class: "after" });
+    if (answer.asked) {
+      const input = make("input", { id: "because", required: "", autocomplete: "off" });
+      const form = make("form", {}, make("label", { for: "because" }, "It really is so, because"), input,
+        make("button", { class: "main two" }, "RECORD IT as it is"));
+      // one question may follow another: what was said to the first stands there, to be added to
+      input.value = (press.fields.find(([name]) => name === "because") || ["", ""])[1];
+      form.addEventListener("submit", (event) => {
+        event.preventDefault();
+        const fields = press.fields.filter(([name]) => !["because", "asked"].includes(name));
+        answerBox.replaceChildren();
+        put(press.url, [...fields, ["because", input.value], ["asked", answer.asked]], press.words, then);
+      });
+      after.append(form);
+    }
+    const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go));
+    after.append(on);
+    full.append(after);
+    cover(full);
+    // what is right, or only told in a word, goes by itself; what asks or stops stays
+    if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
+    else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
+  }
+
+  // a press that this page waits for, and what to do after it
+  const pending = new Map();
+  function put(url, fields, words, then, form) {
+    if (nobody) { tell("wrong", [`${nobody} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]); return; }
+    const key = Queue.add(url, fields, page.who, words);
+    if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
+    pending.set(key, { then, form });
+    setTimeout(() => { if (pending.delete(key)) { signal("note"); show(); } }, 2500);
+    Queue.send();
+  }
+  document.addEventListener("answered", (event) => {
+    const { press, answer } = event.detail;
+    // seen is what the one who pressed still looks at; also where the page was loaded anew in the middle of it. Nobody
+    // else answers for him or her, and nobody is disturbed in other work
+    const mine = press.who === page.who && (pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden));
+    event.detail.heard = mine;
+    const { then = "", form } = pending.get(press.key) || {};
+    // what was typed is done with once it is recorded; what was refused can be put right
+    if (form && answer.tone === "done") form.reset();
+    pending.delete(press.key);
+    if (!mine) { refresh(true); return; }
+    // a tag taken in hand shows itself
+    if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { location.assign(answer.go); return; }
+    fill(press, answer, then);
+  });
+
+  const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
+
+  // who works here is known to the page itself, so that a change of person needs no network
+  const tokens = JSON.parse(page.people), badges = JSON.parse(page.badges), NOW = "tagtrack.now";
+  let nobody = "";
+  function works(who) {
+    nobody = "";
+    page.who = who;
+    page.as = tokens[who];
+    for (const field of document.querySelectorAll("input[name=as]")) field.value = page.as;
+    for (const shown of document.querySelectorAll("a.who b")) shown.textContent = who;
+    for (const name of document.querySelectorAll("a.who .wide")) name.textContent = "";
+  }
+  async function agree(who, back) {
+    // the shop's computer learns it when it can be reached; till then it is kept here
+    try {
+      localStorage.setItem(NOW, who);
+      const answer = await fetch("/people/now", { method: "POST", credentials: "same-origin", redirect: "manual",
+        body: new URLSearchParams({ form_token: page.formToken, who, back: location.pathname }) });
+      if (answer.type === "opaqueredirect" || answer.ok) { localStorage.removeItem(NOW); if (back) refresh(true); }
+    } catch { /* later */ }
+  }
+  function changeOver(who) {
+    if (tokens[who]) {
+      works(who);
+      tell("note", [`BY  ${who}`]);
+      agree(who, !Queue.waiting().length && !$("main form input:not([type=hidden]):focus"));
+      return;
+    }
+    nobody = who;
+    fetch(`/people?who=${who}`, { credentials: "same-origin" })
+      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(location.pathname)}`))
+      .catch(() => tell("wrong", [`${who} is not signed in here`, "that takes the PIN and a network; until then nothing is recorded on this device"]));
+  }
+  const kept = localStorage.getItem(NOW);
+  if (kept && kept !== page.who && tokens[kept] && page.who) { works(kept); agree(kept, false); }
+  addEventListener("submit", (event) => { if (/^\/people/.test(event.target.getAttribute("action") || "")) localStorage.removeItem(NOW); }, true);
+  const whoLink = $("a.who");
+  if (whoLink && page.who) whoLink.addEventListener("click", (event) => {
+    event.preventDefault();
+    const full = make("section", { class: "full", role: "dialog", "aria-labelledby": "answer-head" }, make("h1", { id: "answer-head", tabindex: "-1" }, "Who works here?"));
+    for (const who of Object.keys(tokens)) {
+      const name = make("button", { class: `name${who === page.who ? " now" : ""}`, type: "button" }, make("b", {}, who));
+      name.addEventListener("click", () => { hide(); changeOver(who); });
+      full.append(name);
+    }
+    const stay = make("button", { class: "main", type: "button" }, "Nobody changes");
+    stay.addEventListener("click", hide);
+    full.append(make("a", { class: "button main two", href: whoLink.href }, "Somebody else, or sign out"), stay);
+    cover(full);
+  });
+
+  // a page that cannot be had now would leave an empty screen: stay here, where what is pressed is kept
+  let reached = true;
+  async function canReach() {
+    try { await fetch("/static/mark.svg", { cache: "no-store", signal: AbortSignal.timeout(1500) }); return true; } catch { return false; }
+  }
+  addEventListener("click", async (event) => {
+    const link = event.target.closest && event.target.closest("a[href]");
+    if (event.defaultPrevented || !link || !page.who || (reached && navigator.onLine && !Queue.isOffline())) return;
+    event.preventDefault();
+    reached = await canReach();
+    if (reached) location.assign(link.href);
+    else tell("wrong", ["no connection: that page cannot be opened now", "what you press on this page is kept, and sent later"]);
+  });
+  window.tagAnswer = (answer) => fill({ url: "", fields: [], words: "" }, answer, "");
+
+  function codeOf(text) {
+    const address = /\/T\/([0-9A-Z]{8,9})\/?$/i.exec(text.trim());
+    return (address ? address[1] : text.replace(/[ -]/g, "")).toUpperCase();
+  }
+
+  function wordsOf(form, button) {
+    const line = new FormData(form).get("line") || (button && button.value && button.name === "line" && button.value);
+    return (line || (button && button.textContent) || "press").trim().replace(/\s+/g, " ").slice(0, 80);
+  }
+
+  addEventListener("submit", (event) => {
+    const form = event.target;
+    if (event.defaultPrevented || !form.dataset.press || form.dataset.direct !== undefined || !page.as) return;
+    event.preventDefault();
+    const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
+    const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
+    if (badge) { form.reset(); changeOver(badge); return; }
+    const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
+    put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, form);
+    if (form.dataset.press === "scan") form.reset();
+  });
+
+  // a hand scanner types as fast as it can, and ends with Enter; in a text field it types there
+  let typed = "", last = 0;
+  addEventListener("keydown", (event) => {
+    const field = event.target;
+    if (field.matches && field.matches("input:not([type=radio]):not([type=checkbox]):not([type=file]), textarea")) return;
+    // by when the key was struck, not by when there was time for it
+    if (event.timeStamp - last > 400) typed = "";
+    last = event.timeStamp;
+    if (event.key === "Enter" && typed.length >= 4) {
+      event.preventDefault();
+      scanned(typed);
+      typed = "";
+    } else if (event.key.length === 1) {
+      // a blank in the middle of a scanned word presses no button
+      if (event.key === " " && typed) event.preventDefault();
+      typed += event.key;
+    }
+  }, true);
+  function scanned(text) {
+    const form = $("form.scan");
+    if (!form) return;
+    hide();
+    if (badges[codeOf(text)]) { changeOver(badges[codeOf(text)]); return; }
+    const fields = [...new FormData(form)].filter(([name]) => name !== "line");
+    put(form.getAttribute("action"), [...fields, ["line", text], ["scanned", "1"]], text, "");
+  }
+  window.tagScanned = scanned;
+
+  // what the scripts add to a part of the page, also after it was fetched anew
+  function enhance(part) {
+    // counting in steps of one
+    for (const button of part.querySelectorAll("[data-step]")) {
+      button.hidden = false;
+      const input = $("input[name=count]", button.form);
+      button.addEventListener("click", () => { input.value = Math.max(0, (parseInt(input.value, 10) || 0) + Number(button.dataset.step)); signal("note"); });
+    }
+    // a pad of figures for gloves
+    for (const pad of part.querySelectorAll("[data-pad]")) {
+      const input = document.getElementById(pad.dataset.pad);
+      for (const figure of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "clear", "0"]) {
+        const button = make("button", { type: "button", class: figure.length > 1 ? "words" : "figure" }, figure);
+        button.addEventListener("click", () => { input.value = figure === "clear" ? "" : input.value + figure; });
+        pad.append(button);
+      }
+      pad.hidden = false;
+    }
+    // the last mark that is answered sends the form: two marks are two presses
+    for (const form of part.querySelectorAll("form.seat")) {
+      const sets = form.querySelectorAll("fieldset");
+      form.addEventListener("change", () => {
+        if (sets.length && [...sets].every((set) => $("input:checked", set))) form.requestSubmit($("button", form));
+      });
+    }
+  }
+  enhance(main);
+
+  // what waits, and what was refused while nobody looked
+  function show() {
+    const box = $("#waiting"), waiting = Queue.waiting(), refused = Queue.refused();
+    const late = waiting.filter((press) => Date.now() - press.at > 2000);
+    box.hidden = !late.length && !refused.length;
+    if (box.hidden) return;
+    const rows = [];
+    if (late.length) {
+      const why = Queue.isOffline() ? "no connection; kept here and sent later" : Queue.needs() ? `to be sent when this is done: sign in as ${Queue.needs()}` : "being sent";
+      rows.push(make("div", {}, `WAITING: ${late.length} (${why})`, make("ul", {}, ...late.slice(0, 6).map((press) => make("li", {}, `${press.who}: ${press.words}`)))));
+    }
+    if (refused.length) {
+      const list = refused.map((press) => {
+        const seen = make("button", { type: "button" }, `${press.who} has seen it`);
+        seen.addEventListener("click", () => Queue.forget(press.key));
+        const what = press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
+        return make("li", {}, make("b", {}, `${what}: `), `${press.who}: ${press.words}: ${press.lines.map((line) => line.trim()).join(" ")} `, seen);
+      });
+      rows.push(make("div", {}, `STOP: ${refused.length} that nobody saw`, make("ul", {}, ...list)));
+    }
+    box.replaceChildren(...rows);
+  }
+  document.addEventListener("queue", show);
+
+  // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what a hand
+  // scanner types in that moment would be lost
+  let round = 0;
+  async function refresh(whole) {
+    const mine = ++round;
+    if (!$("[data-live]") && !whole) return;
+    try {
+      const response = await fetch(location.href, { credentials: "same-origin" });
+      if (!response.ok || response.redirected) return;
+      const text = await response.text();
+      // an older picture that comes late is not shown over a newer one
+      if (mine !== round) return;
+      const live = $("[data-live]");
+      const fresh = new DOMParser().parseFromString(text, "text/html");
+      const busy = document.activeElement;
+      const typing = [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
+      const next = $(live ? "[data-live]" : "#main", fresh);
+      if (next && live && !live.contains(busy)) live.replaceWith(next);
+      else if (next && !live && !typing) {
+        main.replaceChildren(...next.childNodes);
+        enhance(main);
+        document.dispatchEvent(new Event("swapped"));
+      }
+      const nav = $(".top nav"), other = $(".top nav", fresh);
+      if (nav && other) nav.replaceWith(other);
+      const area = $("form.scan input[name=area]", fresh);
+      for (const form of document.querySelectorAll("form[data-press]")) {
+        let field = $("input[name=area]", form);
+        if (area && !field) { field = make("input", { type: "hidden", name: "area" }); form.prepend(field); }
+        if (field) field.value = area ? area.value : "";
+      }
+      reached = true;
+    } catch { reached = false; /* the next round asks again */ }
+  }
+  async function poll() {
+    const live = $("[data-live][data-head]");
+    if (!live || document.hidden || !page.job) return;
+    try {
+      const response = await fetch(`/job/${page.job}/changes`, { headers: { Accept: "application/json" }, credentials: "same-origin" });
+      if (response.ok && (await response.json()).head !== live.dataset.head) refresh(false);
+      reached = true;
+    } catch { reached = false; }
+  }
+  setInterval(poll, 3000);
+
+  show();
+  Queue.send();
+})();

@@ -1,0 +1,72 @@
+"""What every route needs, and what several of them ask: who is at work here, and how the scripts ask."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+
+from flask import current_app, request, session
+
+from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.people import People, SignInNeeded
+from tagtrack.hangar.presses import Presses
+from tagtrack.shop.desk import Job
+from tagtrack.shop.lines.talk import Bench
+
+# a cookie of more than four kilobytes is dropped by browsers
+_ZONES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """The shop floor, who is signed in, and what is pressed."""
+
+    floor: Floor
+    people: People
+    presses: Presses
+
+    def at_work(self) -> str:
+        """Return who is at work on the device that asks; SignInNeeded where nobody is."""
+        here = self.people.here(session)
+        if not here.at_work:
+            raise SignInNeeded("")
+        return here.at_work
+
+    def bench(self, job: Job) -> Bench:
+        """Return what is in hand there, to be looked at. To be asked under the floor's lock."""
+        by = self.at_work()
+        bench = self.presses.in_hand(self.people.device(session), by, job.name) or Bench(job, by)
+        # the server may have been started anew: the device knows its zone
+        bench.area = bench.area or session.get("zone", {}).get(job.name, "")
+        return bench
+
+    def remember_zone(self, job: Job) -> None:
+        """Keep the zone of who is at work in the device's cookie, of the last few work orders."""
+        here = self.people.here(session)
+        bench = self.presses.in_hand(here.device, here.at_work, job.name)
+        zones = dict(session.get("zone", {}))
+        if bench is not None and zones.get(job.name, "") != bench.area:
+            others = [(name, area) for name, area in zones.items() if name != job.name]
+            session["zone"] = dict([*others[1 - _ZONES :], (job.name, bench.area)])
+
+
+def station() -> Station:
+    """Return the station of the request."""
+    found: Station = current_app.extensions["tagtrack"]
+    return found
+
+
+def wants_json() -> bool:
+    """Return whether the page's own scripts ask."""
+    return request.headers.get("Accept", "").startswith("application/json")
+
+
+def local_path(path: str) -> str:
+    """Return a path of this page to go back to; the board where it leads anywhere else."""
+    fine = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
+    return path if fine else "/"
+
+
+def fresh_key() -> str:
+    """Return a key for a press of a page without scripts; the scripts make one for each press."""
+    return secrets.token_hex(12)

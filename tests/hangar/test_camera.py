@@ -1,0 +1,220 @@
+"""What cameras see, from the phone to the page: photo of a tag, live picture, bench sweep, photos that are kept.
+
+All pictures are drawn, not taken. The fake camera is Chromium's own; it plays a film of drawn pictures.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import pytest
+from camera.bench import codes, label, photo
+from hangar.conftest import chromium, opened_phone
+from hangar.served import FAIRING, JOB, WEIGHT, Device
+from PIL import Image
+
+TAG = "elevator tip fairing, LEFT"
+
+
+def jpeg(picture, **how) -> bytes:
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=85, **how)
+    return out.getvalue()
+
+
+def close_up(code, size=(1600, 1200)) -> Image.Image:
+    """Return a drawn photo of one label."""
+    import random
+
+    picture = Image.new("L", size, 120)
+    tag = label(code, max(5, size[0] // 115), random.Random(1))
+    picture.paste(tag, ((size[0] - tag.width) // 2, (size[1] - tag.height) // 2))
+    return picture
+
+
+@pytest.fixture
+def device(shop):
+    shop.say("zone tail LEFT", WEIGHT, FAIRING)
+    found = Device(shop.app())
+    found.sign_in()
+    return found
+
+
+def send(device, route, *pictures, **fields):
+    return device.upload(f"/job/{JOB}/{route}", *pictures, **fields)
+
+
+def test_a_photo_of_a_tag_leads_to_its_page(device, shop):
+    answer = send(device, "photo-scan", ("a.jpg", jpeg(close_up(shop.tag(TAG)))))
+    assert answer.status_code == 303
+    assert answer.headers["Location"] == f"/job/{JOB}/t/{shop.tag(TAG)}"
+
+
+def test_of_several_tags_in_a_photo_the_person_chooses(device, shop):
+    both = [shop.tag(TAG), shop.tag(TAG, "bag")]
+    answer = send(device, "photo-scan", ("a.jpg", jpeg(photo(both, module=6, size=(1600, 1200), seed=3))))
+    assert "2 tags in the photo: which one?" in answer.text
+    assert all(f"/t/{code}" in answer.text for code in both)
+
+
+def plain(size=(900, 700)):
+    return Image.new("L", size, 128)
+
+
+def foreign():
+    import qrcode
+
+    return qrcode.make("https://example.org/hello").get_image().convert("L")
+
+
+def _gigantic() -> bytes:
+    out = BytesIO()
+    Image.new("1", (20000, 20000)).save(out, "PNG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (lambda: jpeg(plain()), "no tag was read in that photo"),
+        (lambda: jpeg(foreign()), "no tag of ours"),
+        (lambda: jpeg(close_up(codes(1, seed=77)[0])), "was never issued here"),
+        (lambda: b"", "is empty"),
+        (lambda: jpeg(plain())[:900], "is damaged"),
+        (lambda: b"<html>", "no picture that can be read"),
+        (lambda: b"\x00\x00\x00\x18ftypheic" + b"x" * 99, "HEIC"),
+        (_gigantic, "too large a picture"),
+    ],
+)
+def test_a_photo_without_a_tag_of_ours_is_a_sentence(device, shop, data, told):
+    before = len(shop.acts())
+    answer = send(device, "photo-scan", ("a.jpg", data()))
+    assert answer.status_code == 400
+    assert told in answer.text
+    assert "do:" in answer.text
+    assert len(shop.acts()) == before
+
+
+def test_a_bench_sweep_tells_what_is_there_what_is_not_and_what_is_strange(device, shop):
+    stranger = codes(1, seed=5)[0]
+    there = [shop.tag(TAG), shop.tag(TAG, "bag"), shop.tag("elevator balance weight, LEFT"), stranger]
+    bench = jpeg(photo(there, module=5, size=(2000, 1500), seed=2))
+    answer = send(device, "sweep", ("bench.jpg", bench))
+    assert answer.status_code == 200
+    assert "NOT ALL THERE" in answer.text
+    assert "3 of 4 tags that should lie here were seen" in answer.text
+    assert "Should be here, and not seen: 1" in answer.text
+    assert "Here, and has no business here: 1" in answer.text
+    outlined = answer.text.split('class="outlined" src="')[1].split('"')[0]
+    picture = device.get(outlined)
+    assert Image.open(BytesIO(picture.data)).size == (2000, 1500)
+
+
+def test_two_photos_of_one_bench_are_one_sweep_and_a_bad_one_keeps_nobody_from_the_others(device, shop):
+    first = [shop.tag(TAG), shop.tag(TAG, "bag")]
+    second = [shop.tag("elevator balance weight, LEFT"), shop.tag("elevator balance weight, LEFT", "bag")]
+    pictures = [(f"{n}.jpg", jpeg(photo(tags, module=5, size=(1600, 1200), seed=n)))
+                for n, tags in enumerate((first, second))]  # fmt: skip
+    assert "ALL THERE" in send(device, "sweep", *pictures).text
+    answer = send(device, "sweep", *pictures, ("x.jpg", b"no photo"))
+    assert "4 of 4 tags" in answer.text
+    assert "x.jpg" in answer.text
+
+
+def test_forty_tags_in_a_photo_of_twelve_megapixels_are_all_found(shop):
+    shop.say("zone tail LEFT", *(f"off cover {n} LEFT; 4 AN525-10R8; in hole" for n in range(40)))
+    device = Device(shop.app())
+    device.sign_in()
+    tags = [tag.code for tag in shop.state().tags.values()]
+    answer = send(device, "sweep", ("bench.jpg", jpeg(photo(tags, module=3, size=(4000, 3000), seed=1))))
+    assert "40 of 40 tags" in answer.text
+
+
+def test_a_photo_is_kept_upright_small_and_without_its_place(device, shop):
+    notes = Image.Exif()
+    notes[0x0112] = 6
+    notes.get_ifd(0x8825)[1] = "N"
+    taken = jpeg(Image.new("RGB", (3000, 2000), "red"), exif=notes)
+    answer = send(device, "photo", ("a.jpg", taken), about=TAG, key="ab" * 12)
+    assert "RECORDED" in answer.text
+    (sha,) = shop.state().pictures[TAG]
+    kept = device.get(f"/job/{JOB}/photo/{sha}")
+    picture = Image.open(BytesIO(kept.data))
+    assert picture.size == (1365, 2048)
+    assert not picture.getexif()
+    assert "immutable" in kept.headers["Cache-Control"]
+    assert sha in device.get(f"/job/{JOB}/t/{shop.tag(TAG)}").text
+
+
+def test_a_photo_taken_on_the_phone_over_plain_http_leads_to_the_tag(phone, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(jpeg(close_up(shop.tag(TAG), size=(4032, 3024))))
+    phone.click("text=Camera")
+    phone.set_input_files("#scan-file", file)
+    phone.wait_for_url(f"**/t/{shop.tag(TAG)}")
+
+
+@pytest.fixture
+def film(shop, tmp_path):
+    """A film of an empty bench, then of a tag."""
+    shop.say("zone tail LEFT", FAIRING)
+    frames = [jpeg(plain((640, 480)))] * 10 + [jpeg(close_up(shop.tag(TAG), (640, 480)))] * 20
+    file = tmp_path / "film.mjpeg"
+    file.write_bytes(b"".join(frames))
+    return file
+
+
+def test_the_live_camera_reads_a_tag_where_the_browser_gives_it(play, address, shop, film):
+    fake = ["--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+            f"--use-file-for-fake-video-capture={film}", "--no-sandbox"]  # fmt: skip
+    browser = play.chromium.launch(executable_path=chromium(), args=fake)
+    try:
+        with opened_phone(browser, address) as page:
+            page.goto(f"/job/{JOB}/camera")
+            page.click("text=Start")
+            page.wait_for_url(f"**/t/{shop.tag(TAG)}")
+    finally:
+        browser.close()
+
+
+def test_a_photo_that_cannot_be_sent_is_told_and_the_page_stays(browser, address, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(jpeg(close_up(shop.tag(TAG))))
+    phone = opened_phone(browser, address)
+    with phone as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        phone.context.set_offline(True)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.wrong:has-text('no connection')")
+        page.click("#answer button.main")
+        page.click("a.home")
+        page.wait_for_selector("#answer .full.wrong:has-text('that page cannot be opened now')")
+        page.click("#answer button.main")
+        phone.context.set_offline(False)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.done:has-text('PHOTO')")
+    assert len(shop.state().pictures[TAG]) == 1
+
+
+def test_a_sweep_in_the_browser_shows_the_outlined_bench(phone, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "bench.jpg"
+    file.write_bytes(jpeg(photo([shop.tag(TAG), shop.tag(TAG, "bag")], module=6, size=(1600, 1200), seed=3)))
+    phone.goto(f"/job/{JOB}/sweep")
+    phone.set_input_files("#sweep-files", file)
+    phone.wait_for_selector("h2:has-text('ALL THERE')")
+    picture = phone.locator("img.outlined")
+    picture.scroll_into_view_if_needed()
+    phone.wait_for_function("document.querySelector('img.outlined').naturalWidth === 1600")
+
+
+def test_of_two_tags_in_a_photo_the_phone_shows_the_choice(phone, shop, tmp_path):
+    shop.say("zone tail LEFT", FAIRING)
+    file = tmp_path / "two.jpg"
+    file.write_bytes(jpeg(photo([shop.tag(TAG), shop.tag(TAG, "bag")], module=6, size=(1600, 1200), seed=3)))
+    phone.goto(f"/job/{JOB}/camera")
+    phone.set_input_files("#scan-file", file)
+    phone.click(f"a.row:has-text('part: {TAG}')")
+    phone.wait_for_url(f"**/t/{shop.tag(TAG)}")

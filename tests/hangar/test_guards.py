@@ -1,0 +1,250 @@
+"""What another site, a guessed name, a forged press or a slipped-in text can do: nothing."""
+
+from __future__ import annotations
+
+import re
+import secrets
+
+import pytest
+from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
+
+JSON = {"Accept": "application/json"}
+
+
+@pytest.fixture
+def device(shop):
+    found = Device(shop.app())
+    found.sign_in()
+    return found
+
+
+def count(shop) -> int:
+    return len(shop.acts())
+
+
+def test_a_change_without_the_devices_token_is_refused(device, shop):
+    before = count(shop)
+    for token in ("", "0" * 32, "é"):
+        device.token = token
+        assert device.post(f"/job/{JOB}/press", {"line": FAIRING}).status_code == 403
+    assert count(shop) == before
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", "https://localhost", "http://localhost:81", ""])
+def test_a_change_from_another_origin_is_refused(device, shop, origin):
+    before = count(shop)
+    answer = device.post(f"/job/{JOB}/press", {"line": FAIRING}, headers={"Origin": origin})
+    assert answer.status_code == 403
+    assert count(shop) == before
+
+
+def test_a_change_from_our_own_origin_is_taken(device):
+    answer = device.post(f"/job/{JOB}/press", {"line": "zone tail"}, headers={"Origin": "http://localhost"})
+    assert answer.status_code == 200
+
+
+@pytest.mark.parametrize("host", ["evil.example", "192.168.1.77", "localhost.evil.example", "a b"])
+def test_a_name_that_was_made_to_point_here_is_refused(shop, host):
+    client = shop.app().test_client()
+    assert client.get("/people?again=1", headers={"Host": host}).status_code == 400
+
+
+def test_another_device_cannot_use_a_token_of_this_one(device, shop):
+    other = Device(shop.app())
+    other.sign_in("MB")
+    stolen = device.press_token()
+    answer = other.post(f"/job/{JOB}/press", {"line": FAIRING, "as": stolen}, headers=JSON)
+    assert (answer.status_code, answer.get_json()["sign_in"]) == (401, True)
+
+
+@pytest.mark.parametrize("path", ["/", f"/job/{JOB}", f"/job/{JOB}/changes", f"/job/{JOB}/off", f"/job/{JOB}/findings",
+                                  f"/job/{JOB}/close", f"/job/{JOB}/words", f"/job/{JOB}/camera", f"/job/{JOB}/sweep",
+                                  f"/job/{JOB}/paper/report.pdf", f"/job/{JOB}/photo/{'0' * 64}",
+                                  f"/job/{JOB}/swept/x", f"/job/{JOB}/look?at=x L", f"/job/{JOB}/at?at=x L",
+                                  f"/job/{JOB}/t/AAAA2222"])  # fmt: skip
+def test_nothing_is_shown_to_whoever_is_not_signed_in(shop, path):
+    client = shop.app().test_client()
+    hop = client.get(path)
+    assert "Set-Cookie" not in hop.headers
+    assert "X-WALK" not in hop.text
+    answer = client.get(path + ("&" if "?" in path else "?") + "again=1")
+    assert answer.status_code == 401
+    assert "Who works here?" in answer.text
+    assert "X-WALK" not in answer.text
+
+
+@pytest.mark.parametrize("path", ["press", "scan", "photo", "photo-scan", "frame", "sweep"])
+def test_nothing_is_taken_from_whoever_is_not_signed_in(shop, path):
+    stranger = Device(shop.app())
+    stranger.get("/people?again=1")
+    before = count(shop)
+    answer = stranger.post(f"/job/{JOB}/{path}", {"line": FAIRING}, headers={"X-Form-Token": stranger.token})
+    assert answer.status_code == 401
+    assert count(shop) == before
+
+
+def test_guesses_are_limited_by_name_and_others_are_let_in(shop):
+    device = Device(shop.app())
+    device.get("/people?again=1")
+    statuses = [device.post("/people", {"who": "KT", "pin": f"{n:06}"}).status_code for n in range(8)]
+    assert statuses == [403] * 5 + [429] * 3
+    assert device.post("/people", {"who": "KT", "pin": PINS["KT"]}).status_code == 429
+    assert device.post("/people", {"who": "MB", "pin": PINS["MB"]}).status_code == 303
+
+
+def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(shop):
+    kept = shop.app().test_client().get("/people?again=1").headers["Set-Cookie"]
+    assert "HttpOnly" in kept
+    assert "SameSite=Strict" in kept
+    assert "Secure" not in kept
+    assert "Secure" in shop.app(https=True).test_client().get("/people?again=1").headers["Set-Cookie"]
+
+
+def test_every_answer_forbids_code_in_the_page_and_being_framed(device):
+    for path in ("/people", f"/job/{JOB}", "/nowhere", "/static/page.js"):
+        headers = device.get(path).headers
+        policy = headers["Content-Security-Policy"]
+        assert "unsafe" not in policy
+        assert "default-src 'none'" in policy
+        assert "frame-ancestors 'none'" in policy
+        assert headers["X-Content-Type-Options"] == "nosniff"
+        assert headers["Referrer-Policy"] == "same-origin"
+
+
+def test_pages_hold_no_code_and_no_style_of_their_own(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, FAIRING)
+    code = shop.tag("elevator balance weight, LEFT")
+    for path in (f"/job/{JOB}", f"/job/{JOB}/t/{code}", f"/job/{JOB}/off", f"/job/{JOB}/close", f"/job/{JOB}/findings"):
+        text = device.get(path).text
+        assert not re.search(r"<script(?![^>]*src=)|\son\w+=|\sstyle=|javascript:", text)
+
+
+def test_what_people_type_is_text_wherever_it_shows(device, shop):
+    shop.say("zone <script>alert(1)</script>", "off <img src=x onerror=alert(1)> LEFT; 2 AN3-5")
+    for path in (f"/job/{JOB}", f"/job/{JOB}/findings", f"/job/{JOB}/off", f"/job/{JOB}/close"):
+        text = device.get(path).text
+        assert "<img src=x" not in text
+        assert "<script>alert" not in text
+
+
+@pytest.mark.parametrize("path", ["/static/../app.py", "/static/%2e%2e/pins.py", "/static/..%2fpins.py", "/secrets",
+                                  "/static//etc/passwd", f"/job/{JOB}/photo/..%2f..%2fjournal.jsonl",
+                                  f"/job/{JOB}/photo/../journal.jsonl", "/job/..%2f..%2fetc/photo/x",
+                                  f"/job/{JOB}/paper/..%2fjournal.pdf"])  # fmt: skip
+def test_nothing_outside_its_folders_is_served(device, path):
+    answer = device.get(path, follow_redirects=True)
+    assert answer.status_code in (400, 404)
+    assert "import" not in answer.text
+    assert '"sha"' not in answer.text
+
+
+@pytest.mark.parametrize("back", ["http://evil.example/", "//evil.example", "/\\evil.example", "javascript:alert(1)"])
+def test_nobody_is_sent_to_another_site(device, back):
+    answer = device.post("/people/now", {"who": "KT", "back": back})
+    assert answer.headers["Location"] == "/"
+
+
+def test_nobody_becomes_somebody_else_by_a_word_or_a_code(device, shop):
+    before = count(shop)
+    for line in ("by MB", "BY: MB", "by  mb"):
+        assert device.press(line)["tone"] == "wrong"
+    device.press(FAIRING)
+    assert {act.by for act in shop.acts()[before:]} == {"KT"}
+
+
+def test_an_inspection_and_a_sign_off_ask_for_the_pin(device, shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    before = count(shop)
+    for line in ("inspect elevator balance weight LEFT; assembly: seen", "sign off", "SIGN off", "Inspect: x L; a: b",
+                 "case L1 accepted by MB: we looked"):  # fmt: skip
+        for pin in ("", "000000"):
+            answer = device.post(f"/job/{JOB}/press", {"line": line, "pin": pin}, headers=JSON)
+            assert answer.status_code in (400, 403, 429), line
+    assert count(shop) == before
+
+
+def test_a_forged_press_can_do_nothing_that_the_words_refuse(device, shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    told = device.press("inspect elevator balance weight LEFT; assembly: seen", pin=PINS["KT"])
+    assert told["tone"] == "wrong"
+    assert not shop.state().checks
+
+
+def test_the_pin_stands_in_no_record_and_no_page(device, shop):
+    told = device.press("sign off", pin=PINS["KT"])
+    assert (told["tone"], told["recorded"]) == ("done", True)
+    everything = b"".join(file.read_bytes() for file in shop.root.rglob("*") if file.is_file())
+    assert PINS["KT"].encode() not in everything
+
+
+def test_an_upload_that_is_too_large_is_answered_with_a_sentence(device):
+    answer = device.upload(f"/job/{JOB}/photo", ("a.jpg", b"x" * 25 * 2**20))
+    assert answer.status_code == 413
+    assert "at most 24 MB" in answer.text
+
+
+def test_a_form_with_more_text_than_any_line_is_refused(device):
+    assert device.post(f"/job/{JOB}/press", {"line": "x" * 600_000}).status_code == 413
+    long = device.press("off " + "x" * 3000 + " LEFT")
+    assert long["tone"] == "wrong"
+
+
+def test_over_plain_http_there_is_no_authority_to_install(device):
+    assert device.get("/authority").status_code == 400
+
+
+def test_signing_in_makes_another_device_of_a_browser_that_a_stranger_may_have_prepared(shop):
+    device = Device(shop.app())
+    device.get("/people?again=1")
+    before = device.token
+    device.sign_in()
+    assert device.token != before
+
+
+def test_a_new_pin_ends_every_sign_in_that_rests_on_the_old_one(device, shop):
+    from tagtrack.hangar.pins import Pins
+
+    Pins(shop.folder.secrets_file).set("KT", "604817")
+    assert device.get(f"/job/{JOB}").status_code == 401
+
+
+def test_who_signed_out_is_out(device):
+    device.post("/people/out", {"who": "KT"})
+    assert device.get(f"/job/{JOB}").status_code == 401
+
+
+def test_a_shift_ends(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    device.sign_in()
+    assert device.get(f"/job/{JOB}").status_code == 200
+    now[0] += 13 * 3600
+    assert device.get(f"/job/{JOB}").status_code == 401
+
+
+@pytest.mark.parametrize("key", ["", "x", "0" * 23, "../../../../../../x", secrets.token_hex(40)])
+def test_a_press_without_a_key_of_ours_is_refused(device, shop, key):
+    before = count(shop)
+    assert device.post(f"/job/{JOB}/press", {"line": FAIRING, "key": key}).status_code == 400
+    assert count(shop) == before
+
+
+def test_a_failure_of_the_program_is_a_sentence(shop, monkeypatch, caplog):
+    device = Device(shop.app())
+    device.sign_in()
+    monkeypatch.setattr("tagtrack.hangar.pages.board", lambda *_: 1 / 0)
+    answer = device.get(f"/job/{JOB}")
+    assert answer.status_code == 500
+    assert "the program failed here" in answer.text
+    assert "Traceback" not in answer.text
+    assert "ZeroDivisionError" in caplog.text
+    assert "Traceback" not in caplog.text
+
+
+def test_whoever_comes_from_elsewhere_without_the_cookie_loses_none(shop):
+    client = shop.app().test_client()
+    hop = client.get('/job/x"><script>?a=<b>')
+    assert hop.status_code == 200
+    assert "Set-Cookie" not in hop.headers
+    assert "<script" not in hop.text
+    assert "<b>" not in hop.text

@@ -1,0 +1,123 @@
+"""Every page for every hand and eye: axe-core, target sizes, no sideways scroll, on phone, tablet and desk.
+
+axe-core (Mozilla Public License 2.0, `axe/LICENSE`) lies beside the tests, so that no network is needed. The rules are
+those for WCAG 2.0 to 2.2 A and AA and best practice; the label-in-name rule (WCAG 2.5.3) has to be asked for by name.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hangar.conftest import PHONE, opened_phone
+from hangar.served import FAIRING, JOB, WEIGHT
+
+from tagtrack.shop.ports import Who
+
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+RULES = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
+    "rules": {"label-content-name-mismatch": {"enabled": True}},
+}
+LEAST = 48
+COUNT_LEAST = 72
+PAGES = ("people", "pin", "board", "off", "part", "part at work", "bag", "blank", "looked at", "findings", "inspect",
+         "close", "words", "camera", "sweep", "position", "home", "missing", "wire")  # fmt: skip
+
+SMALL = """least => [...document.querySelectorAll("a, button, input:not([type=hidden]), summary, label.tile, select")]
+  .filter(e => e.checkVisibility({ checkOpacity: true, checkVisibilityCSS: true }) && !e.matches(".unseen, .file"))
+  .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
+  .filter(([, r]) => r.width < least - 0.5 || r.height < least - 0.5)
+  .map(([html, r]) => `${Math.round(r.width)}x${Math.round(r.height)} ${html}`)"""
+
+
+@pytest.fixture
+def paths(shop):
+    """Return the address of each page, in a job where something is off, wrong, and to be looked at."""
+    shop.say("zone tail LEFT", WEIGHT, FAIRING, "loosened stop bolt LEFT; 1 AN3-5A", "lost 1 AN3-5A",
+             "zone wing RIGHT", "off wing root fairing RIGHT; 20 AN525-10R8; in hole", "zone tail",
+             "disconnect tail light wire CENTRE; A: terminal 3; B: terminal 4")  # fmt: skip
+    assert shop.state().losses
+    (blank,) = shop.shop.issue(Who("KT"), 1)
+    job = f"/job/{JOB}"
+    return {
+        "people": "/people", "pin": "/people?who=MB", "board": job, "off": f"{job}/off", "home": "/",
+        "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}",
+        "part at work": f"{job}/t/{shop.tag('elevator tip fairing, LEFT')}",
+        "bag": f"{job}/t/{shop.tag('elevator balance weight, LEFT', 'bag')}", "blank": f"{job}/t/{blank}",
+        "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}?look=1", "findings": f"{job}/findings",
+        "inspect": f"{job}/look?at=elevator balance weight L", "close": f"{job}/close", "words": f"{job}/words",
+        "camera": f"{job}/camera", "sweep": f"{job}/sweep", "position": f"{job}/at?at=stop bolt L",
+        "missing": "/nowhere", "wire": f"{job}/t/{shop.tag('tail light wire, CENTRE', 'connection')}",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("width", [320, 360, 1280])
+def test_every_page_is_reached_by_every_hand_and_eye(browser, address, paths, width):
+    wrong = []
+    # axe is code of its own, which our policy forbids: here alone it is let in
+    how = {"viewport": {"width": width, "height": 740}, "bypass_csp": True}
+    if width == 1280:
+        how |= {"has_touch": False, "is_mobile": False}
+    with opened_phone(browser, address, **{**PHONE, **how}) as page:
+        assert paths.keys() == set(PAGES)
+        for name, path in paths.items():
+            page.goto(path)
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            page.add_script_tag(path=AXE)
+            for broken in page.evaluate("rules => axe.run(document, rules)", RULES)["violations"]:
+                wrong += [f"{name}: {broken['id']}: {node['html'][:120]}" for node in broken["nodes"]]
+            wide = page.evaluate("document.documentElement.scrollWidth")
+            wrong += [f"{name}: {wide} wide"] if wide > width else []
+            wrong += [f"{name}: {small}" for small in page.evaluate(SMALL, LEAST)]
+    assert wrong == [], "\n".join(wrong)
+
+
+def test_count_buttons_are_large_enough_for_gloves(phone, paths):
+    phone.goto(paths["bag"])
+    boxes = [button.bounding_box() for button in phone.locator(".counter button").all()]
+    assert len(boxes) == 9
+    assert all(box["width"] >= COUNT_LEAST and box["height"] >= COUNT_LEAST for box in boxes)
+
+
+@pytest.mark.parametrize(
+    ("planted", "rule"),
+    [
+        ("<p style='color:#bbb'>pale</p>", "color-contrast"),
+        ("<input id='naked'>", "label"),
+        ("<img src='/static/mark.svg'>", "image-alt"),
+        ("<button aria-label='one more'>+1 washer</button>", "label-content-name-mismatch"),
+    ],
+)
+def test_a_planted_fault_is_found(browser, address, planted, rule):
+    with opened_phone(browser, address, bypass_csp=True) as page:
+        page.evaluate("html => document.querySelector('main').insertAdjacentHTML('beforeend', html)", planted)
+        page.add_script_tag(path=AXE)
+        found = page.evaluate("rules => axe.run(document, rules)", RULES)["violations"]
+        assert rule in {broken["id"] for broken in found}
+
+
+def test_an_answer_without_scripts_is_reached_too(browser, address, paths):
+    with opened_phone(browser, address, bypass_csp=True) as page:
+        for line in ("zone tail LEFT", "take 9 rags", "off rudder tip RIGHT; 2 AN3-5A"):
+            page.goto(paths["board"])
+            page.evaluate("document.querySelectorAll('[data-press]').forEach(form => delete form.dataset.press)")
+            page.fill("#scan-line", line)
+            page.click("form.scan button")
+            page.wait_for_selector("main .full")
+            page.add_script_tag(path=AXE)
+            assert page.evaluate("rules => axe.run(document, rules)", RULES)["violations"] == []
+            assert page.evaluate(SMALL, LEAST) == []
+
+
+def test_the_answer_that_fills_the_screen_is_reached_too(browser, address, paths):
+    with opened_phone(browser, address, bypass_csp=True) as page:
+        page.goto(paths["part at work"])
+        for line in ("zone tail LEFT", "take 9 rags"):
+            page.fill("#scan-line", line)
+            page.click("form.scan button")
+            page.wait_for_selector("#answer .full")
+            page.add_script_tag(path=AXE)
+            assert page.evaluate("rules => axe.run('#answer', rules)", RULES)["violations"] == []
+            assert page.evaluate("document.activeElement.id") == "answer-head"
+            page.wait_for_timeout(900)
