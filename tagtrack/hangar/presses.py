@@ -141,6 +141,7 @@ class Presses:
         loop = self._loop(press.device, press.by, press.job, press.area)
         bench = loop.bench
         bench.initials, bench.via, bench.pending = press.by, press.via, None
+        bench.device_at = press.device_at
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
         before = len(bench.job.acts)

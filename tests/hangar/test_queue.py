@@ -73,6 +73,34 @@ def test_answers_that_are_lost_do_not_make_a_press_count_twice(browser, address,
     assert caps(shop) == 1
 
 
+def test_a_press_that_the_program_cannot_take_holds_up_no_other(browser, address, shop):
+    with opened_phone(browser, address) as page:
+        failed = []
+
+        def fail(route):
+            key = route.request.post_data.partition("key=")[2][:24]
+            if not failed or failed[0] == key:
+                failed.append(key)
+                route.fulfill(status=500, json={"tone": "wrong", "lines": ["the program failed here"]})
+            else:
+                route.continue_()
+
+        page.route("**/scan", fail)
+        put_cap(page)
+        put_cap(page)
+        wait(page, 0)
+        assert [press["lines"] for press in page.evaluate("Queue.refused()")] == [["the program failed here"]]
+    assert len(failed) == 3
+    assert caps(shop) == 1
+
+
+def test_the_act_says_what_the_devices_clock_said(browser, address, shop):
+    with opened_phone(browser, address) as page:
+        put_cap(page)
+        wait(page, 0)
+    assert shop.acts()[-1].device_at.endswith("Z")
+
+
 def test_presses_made_without_a_network_outlive_the_closed_page(browser, address, shop):
     phone = opened_phone(browser, address)
     with phone as page:

@@ -1,7 +1,7 @@
 // The queue: every press is kept in the browser before it is sent, and leaves only when it was answered.
 "use strict";
 const Queue = (() => {
-  const WAITING = "tagtrack.waiting", REFUSED = "tagtrack.refused", LIMIT = 20000;
+  const WAITING = "tagtrack.waiting", REFUSED = "tagtrack.refused", LIMIT = 20000, TRIES = 3;
   const read = (name) => { try { return JSON.parse(localStorage.getItem(name)) || []; } catch { return []; } };
   const write = (name, list) => localStorage.setItem(name, JSON.stringify(list));
   const told = () => document.dispatchEvent(new Event("queue"));
@@ -21,6 +21,14 @@ const Queue = (() => {
   }
 
   const without = (name, key) => write(name, read(name).filter((press) => press.key !== key));
+
+  function failedOften(key) {
+    const list = read(WAITING);
+    if (!list[0] || list[0].key !== key) return false;
+    list[0].failed = (list[0].failed || 0) + 1;
+    write(WAITING, list);
+    return list[0].failed >= TRIES;
+  }
 
   function body(press) {
     const form = new URLSearchParams(press.fields);
@@ -52,6 +60,12 @@ const Queue = (() => {
           answer = await response.json();
         } catch { offline = true; break; } finally { clearTimeout(timer); }
         offline = false;
+        if (status === 500 && failedOften(press.key)) {
+          // the program cannot take this one: it is shown to who made it, and holds up no other
+          without(WAITING, press.key);
+          write(REFUSED, [...read(REFUSED), { ...press, lines: answer.lines, recorded: false }]);
+          continue;
+        }
         if (status >= 500 || status === 429) { needs = answer.lines ? answer.lines.join(" ") : "the shop's computer is in trouble"; break; }
         if (status === 401) {
           needs = answer.who || press.who;

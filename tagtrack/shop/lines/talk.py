@@ -67,6 +67,8 @@ class Bench:
     job: Job
     initials: str
     via: Via = Via.TYPED
+    # what the clock of the device said when it was pressed, where that is another
+    device_at: str = ""
     # the area of the zone card last scanned
     area: str = ""
     # the exact position, where one was named
@@ -99,4 +101,4 @@ class Bench:
 
     def who(self, despite: str = "") -> Who:
         """Return who works now, and what a reason was given to."""
-        return Who(self.initials, self.via, despite, heard=self.heard)
+        return Who(self.initials, self.via, despite, self.device_at, self.heard)
