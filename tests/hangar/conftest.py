@@ -1,9 +1,15 @@
-"""The browser: the system's Chromium, driven by Playwright. Where it is missing, tests fail and are not skipped."""
+"""The browser: the system's Chromium, or the one that Playwright fetches for itself, once, where there is none.
+
+Where neither is to be had, tests fail and are not skipped.
+"""
 
 from __future__ import annotations
 
+import functools
 import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -14,11 +20,14 @@ PHONE = {"viewport": {"width": 360, "height": 740}, "device_scale_factor": 2, "h
 TABLET = {"viewport": {"width": 820, "height": 1180}, "has_touch": True, "is_mobile": True}
 
 
-def chromium() -> str:
-    """Return where the browser is; fail where there is none."""
+@functools.cache
+def chromium() -> str | None:
+    """Return where the system's browser is; None where Playwright has to bring its own, fetched now if it must be."""
     names = ("chromium", "chromium-browser", "google-chrome", "chrome")
     found = os.environ.get("TAGTRACK_CHROMIUM") or next(filter(None, map(shutil.which, names)), None)
-    assert found, "no Chromium here: apt-get install chromium, or name it in TAGTRACK_CHROMIUM"
+    if found is None:
+        fetched = subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=False)
+        assert fetched.returncode == 0, "no Chromium here: install one, or name it in TAGTRACK_CHROMIUM"
     return found
 
 
