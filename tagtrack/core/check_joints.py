@@ -38,6 +38,9 @@ def needs_safety(index: Index, joint: JointState) -> bool:
     """Return whether the joint's lock must be recorded: said so, a pin or wire in it, or a critical position."""
     if joint.lock:
         return joint.lock not in _LOCKS_ITSELF
+    if any(finger_test(index.knowledge, line.spec) for line in joint.back):
+        # a self-locking nut is its own lock
+        return False
     critical = any(p in index.state.positions and index.state.positions[p].critical for p in joint.positions)
     return critical or any(
         line.once and line.spec not in joint.tightened and _may_lock(index.knowledge, line.text) for line in joint.back

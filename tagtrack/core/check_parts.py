@@ -13,6 +13,7 @@ from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Access, Condition, Position
 from tagtrack.core.state import PartState, PositionState
 
+_HARDWARE = "hardware as found"
 _GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 
 
@@ -176,7 +177,17 @@ def pair(index: Index, left: Position) -> list[Finding]:
         )
         for what, told in mine.items()
         if told and its[what] and told != its[what]
+        # one was missing, and goes back: the sides are alike again, and somebody has said why
+        and not (what == _HARDWARE and _going_back(index, left) == _going_back(index, twin.position))
     ]  # fmt: skip
+
+
+def _going_back(index: Index, position: Position) -> dict[str, int]:
+    counts: dict[str, int] = {}
+    for joint in index.state.joints_of(position):
+        for line in joint.back:
+            counts[line.spec] = counts.get(line.spec, 0) + line.count
+    return counts
 
 
 def pair_marks(index: Index, left: Position) -> list[Finding]:
@@ -241,7 +252,7 @@ def _description(index: Index, position: Position) -> dict[str, str]:
     part = index.belonging(position)
     return {
         "part number": part.number if part else "",
-        "hardware as found": text_of(dict(sorted(counts.items()))) if counts else "",
+        _HARDWARE: text_of(dict(sorted(counts.items()))) if counts else "",
         # seen from the wing: what points LEFT on the left side and RIGHT on the right is the same
         "marks": ", ".join(sorted(
             f"{mark.feature} {by_the_wing(mark.way, position.side).value}" for mark in part.marks.each

@@ -288,6 +288,6 @@ def strangers(index: Index) -> list[Finding]:
     return [
         Finding(kind=Kind.NOT_THIS_JOB, area=seen.where, thing=f"tag {shown(seen.code)}", expected="a tag of this job",
                 seen=seen.verdict, advice="find out what it is on, and take that out of this aircraft",
-                acts=(seen.act,))
+                acts=(seen.act,), since=seen.step)
         for seen in index.state.sightings.values()
     ]  # fmt: skip

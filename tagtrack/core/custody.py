@@ -56,8 +56,8 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
 
 
 def _locks(joint: JointState) -> set[str]:
-    """Return the specs of a joint that only lock it: used once, and not made tight."""
-    return {line.spec for line in (*joint.back, *joint.found) if line.once} - joint.tightened
+    """Return the specs of a joint that lock it from outside: they go in last, and change nothing of what is tight."""
+    return set(joint.locks)
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:

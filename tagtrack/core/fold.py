@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from tagtrack.core import events as e
 from tagtrack.core import handling
-from tagtrack.core.custody import seen_in, touch_position
+from tagtrack.core.custody import seen_in, touch_joint, touch_position
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.records import Access, TagRole, When
@@ -167,6 +167,10 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
 
 
 def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
+    for joint in state.joints_of(event.position) if event.state is Access.TEMPORARILY_ON else ():
+        if joint.positions[0] == event.position and (joint.tight or joint.safe):
+            # held by a few: the others are out, or loose
+            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
     known = touch_position(state, act, event.position)
     closed = known.closed or (state.step if event.state is Access.CLOSED else 0)
     state.positions[event.position] = changed(known, access=event.state, closed=closed, held_by=event.held_by)
@@ -191,7 +195,7 @@ def _seen(state: State, act: Act, event: e.Seen) -> None:
         state.whereabouts[event.code] = event.where
         return
     state.sightings[event.code] = SightingState(
-        code=event.code, where=event.where, verdict=event.verdict, act=act.id
+        code=event.code, where=event.where, verdict=event.verdict, act=act.id, step=state.step
     )
 
 
@@ -209,6 +213,8 @@ def _marks_noted(state: State, act: Act, event: e.MarksNoted) -> None:
 
 def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
     part = state.parts[event.part]
+    if part.at is not None:
+        touch_position(state, act, part.at)
     state.parts[event.part] = changed(
         part, seen=event.seen, performers=part.performers | {act.by}, acts=seen_in(part.acts, act)
     )

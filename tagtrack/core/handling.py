@@ -70,6 +70,7 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
             state.joints[found.identity] = joint = JointState(
                 identity=found.identity, positions=found.positions, stack=found.stack, lock=found.lock,
                 destroyed=found.destroyed, span=found.span, heads=found.heads,
+                locks=found.locks,
             )  # fmt: skip
             state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:
@@ -171,7 +172,8 @@ def loss_step(state: State, act: Act, event: e.LossStep) -> None:
     state.losses[event.case] = changed(
         loss,
         search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
-        areas=tuple(dict.fromkeys((*loss.areas, *event.areas))),
+        # where it was searched for is not where it lies
+        areas=loss.areas if event.outcome is LossOutcome.SEARCHED else (*dict.fromkeys((*loss.areas, *event.areas)),),
         outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),
         second=event.second or loss.second,
         acts=seen_in(loss.acts, act),

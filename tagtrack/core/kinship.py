@@ -67,6 +67,19 @@ def threaded(decoder: Decoder, text: str) -> bool:
     return decoder.read(text).kind in _HEADS - {"rivet", "clevis pin"}
 
 
+_LAST = frozenset({"cotter pin", "lockwire"})
+_LAST_WORDS = re.compile(r"(?i)\b(?:(?:cotter|split)(?: pin|er)?|(?:safety|lock) ?wire)s?\b")
+
+
+def locks_last(decoder: Decoder, stack: Stack) -> tuple[str, ...]:
+    """Return the specs of a stack that lock it from outside and go in once it is tight: pins and wire."""
+    def last(text: str) -> bool:
+        callout = decoder.read(text)
+        return callout.kind in _LAST if callout.family else bool(_LAST_WORDS.search(text))
+
+    return tuple(dict.fromkeys(line.spec for line in stack.lines if last(line.text)))
+
+
 def heads(decoder: Decoder, stack: Stack) -> tuple[str, ...]:
     """Return the specs of a stack that are made tight: of an ordered one the first, of a plain list bolts and screws.
 

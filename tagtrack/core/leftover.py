@@ -16,6 +16,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.places import SCRAP, ItemKind, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
+from tagtrack.core.sense import COMMAND
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
 from tagtrack.core.state import JointState, PartState, State
 from tagtrack.core.tagcode import shown
@@ -75,7 +76,8 @@ def _second_looks(index: Index, outcome: Reconciliation) -> Section | None:
     for known in critical:
         for (subject, row), check in state.checks.items():
             if subject == str(known.position) and check.cycle == known.cycle:
-                absent = absent or check.role is not CheckRole.INDEPENDENT
+                # the command is given by whoever does the work; what moved is the second person's
+                absent = absent or (row != COMMAND and check.role is not CheckRole.INDEPENDENT)
                 rows.append((subject, row, check.observation, _name(state, check.by), check.role.value))
     missing = [f for f in outcome.unanswered if f.kind is Kind.NOT_INSPECTED]
     rows += [(str(f.position), f.thing.split(" of ")[0], "", "", "NOBODY HAS LOOKED") for f in missing]

@@ -11,12 +11,17 @@ import re
 
 NOT_RIGHT = "not right"
 
-_VERDICT = re.compile(r"(?i)^\s*(?:not right|not ok|wrong|fails?|failed)\b[:,; ]*")
+_VERDICT = re.compile(
+    r"(?i)^\s*(?:not right|not ok|not correct|incorrect|no good|bad|wrong|reject(?:ed)?|unsatisfactory|fails?|failed)"
+    r"\b[:,; ]*"
+)
 _DEFECT = re.compile(
-    r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|lost|loose|slack|jam(?! ?nuts?\b)\w*|bind\w*|stiff|rubs?|rubbing"
-    r"|chaf\w+|foul\w*|leak\w*|fray\w*|kink\w*|pitt\w+|burr\w*|worn|broken|torn|dent\w*|scored|elongated|upside down"
-    r"|backwards?|reversed|should be|instead of|still (?:off|open|out)"
-    r"|not (?:on|in|fitted|tight|connected|working|free|full|seated|locked|safetied|bent|secured?|torqued)"
+    r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|absent|lost|loose|slack(?! taken)|jam(?![- ]?nuts?\b)\w*|bind\w*"
+    r"|seized|stiff|rubs?|rubbing|chaf\w+|foul\w*|leak(?! (?:check|test))\w*|fray\w*|kink\w*|pitt\w+|burr\w*"
+    r"|broken|torn|worn(?! \w+ (?:renewed|replaced))|dent\w*|scored|elongated|upside down|backwards?|reversed|should be"
+    r"|instead of|finger tight|(?:still|left|panel|cover|door) (?:off|open|out|inside)"
+    r"|not (?:yet |properly |quite |fully )?(?:on|in|there|fitted|tight|connected|working|free|full|seated|locked"
+    r"|safetied|bent|secured?|torqued)"
     r"|(?:does|do|did|is|are|will|can) ?n[o']t\b|doesn't|isn't|won't|can't|no longer)"
 )
 # what takes a defect back when it stands just before it
@@ -24,7 +29,9 @@ _NONE = re.compile(
     r"(?i)\b(?:no signs? of|no|not|none|nothing|without|never|nor|free of|clear of)(?: (?!and\b|but\b|with\b)\w+)?"
     r"(?:,? (?:or|nor) \w*| \w+ or)* ?$"
 )
-_OF = re.compile(r"\b(\d+) ?(?:of|/|out of) ?(\d+)\b")
+# "leaks: none"
+_NONE_BEHIND = re.compile(r"(?i) ?[:=] ?(?:no|none|nil|nothing)\b")
+_OF = re.compile(r"\b(\d+) ?(?:of|out of) ?(\d+)\b")
 
 
 def said_not_right(observation: str) -> str:
@@ -42,7 +49,7 @@ def sounds_wrong(observation: str) -> str:
     if said_not_right(observation):
         return ""
     for found in _DEFECT.finditer(observation):
-        if not _NONE.search(observation[: found.start()]):
+        if not _NONE.search(observation[: found.start()]) and not _NONE_BEHIND.match(observation[found.end() :]):
             return found[0]
     short = next((found for found in _OF.finditer(observation) if int(found[1]) < int(found[2])), None)
     return short[0] if short is not None else ""

@@ -163,6 +163,7 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
                     kind=Kind.CLOSED_BEFORE_COMPLETE, position=cover, area=known.area, thing=cover.name,
                     expected="all it closes up finished first", seen=". ".join(told),
                     advice="open it again and finish what lies under it", acts=known.acts,
+                    since=max((index.state.positions[p].worked for p in below if p in late), default=0),
                 ))
             )  # fmt: skip
     return result

@@ -221,6 +221,8 @@ class FoundJoint:
     span: str = ""
     # of a plain list of several specs, those that are made tight; empty: the first, or not known
     heads: tuple[str, ...] = ()
+    # specs that lock it from outside, after it is tight: cotter pins, lockwire
+    locks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event
 from tagtrack.core.fold import fold, standing
 from tagtrack.core.places import PlaceKind
+from tagtrack.core.sense import COMMAND, SENSE
 from tagtrack.core.state import State
 
 
@@ -43,7 +44,11 @@ def _subjects(event: Event) -> list[str]:
         case e.Lost(case=case) | e.LossStep(case=case):
             found = [f"loss {case}"]
         case e.Checked(subject=subject, row=row):
-            found = [f"check {subject} {row}"]
+            # a movement rests on its command, and an answer on the question
+            about = "sense" if row in (COMMAND, SENSE) else row
+            found = [f"check {subject} {about}", f"asked {subject}"]
+        case e.PositionNamed(position=position, asks=asks) if asks:
+            found = [f"asked {position}"]
         case e.MarksNoted(part=identity) | e.SitsSeen(part=identity):
             found = [f"part {identity}"]
         case e.ConditionSet(part=identity):

@@ -8,6 +8,7 @@ else nothing is known, and the two entries are kept without a verdict.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from tagtrack.core.axes import Direction, Side, direction_or_none
 from tagtrack.core.records import Position
@@ -26,15 +27,25 @@ _PEDAL = re.compile(r"(?i)\b(left|right|lh|rh)\b (rudder )?(pedal|foot|stick|whe
 _UNKNOWN = re.compile(r"\b(tab|trim|servo|spring|stabilator|ruddervator|elevon|flaperon|taileron)\b")
 
 
+# "not UP, it goes DOWN" says DOWN
+_NOT_SO = re.compile(r"(?i)\b(?:not|no|never|nothing|instead of|should be|should go) (?:goes |go |going )?"
+                     r"(?:up|down|left|right)(?:wards?)?\b")  # fmt: skip
+_RISES_AND_FALLS: Mapping[str, Direction] = {
+    **dict.fromkeys(("upward", "upwards", "rises", "raised", "raises", "lifts"), Direction.UP),
+    **dict.fromkeys(("downward", "downwards", "lowers", "drops", "falls", "sinks", "lowered"), Direction.DOWN),
+}
+
+
 def directions(text: str) -> tuple[Direction, ...]:
     """Return the direction words of an entry, in order."""
-    found = (direction_or_none(word) for word in re.split(r"[^A-Za-z]+", text))
+    words = re.split(r"[^A-Za-z]+", _NOT_SO.sub(" ", text))
+    found = (_RISES_AND_FALLS.get(word.casefold()) or direction_or_none(word) for word in words)
     return tuple(way for way in found if way is not None)
 
 
 def moves(text: str) -> bool:
     """Return whether an entry speaks of something that moves, and not of a thing that no command reaches."""
-    return re.match(r"(?i)\s*(?:not|no|none|nothing)\b", text) is None
+    return bool(directions(text)) or re.match(r"(?i)\s*(?:not|no|none|nothing)\b", text) is None
 
 
 def expected(position: Position, command: str) -> Direction | None:

@@ -14,6 +14,7 @@ from tagtrack.core.axes import Direction, side_or_none
 from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
+from tagtrack.core.observations import said_not_right
 from tagtrack.core.places import UNCOUNTED, Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import (
     Access,
@@ -101,6 +102,8 @@ class JointState:
     span: str = ""
     # specs that are made tight; empty: of a record from before they were told, the first of an ordered stack
     heads: tuple[str, ...] = ()
+    # specs that lock it from outside and go in last: a cotter pin, a lockwire
+    locks: tuple[str, ...] = ()
     back: tuple[Line, ...] = ()
     back_reason: str = ""
     # where its hardware was put when it came off
@@ -251,6 +254,8 @@ class SightingState:
     where: str
     verdict: str
     act: str
+    # the step of the job
+    step: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -415,13 +420,18 @@ def zone(area: str) -> str:
 def answered(state: State, subject: str, row: str) -> CheckState | None:
     """Return the answer to one row, or None where there is none for the present cycle: taken apart voids it."""
     check = state.checks.get((subject, row))
-    return check if check is not None and check.cycle == cycle_of(state, subject) else None
+    if check is None or check.cycle == cycle_of(state, subject) or said_not_right(check.observation):
+        # work ends a good look, never a bad one
+        return check
+    return None
 
 
 def seen_since(state: State, position: Position, row: str) -> CheckState | None:
     """Return the answer to one row of a position, or None where there is none since it was last worked on."""
     check = answered(state, str(position), row)
-    return check if check is not None and check.step >= worked_at(state, position) else None
+    if check is None or check.step >= worked_at(state, position) or said_not_right(check.observation):
+        return check
+    return None
 
 
 def cycle_of(state: State, subject: str) -> int:

@@ -70,6 +70,11 @@ def _on(fields: Fields) -> str:
 
 def _all_in(fields: Fields) -> str:
     """`all in new finger no tight VALUE safe`, as far as each was pressed."""
+    if everything := fields.get("everything"):
+        # one press for all of it, with the torque that was typed
+        words = ["all in", "new" if " new" in everything else "", "finger no" if "finger" in everything else "",
+                 f"tight {fields.get('torque').strip()}", "safe"]  # fmt: skip
+        return " ".join(word.strip() for word in words if word.strip())
     words = ["all in" if fields.get("all") else "", "new" if fields.get("new") else ""]
     words.append(f"finger {fields.get('finger')}" if fields.get("finger") else "")
     if fields.get("tight") or fields.get("torque"):

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from enum import Enum, unique
 
 from tagtrack.core.axes import Direction, Side
-from tagtrack.core.check_joints import finger_tested
+from tagtrack.core.check_joints import finger_tested, inside
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, text_of
+from tagtrack.core.index import Index
 from tagtrack.core.kinship import finger_test
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
@@ -23,6 +24,8 @@ from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
 _HISTORY = 30
+# hardware that is in and not finished: it is worked on before anybody looks
+_HARDWARE = frozenset({Kind.SHORT, Kind.OVER, Kind.WRONG_HARDWARE, Kind.REUSED, Kind.NOT_TIGHT, Kind.NOT_SAFETIED})
 _WAYS = (Direction.UP, Direction.DOWN, Direction.FWD, Direction.AFT)
 
 
@@ -117,14 +120,14 @@ def _part(job: Job, face: TagFace, part: PartState) -> TagPage:
     known = state.positions[home]
     on = is_on(state, part)
     asks = not part.marks.is_empty() and (known.critical or home.mirrored in state.positions)
-    step = _after_on(state, home, joints) if on else Next.SEAT
+    step = _after_on(job.index(), home, joints) if on else Next.SEAT
     lots = _in_holes(state, joints)
     return TagPage(
         code=face.code, face=face, position=home, next=step,
         lies=f"on the aircraft at {part.at}" if part.at else f"at {job.index().lies(part.place)}",
         orientation=drawing.orientation(part.marks, home.side), stack=drawing.stack(face.stack),
         asked=tuple(mark.feature for mark in part.marks.each) if asks and not on else (), ways=ways(home.side),
-        lots=lots, renewed=_renewed(joints), nuts=_nuts(job, joints), history=history(job, home),
+        lots=lots, renewed=_renewed(state, joints), nuts=_nuts(job, joints), history=history(job, home),
         photos=_photos(state, home), bags=_bags(state, home), critical=known.critical, owes=owes(job, home),
     )  # fmt: skip
 
@@ -135,31 +138,33 @@ def ways(side: Side) -> tuple[str, ...]:
     return tuple(way.value for way in (*_WAYS, *across))
 
 
-def _after_on(state: State, home: Position, joints: tuple[JointState, ...]) -> Next:
+def _after_on(index: Index, home: Position, joints: tuple[JointState, ...]) -> Next:
+    state = index.state
     kept = [j.kept for j in joints if j.kept in state.holdings]
     if any(place.kind is PlaceKind.BAG for place in kept):
         return Next.FETCH_BAG
     if kept:
         return Next.FASTEN
-    if any(j.tight < j.fasteners or (j.lock and not j.safe) for j in joints if j.cycle):
+    mine = {f.kind for f in of_position(index, home) if f.answer is None}
+    if mine & _HARDWARE:
         return Next.TIGHTEN
-    return Next.INSPECT if state.positions[home].critical else Next.NOTHING
+    return Next.INSPECT if Kind.NOT_INSPECTED in mine else Next.NOTHING
 
 
 def _bag(job: Job, face: TagFace, home: Position) -> TagPage:
     state = job.state
     place = Place(PlaceKind.BAG, face.code)
     lots = state.holdings.get(place, {})
-    joints = tuple(j for j in state.joints_of(home) if j.kept == place)
+    joints = tuple(j for j in state.joints_of(home) if j.kept == place) or state.joints_of(home)
     part = state.part_from(home)
-    step = Next.FASTEN if lots else _after_on(state, home, state.joints_of(home))
+    step = Next.FASTEN if lots else _after_on(job.index(), home, state.joints_of(home))
     return TagPage(
         code=face.code, face=face, position=home, next=step,
         lies=f"{job.index().lies(place)} holds {text_of({i.name: n for i, n in lots.items()})}" if lots
         else "empty, by the record",
         orientation="", stack=drawing.stack(face.stack), lots=tuple((item.name, n) for item, n in lots.items()),
-        renewed=_renewed(joints), nuts=_nuts(job, joints), history=history(job, home), photos=_photos(state, home),
-        critical=state.positions[home].critical, owes=owes(job, home),
+        renewed=_renewed(state, joints), nuts=_nuts(job, joints), history=history(job, home),
+        photos=_photos(state, home), critical=state.positions[home].critical, owes=owes(job, home),
         where_from="" if part is None or part.at else f"the {home} itself is not on yet",
     )  # fmt: skip
 
@@ -181,8 +186,10 @@ def _in_holes(state: State, joints: tuple[JointState, ...]) -> tuple[tuple[str, 
     return tuple((item.name, n) for place in kept for item, n in state.holdings[place].items())
 
 
-def _renewed(joints: tuple[JointState, ...]) -> tuple[Line, ...]:
-    return tuple(line for joint in joints for line in joint.back if line.once)
+def _renewed(state: State, joints: tuple[JointState, ...]) -> tuple[Line, ...]:
+    """Return what is used once and lacks in the joints, to be had new."""
+    return tuple(line for joint in joints for line in joint.back
+                 if line.once and inside(state.holdings, joint)[0].get(line.spec, 0) < line.count)  # fmt: skip
 
 
 def _nuts(job: Job, joints: tuple[JointState, ...]) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core import places
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, Moved, Recounted, Seen, TagBound
 from tagtrack.core.hardware import MOST, Line, spec_key
 from tagtrack.core.places import Move, Place, PlaceKind
@@ -85,6 +85,12 @@ def recount(job: Job, who: Who, place: Place, spec: str, now: int) -> Act:
         lies = {item: places.held(state.holdings, place, item) for item in (used, new)}
         was = sum(lies.values())
         moves: list[Move] = []
+        if now < was:
+            who.object(Objection(
+                f"STOP: {was - now} {spec} fewer than came off, by the record", kind="lost",
+                expected=f"{was} {spec}", came=str(now),
+                todo=f"gone? lost {was - now} {spec}, and search; miscounted when it came off? say so",
+            ))  # fmt: skip
         if now > was:
             moves.append(Move(used, now - was, places.UNCOUNTED, place))
         for item, held in lies.items() if now < was else ():

@@ -266,7 +266,7 @@ def _command_by_another(state: State, who: Who, position: Position) -> CheckStat
             f"which way the {position.name} moves is seen by two people",
             expected="the command, entered by whoever gave it",
             came="nothing commanded" if commanded is None else f"{who.initials} twice",
-            todo=f"the other one says: command {position.name} {position.side.value}: stick back;   then this again",
+            todo=f"the other one says: command {position.name} {position.side.value}: what was moved;   then again",
         )
     return commanded
 
@@ -346,6 +346,13 @@ def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]
     if undoes(wanted) and any(isinstance(event, SignedOff) for event in taken_back(acts, wanted).events):
         raise Refusal("a sign-off that was taken back does not come back by itself", expected="a new sign-off",
                       came=f"undo {wanted.id}", todo="check again, then: sign off")  # fmt: skip
+
+    looks = [e for e in wanted.events if isinstance(e, Checked) and e.role is CheckRole.INDEPENDENT]
+    if looks and wanted.by != who.initials:
+        raise Refusal(
+            f"{wanted.by} saw that: {looks[0].observation}", expected=f"{wanted.by}, who takes it back, or looks again",
+            came=f"undo by {who.initials}", todo=f"by {wanted.by}: undo {wanted.id}",
+        )  # fmt: skip
 
     def make(state: State) -> Sequence[Event]:
         del state

@@ -221,6 +221,10 @@ class Job:
         known = {"p": [*state.parts], "j": [*state.joints], "L": [*state.losses]}[letter]
         return max(self._highest[letter], *(_number(identity) for identity in known), 0) + 1
 
+    def had_meaning(self, code: str) -> bool:
+        """Return whether a tag ever had a meaning in this job, undone or not."""
+        return code in self._ever()
+
     def _ever(self) -> set[str]:
         """Return every tag that ever had a meaning in this job, undone or not; note the numbers that were given out."""
         for act in self._acts[self._looked :]:

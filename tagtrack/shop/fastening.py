@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
-from tagtrack.core.check_joints import FINGER, counted_as, inside, to_go_back
+from tagtrack.core.check_joints import FINGER, counted_as, inside, must_be_renewed, to_go_back
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Checked, Event, HardwareInstalled, JointSet, Moved
 from tagtrack.core.hardware import Line, spec_key, text_of
@@ -293,10 +293,13 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
         for line in lines:
             left = line.count
             for joint in joints_for(state, None, position):
-                for item in (places.new(line.spec), places.used(line.spec)):
+                for item in _outward(job, joint, line.spec):
                     share = min(left, places.held(state.holdings, _in(joint), item))
                     if share:
-                        moves += coming_out(joint, item, share, _returns_to(joint, item))
+                        target = _returns_to(joint, item)
+                        if item.kind is ItemKind.USED and must_be_renewed(job.index(), joint, item.name):
+                            target = places.SCRAP
+                        moves += coming_out(joint, item, share, target)
                         left -= share
             if left:
                 raise Refusal(
@@ -306,6 +309,14 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
         return (Moved("taken out again", tuple(moves)),)
 
     return job.commit(who, decide)
+
+
+def _outward(job: Job, joint: JointState, spec: str) -> tuple[Item, Item]:
+    """Return which comes out first: a piece drawn too many, or the old one that must not go back."""
+    new, used = places.new(spec), places.used(spec)
+    index = job.index()
+    once = any(line.spec == spec and line.once for line in (*joint.back, *joint.found))
+    return (used, new) if once or must_be_renewed(index, joint, spec) else (new, used)
 
 
 def _returns_to(joint: JointState, item: Item) -> Place:

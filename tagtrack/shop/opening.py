@@ -109,8 +109,16 @@ def _meant(state: State, position: Position, said: str) -> str:
     """Return the terminal of this connection that a few words of it name, such as `3`; else the words as they are."""
     words = set(said.casefold().split())
     known = {end.as_found for end in state.ends_of(position)}
-    fits = [terminal for terminal in known if words and words <= set(terminal.casefold().split())]
+    fits = [terminal for terminal in known if words and _named_by(terminal, words)]
     return fits[0] if len(fits) == 1 else next((each for each in known if same(each) == same(said)), said)
+
+
+def _named_by(terminal: str, words: set[str]) -> bool:
+    """Return whether words name a terminal: all of them stand in it, and its first number is among them if one is."""
+    every = terminal.casefold().split()
+    numbers = [word for word in every if any(c.isdigit() for c in word)]
+    said = any(any(c.isdigit() for c in word) for word in words)
+    return words <= set(every) and (not said or not numbers or numbers[0] in words)
 
 
 def note_setting(

@@ -104,7 +104,7 @@ def _wrong_part(part: PartState, here: Position) -> list[Objection]:
             kind="swapped",
             expected=f"the part that belongs at {here}",
             came=f"the part of {part.home}",
-            todo="put it down and fetch the right one",
+            todo="put it down and fetch the one that belongs here",
         ))  # fmt: skip
     if part.condition is not Condition.SERVICEABLE:
         told.append(Objection(

@@ -12,7 +12,7 @@ from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, total_lines, totals
-from tagtrack.core.kinship import always_new, heads
+from tagtrack.core.kinship import always_new, heads, locks_last
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
@@ -277,7 +277,7 @@ def _joints(
 ) -> tuple[FoundJoint, ...]:
     if not removal.hardware:
         return tuple(
-            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads)
+            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
             for j in state.joints_of(position)
             if _inside(state, j)
         )
@@ -297,7 +297,7 @@ def _joints(
     destroyed = removal.keep is Keep.SCRAP
     return tuple(
         FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span,
-                   heads(job.knowledge, stack))
+                   heads(job.knowledge, stack), locks_last(job.knowledge, stack))
         for i, stack in enumerate(removal.hardware)
     )
 

@@ -76,6 +76,11 @@ def meaning(job: Job, text: str) -> Meaning:
     owner = shop.job_of(code)
     if owner not in ("", job.name):
         raise _of_another(shop, job.name, code, owner)
+    if job.had_meaning(code) and code[:BODY] not in shop.claimed and code not in state.planned:
+        raise Refusal(
+            f"tag {shown(code)} was printed for something that was undone", expected="a tag in use, or a blank one",
+            came=shown(code), todo="destroy it, so that it never hangs on anything else",
+        )  # fmt: skip
     return Meaning(code, Means.FREE)
 
 

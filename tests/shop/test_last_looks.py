@@ -8,6 +8,7 @@ from builders import Play
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
+from tagtrack.core.leftover import report
 from tagtrack.core.observations import said_not_right, sounds_wrong
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
@@ -401,7 +402,8 @@ def test_new_pieces_count_when_a_bag_is_counted_again(play):
     bag = play.bag("horn, LEFT")
     play(f"recount {bag} 2 MS21044N3")
     assert sum(play.job.state.holdings[Place(PlaceKind.BAG, bag)].values()) == 4
-    play(f"recount {bag} 0 MS21044N3")
+    play(f"recount {bag} 0 MS21044N3", Tone.ASK)
+    play("yes, because they were counted twice when they came off")
     assert places.used("MS21044N3") not in play.job.state.holdings[Place(PlaceKind.BAG, bag)]
 
 
@@ -639,3 +641,169 @@ def test_a_terminal_that_nobody_knew_is_no_finding(play):
     play.lines("disconnect motor CENTRE; A: ; B: \nconnect motor CENTRE; A; 3")
     play("connect motor CENTRE; B; 4 because drawn so")
     assert Kind.STILL_DISCONNECTED not in kinds(play)
+
+
+# -- the third time ---------------------------------------------------------------------------------------------------
+
+REVERSED = COMMANDED + "? inspect elevator LEFT; sense: DOWN\nyes, because that is what I saw\n~ by KT\n"
+
+
+def test_a_command_is_not_taken_back_from_under_what_was_seen(play):
+    play.lines(REVERSED)
+    command = next(act for act in play.job.acts if any(getattr(e, "row", "") == "command" for e in act.events))
+    assert "rests on" in told(play(f"undo {command.id}", Tone.WRONG))
+    assert Kind.TURNED in kinds(play)
+
+
+def test_a_question_is_not_taken_back_from_under_its_answer_nor_somebody_elses_look(play):
+    play.lines("point rib LEFT\n~ by MB\nlook rib LEFT: not right, crack 20 mm long\n~ by KT")
+    assert "rests on" in told(play("undo", Tone.WRONG))
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n~ by MB")
+    play("inspect horn LEFT; assembly: not right, crack")
+    look = play.job.acts[-1].id
+    play("by KT", Tone.NOTE)
+    assert "MB saw that" in told(play(f"undo {look}", Tone.WRONG))
+    play.lines(f"~ by MB\nundo {look}")
+
+
+@pytest.mark.parametrize(
+    "seen", ["not UP, it goes DOWN", "no UP, DOWN", "nothing up, it went DOWN", "goes DOWNWARD, not UP", "drops"]
+)
+def test_a_movement_is_read_whatever_stands_before_it(play, seen):
+    play.lines(COMMANDED)
+    assert "MOVES THE WRONG WAY" in told(play(f"inspect elevator LEFT; sense: {seen}", Tone.ASK))
+
+
+def test_work_ends_a_good_look_and_never_a_bad_one(play):
+    play.lines("off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n~ by MB")
+    play.lines("inspect horn LEFT; assembly: not right, crack 20 mm long\n~ by KT\n~ at horn LEFT\ntight")
+    play("inspect horn LEFT; not available: MB went home", Tone.WRONG)
+    assert any("crack" in f.seen for f in findings(play))
+    play.lines("~ by MB\ninspect horn LEFT; assembly: stop drilled, as drawn")
+    assert not any("crack" in f.seen for f in findings(play))
+
+
+def test_a_nut_used_once_is_tightened_and_a_pin_is_not(play):
+    play.lines("off horn LEFT; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3!]\n" + refit("horn, LEFT"))
+    play.lines("all in tight 25 in-lb\nnew")
+    assert Kind.NOT_TIGHT in kinds(play)
+
+
+def test_fewer_than_came_off_is_asked_about(play):
+    play.lines("off horn LEFT; 4 AN525-10R8")
+    assert "lost 1 AN525-10R8" in told(play("recount <bag horn, LEFT> 3 AN525-10R8", Tone.ASK))
+    play("yes, because three came off")
+    play("recount <bag horn, LEFT> 4 AN525-10R8")
+
+
+def test_a_cover_held_by_some_of_its_screws_is_made_tight_again(play):
+    play.lines("off fairing LEFT; 4 AN525-10R8\n? <tag fairing, LEFT>\non\n? <bag fairing, LEFT>\nall in tight")
+    play.lines("temporarily fairing LEFT held by 2 screws\n? <tag fairing, LEFT>\non")
+    assert Kind.NOT_TIGHT in kinds(play)
+
+
+def test_a_tag_seen_again_is_asked_again(play):
+    other = Play(setup.open_job(play.job.shop, Who("KT"), job="WO-2", registration="X-ELSE"))
+    other("off lid LEFT; none")
+    code = other.tag("lid, LEFT")
+    play(f"seen {code} at tail LEFT", Tone.WRONG)
+    (asked,) = [f for f in findings(play) if f.kind is Kind.NOT_THIS_JOB]
+    play(f"answer {asked.short} because only laid down there")
+    assert Kind.NOT_THIS_JOB not in kinds(play)
+    play(f"seen {code} at tail LEFT", Tone.WRONG)
+    assert Kind.NOT_THIS_JOB in kinds(play)
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [("leaks: none", ""), ("leak check done, dry", ""), ("jam-nut tight", ""), ("slack taken up", ""),
+     ("8/32 screws all in", ""), ("travel 15/20 deg", ""), ("worn bushing renewed", ""), ("pin not there", "not there"),
+     ("not yet safetied", "not yet safetied"), ("seized", "seized"), ("panel open", "panel open"),
+     ("rag still inside", "still inside")],
+)  # fmt: skip
+def test_more_words_that_sound_like_a_defect_or_do_not(said, words):
+    assert sounds_wrong(said) == words
+
+
+@pytest.mark.parametrize("verdict", ["not correct, shim missing", "incorrect", "no good", "bad", "rejected"])
+def test_more_words_that_say_it_is_not_right(verdict):
+    assert said_not_right(verdict)
+
+
+def test_a_pin_of_something_loosened_is_thrown_away_first(play):
+    play.lines("loosened crank LEFT; 1x [AN4-11 AN960-416 | AN310-4 MS24665-132]; lock cotter\n~ at crank LEFT")
+    play.lines("out 1 MS24665-132\nnew\ntight safe")
+    assert not kinds(play) & {Kind.REUSED, Kind.OVER, Kind.NOT_TIGHT, Kind.NOT_SAFETIED}
+
+
+@pytest.mark.parametrize("line", ["on baffle LEFT; up", "on baffle LEFT up"])
+def test_what_was_moved_aside_goes_back_with_its_marks(play, line):
+    play.lines("aside baffle LEFT; 4 AN525-10R8; in hole; critical; lock none; mark UP\n" + line)
+    assert str(play.job.state.part_from(position("baffle LEFT")).seen) == "mark UP"
+
+
+def test_what_was_moved_aside_may_be_asked_first(play):
+    play.lines("aside baffle LEFT; 4 AN525-10R8; in hole; critical; lock none; mark UP\n? on baffle LEFT\nup")
+    assert Kind.NOT_LOOKED_AT not in {f.kind for f in findings(play) if f.position}
+
+
+def test_a_pair_is_alike_again_once_what_was_missing_goes_back(play):
+    play.lines("off lid LEFT; 12 AN525-10R8\n~ zone tail RIGHT\noff lid RIGHT; 11 AN525-10R8")
+    assert Kind.PAIR_DIFFERS in kinds(play)
+    play("back 12 AN525-10R8 because one was missing as found")
+    assert Kind.PAIR_DIFFERS not in kinds(play)
+
+
+def test_where_a_loss_was_searched_for_is_not_where_it_lies(play):
+    play.lines("off horn LEFT; 4 AN525-10R8\n! lost 1 AN525-10R8 in tail LEFT\ncase L1 searched nose: not there")
+    (loss,) = play.job.state.losses.values()
+    assert loss.areas == ("tail LEFT",)
+
+
+def test_a_number_names_a_terminal_only_where_it_is_its_own(play):
+    play.lines("disconnect motor CENTRE; A: terminal 3 of relay 4; B: ground 2\n? <wire motor, CENTRE A>")
+    assert "came from" in told(play("4", Tone.WRONG))
+
+
+def test_a_tag_printed_for_what_was_undone_hangs_on_nothing_else(play):
+    play("off flap LEFT; 4 AN525-10R8")
+    code = play.tag("flap, LEFT")
+    assert code[:4] in told(play("undo"))
+    assert "destroy it" in told(play(code, Tone.WRONG))
+
+
+def test_a_question_that_another_question_pushes_aside_is_said_to_be_dropped(play):
+    play.lines("off cuff LEFT; 2 AN3-5A\n? off cuff RIGHT; 2 AN3-5A")
+    assert "NOT RECORDED" in told(play("off cufff LEFT; 2 AN3-5A", Tone.ASK))
+    assert "NOT RECORDED" in told(play("off", Tone.WRONG))
+
+
+def test_a_self_locking_nut_is_its_own_lock_and_a_bad_one_is_taken_out_first(play):
+    play.lines("off horn LEFT; critical; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n" + refit("horn, LEFT"))
+    assert "must not go back" in told(play("all in finger yes tight"))
+    play.lines("out 2 MS21044N3\nnew 2 MS21044N3\ntight")
+    assert not kinds(play) & {Kind.REUSED, Kind.OVER, Kind.SHORT, Kind.NOT_SAFETIED}
+
+
+def test_the_tag_of_a_part_that_was_replaced_leads_to_the_new_ones_hardware(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\nreplace; pn 5\nscrap because worn")
+    old = next(p for p in play.job.state.parts.values() if p.replaced_by)
+    assert "replaced; the new one is on" in told(play(old.tag, Tone.NOTE))
+    play.lines("? <bag horn, LEFT>\nall in tight")
+
+
+def test_whoever_commands_says_nothing_of_what_should_move(play):
+    play.lines("off aileron LEFT; critical; lock none; 2 AN3-5A\n" + refit("aileron, LEFT") + "all in tight")
+    assert "UP" not in told(play("command aileron LEFT: stick right"))
+
+
+def test_the_report_of_a_job_that_a_second_person_looked_at_says_so(play):
+    play.lines(COMMANDED + "inspect elevator LEFT; assembly: as drawn; locking: no pin; travel: full; sense: UP; "
+               "tension: none; interaction: free")  # fmt: skip
+    told_in = [s.heading for s in report(play.job.refresh(), reconcile(play.job.state, KNOWLEDGE), play.job.head,
+                                         printed="2026-03-02").sections]  # fmt: skip
+    assert "Independent inspection of critical positions" in told_in
+    play.lines("~ by KT\n~ at elevator LEFT\ntight 25 in-lb")
+    told_in = [s.heading for s in report(play.job.refresh(), reconcile(play.job.state, KNOWLEDGE), play.job.head,
+                                         printed="2026-03-02").sections]  # fmt: skip
+    assert "INDEPENDENT INSPECTION NOT COMPLETE" in told_in

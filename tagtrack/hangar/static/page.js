@@ -35,10 +35,11 @@
     for (const node of document.body.children) node.inert = false;
     clearTimeout(leave);
   }
-  function close(go) {
+  function close(go, recorded) {
     hide();
     if (go === "stay here") return;
-    if (go) location.assign(go); else refresh(true);
+    // what was recorded changes the page under it, whatever stands in its fields
+    if (go) location.assign(go); else refresh(true, recorded);
   }
 
   function cover(full) {
@@ -73,12 +74,12 @@
       after.append(form);
     }
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go));
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, answer.recorded));
     after.append(on);
     full.append(after);
     cover(full);
     // what is right, or only told in a word, goes by itself; what asks or stops stays
-    if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
+    if (answer.tone === "done") leave = setTimeout(() => close(go, true), 1400);
     else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
   }
 
@@ -100,7 +101,7 @@
     event.detail.heard = mine;
     const { then = "", form } = pending.get(press.key) || {};
     // what was typed is done with once it is recorded; what was refused can be put right
-    if (form && answer.tone === "done") form.reset();
+    if (form && (answer.tone === "done" || answer.recorded)) form.reset();
     pending.delete(press.key);
     if (!mine) { refresh(true); return; }
     // a tag taken in hand shows itself
@@ -280,7 +281,7 @@
   // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what a hand
   // scanner types in that moment would be lost
   let round = 0;
-  async function refresh(whole) {
+  async function refresh(whole, recorded) {
     const mine = ++round;
     if (!$("[data-live]") && !whole) return;
     try {
@@ -292,7 +293,7 @@
       const live = $("[data-live]");
       const fresh = new DOMParser().parseFromString(text, "text/html");
       const busy = document.activeElement;
-      const typing = [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
+      const typing = !recorded && [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
       const next = $(live ? "[data-live]" : "#main", fresh);
       if (next && live && !live.contains(busy)) live.replaceWith(next);
       else if (next && !live && !typing) {

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from tagtrack.core import places
 from tagtrack.core.axes import direction_or_none, side_or_none
+from tagtrack.core.check_parts import paired
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
@@ -93,6 +94,10 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
     if refitting.is_on(state, part):
         bench.part, bench.subject = "", part.at
         return note(f"{part.home}: on already. Go on with its hardware")
+    if part.replaced_by and state.part_at(part.home) is not None:
+        bench.subject = part.home
+        return note(f"{part.home}: replaced; the new one is on. Go on with its hardware",
+                    "     the old one, in hand: scrap because ..., or send to NAME because ...")  # fmt: skip
     told = [f"IN HAND  {part.home}" + (" (CRITICAL)" if _critical(state, part.home) else "")]
     here = _here(bench, state, part)
     if here is not None and here != part.home:
@@ -109,7 +114,7 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
 
 def _how(state: State, part: PartState) -> str:
     asked = [mark.feature for mark in part.marks.each]
-    if asked and (_critical(state, part.home) or part.home.mirrored in state.positions):
+    if asked and (_critical(state, part.home) or paired(Index.of(state), part.home)):
         return f"     which way do they point, {' and '.join(asked)}? {_WAYS}"
     return "     say: on    (or scan the place where you put it)"
 
@@ -152,6 +157,7 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     words = words[1:] if trial else words
     if trial and words and words[0].casefold() == "on":
         words = words[1:]
+    words, named_ways = (words, []) if bench.part else _position_and_ways(words)
     identity = bench.part or _named_part(state, words)
     part = state.parts[identity]
     if bench.part and _names_position(part, words):
@@ -160,20 +166,30 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
     said_side = words[0] if words and side_or_none(words[0]) and len(words) > len(part.marks.each) else None
     ways = words[1:] if said_side else words
     if not bench.part:
-        ways = []
+        ways = named_ways
     here = _here(bench, state, part, said_side) if bench.part else part.home
     if here is None:
         return ask(f"     at which side, LEFT or RIGHT, and which way do the marks point? {_WAYS}"
                    if bench.area else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
     seen = parse_seen(" ".join(ways), part.marks, here.side) if ways else Marks()
-    asked = not part.marks.is_empty() and (_critical(state, here) or part.home.mirrored in state.positions)
+    asked = not part.marks.is_empty() and (_critical(state, here) or paired(Index.of(state), part.home))
     if asked and seen.is_empty() and not trial:
+        bench.part = identity
         return ask(_how(state, part))
     act = refitting.install(bench.job, who, identity, here, seen, trial=trial)
     bench.part, bench.subject, bench.goes_to = "", here, None
     told = [f"{'TRIAL FIT' if trial else 'ON'}  {here}" + (f"  ({seen})" if not seen.is_empty() else "")]
     told += _hardware_of(bench.job.state, here)
     return wrong(act, *told, "     recorded although it is wrong") if who.despite else done(act, *told)
+
+
+def _position_and_ways(words: list[str]) -> tuple[list[str], list[str]]:
+    """Return the words of a position, up to its side, and the ways behind it: `baffle LEFT; up fwd`."""
+    for number, word in enumerate(words):
+        behind = words[number + 1 :]
+        if number and side_or_none(word.rstrip(";,")) and all(direction_or_none(w.rstrip(";,")) for w in behind):
+            return [w.rstrip(";,") for w in words[: number + 1]], [w.rstrip(";,") for w in behind]
+    return words, []
 
 
 def _names_position(part: PartState, words: list[str]) -> bool:
@@ -243,7 +259,8 @@ def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
 
 def _stop_elsewhere(bench: Bench) -> tuple[str, str]:
     return (f"You are at {bench.at or bench.area}.",
-            "Put it down and fetch the right one. You stand elsewhere? Scan the zone card, or say: at POSITION SIDE")
+            "Put it down and fetch the one that belongs here. You stand elsewhere? Scan the zone card, or say: "
+            "at POSITION SIDE")
 
 
 def is_elsewhere(bench: Bench, home: Position) -> bool:

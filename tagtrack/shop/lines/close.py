@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act
+from tagtrack.core.events import Act, TagBound
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.shortage import needs
@@ -122,7 +122,8 @@ def command(bench: Bench, who: Who, text: str) -> Reply:
     where, _, said = text.partition(":")
     here = existing(bench.job.refresh(), position(where)).position
     act = closing.command(bench.job, who, here, said)
-    return done(act, f"COMMANDED  {here}: {said.strip()}", "     the one who watches: inspect POSITION; sense: UP")
+    return done(act, f"COMMANDED  {here}: {said.strip()}",
+                f"     the one who watches says which way it moved: inspect {here.name} {here.side.value}; sense: ...")
 
 
 def answer(bench: Bench, who: Who, text: str, *, by_design: bool = False) -> Reply:
@@ -261,7 +262,9 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
         wanted = closing.sign_off_act(bench.job)
     act, gone = closing.undo(bench.job, who, wanted, why)
     bench.part, bench.bag, bench.loose = "", None, None
-    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}")
+    codes = [shown(event.tag) for event in gone.events if isinstance(event, TagBound)]
+    destroy = f"     printed already? destroy {', '.join(codes)}" if codes else ""
+    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}", destroy)
 
 
 def told(act: Act) -> str:

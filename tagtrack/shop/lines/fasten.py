@@ -62,6 +62,8 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         rest = {item.name: n for item, n in bench.job.state.holdings[bench.bag].items()}
         told.append(f"     still in {places.told(bench.bag)}, of another position: {text_of(rest)}")
     told += _what_is_open(bench, here)
+    if finger and finger.casefold() == "yes":
+        told.append("     they must not go back: out with the old ones, and new ones from stock: out 2 ..., new 2 ...")
     head = f"{text.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
 
@@ -138,7 +140,7 @@ def _working(bench: Bench, who: Who) -> Position:
         who.object(Objection(
             f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
             expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
-            todo="fetch the right one; you stand elsewhere? scan the zone card, or say: at POSITION SIDE",
+            todo="fetch the one that belongs here; you stand elsewhere? scan the zone card, or say: at POSITION SIDE",
         ))  # fmt: skip
     return here
 

@@ -35,6 +35,7 @@ def replace_part(bench: Bench, who: Who, text: str) -> Reply:
             seen = parse_seen(clause, state.parts[old].marks, state.parts[old].home.side)
     act = refitting.replace_part(bench.job, who, old, number, serial, seen, life=life)
     home = state.parts[old].home
+    # its hardware is next; the old one is still in hand only to say what becomes of it
     bench.subject = home
     told = ["     the old one: scrap because ..., or send to ... because ..."]
     if state.parts[old].life:

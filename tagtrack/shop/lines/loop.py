@@ -197,12 +197,15 @@ class Loop:
             word = pending if reasoned else self._word(said)
             self.bench.heard |= {objection.what}
             if word is None:
-                return Reply(Tone.WRONG, objection.lines())
+                return _with_dropped(Reply(Tone.WRONG, objection.lines()), pending is not None)
             self.bench.pending = word
-            return ask(*objection.lines(), "really so? type: yes, because ...     else: no")
+            asked = ask(*objection.lines(), "really so? type: yes, because ...     else: no")
+            return _with_dropped(asked, pending is not None and not reasoned)
         except Refusal as refusal:
             self.bench.pending = pending if _wants_reason(said, pending) else None
-            return Reply(Tone.WRONG, refusal.lines())
+            return _with_dropped(
+                Reply(Tone.WRONG, refusal.lines()), pending is not None and self.bench.pending is None
+            )
         except Fault:
             raise
 
