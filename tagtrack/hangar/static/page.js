@@ -27,6 +27,10 @@
     wave.stop(sound.currentTime + seconds);
   }
 
+  // when something was last typed: what is typed after a press is not wiped by its answer
+  let typed = 0;
+  addEventListener("input", () => { typed = Date.now(); }, true);
+
   const answerBox = $("#answer"), main = $("#main");
   let leave;
   function hide() {
@@ -38,7 +42,7 @@
   function close(go, recorded) {
     hide();
     if (go === "stay here") return;
-    // what was recorded changes the page under it, whatever stands in its fields
+    // what was pressed and recorded here changes the page under it, whatever stands in its fields
     if (go) location.assign(go); else refresh(true, recorded);
   }
 
@@ -51,7 +55,7 @@
     clearTimeout(leave);
   }
 
-  function fill(press, answer, then) {
+  function fill(press, answer, then, here) {
     signal(answer.tone);
     const go = answer.go || then;
     const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
@@ -74,12 +78,12 @@
       after.append(form);
     }
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, answer.recorded));
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, here && answer.recorded && typed < press.at));
     after.append(on);
     full.append(after);
     cover(full);
     // what is right, or only told in a word, goes by itself; what asks or stops stays
-    if (answer.tone === "done") leave = setTimeout(() => close(go, true), 1400);
+    if (answer.tone === "done") leave = setTimeout(() => close(go, here && typed < press.at), 1400);
     else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
   }
 
@@ -99,6 +103,8 @@
     // else answers for him or her, and nobody is disturbed in other work
     const mine = press.who === page.who && (pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden));
     event.detail.heard = mine;
+    // made on this page, and not on the one before it
+    const here = pending.has(press.key);
     const { then = "", form } = pending.get(press.key) || {};
     // what was typed is done with once it is recorded; what was refused can be put right
     if (form && (answer.tone === "done" || answer.recorded)) form.reset();
@@ -106,7 +112,7 @@
     if (!mine) { refresh(true); return; }
     // a tag taken in hand shows itself
     if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { location.assign(answer.go); return; }
-    fill(press, answer, then);
+    fill(press, answer, then, here);
   });
 
   const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
