@@ -28,8 +28,8 @@
   }
 
   // when something was last typed: what is typed after a press is not wiped by its answer
-  let typed = 0;
-  addEventListener("input", () => { typed = Date.now(); }, true);
+  let lastInput = 0;
+  addEventListener("input", () => { lastInput = Date.now(); }, true);
 
   const answerBox = $("#answer"), main = $("#main");
   let leave;
@@ -78,12 +78,12 @@
       after.append(form);
     }
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, here && answer.recorded && typed < press.at));
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, here && answer.recorded && lastInput < press.at));
     after.append(on);
     full.append(after);
     cover(full);
     // what is right, or only told in a word, goes by itself; what asks or stops stays
-    if (answer.tone === "done") leave = setTimeout(() => close(go, here && typed < press.at), 1400);
+    if (answer.tone === "done") leave = setTimeout(() => close(go, here && lastInput < press.at), 1400);
     else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
   }
 
