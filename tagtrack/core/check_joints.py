@@ -184,8 +184,7 @@ def must_be_renewed(index: Index, joint: JointState, spec: str) -> bool:
 
 
 def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
-    once = {line.spec for line in (*joint.back, *joint.found) if line.once}
-    once |= {spec for spec in old if must_be_renewed(index, joint, spec)}
+    once = joint.used_once | {spec for spec in old if must_be_renewed(index, joint, spec)}
     untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
     asked = [
         _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",

@@ -13,12 +13,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import (
-    JointState,
-    PositionState,
-    State,
-    changed,
-)
+from tagtrack.core.state import JointState, PositionState, State, changed
 
 
 def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
@@ -44,7 +39,7 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         joint = state.joints[name]
         # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
         apart = name in opened or bool(joint.tight or joint.safe)
-        if name not in opened and entering.get(name, set()) <= _locks(joint):
+        if name not in opened and entering[name] <= set(joint.locks):
             # a cotter pin or a lockwire goes in after the torque, and changes nothing of it
             touch_joint(state, act, joint, apart=joint.safe, safe=False)
             continue
@@ -53,11 +48,6 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
             state, act, joint, apart=apart, emptied=name in opened and empty,
             tight=0, torque="", safe=False, kept=kept or joint.kept,
         )  # fmt: skip
-
-
-def _locks(joint: JointState) -> set[str]:
-    """Return the specs of a joint that lock it from outside: they go in last, and change nothing of what is tight."""
-    return set(joint.locks)
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:

@@ -139,6 +139,11 @@ class JointState:
         return self.stack.is_set and not self.heads
 
     @property
+    def used_once(self) -> frozenset[str]:
+        """The specs of which no piece is used a second time, among what was found and what goes back."""
+        return frozenset(line.spec for line in (*self.back, *self.found) if line.once)
+
+    @property
     def found(self) -> tuple[Line, ...]:
         """What was found, as a flat list."""
         return total_lines(self.stack)

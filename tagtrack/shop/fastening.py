@@ -151,11 +151,11 @@ def _sources(state: State, joint: JointState, item: Item, count: int, coming: _M
     """Return from which places so many can come, nearest first; nothing where there are not that many."""
     # found again after a loss, it lies on the bench and goes in first; a piece that is used once was thrown away when
     # it came off, and where it is put back all the same, the record says so, and the check finds it
-    once = any(line.once and line.spec == item.name for line in (*joint.back, *joint.found))
+    thrown_away = (places.SCRAP,) if item.name in joint.used_once else ()
     found: list[tuple[Place, int]] = []
     left = count
     bags = (Place(PlaceKind.BAG, tag.code) for tag in state.tags.values() if _is_bag_of(tag, joint))
-    for place in dict.fromkeys((places.BENCH, joint.kept, *bags, *((places.SCRAP,) if once else ()))):
+    for place in dict.fromkeys((places.BENCH, joint.kept, *bags, *thrown_away)):
         booked = sum(m.count for moves in coming.values() for m in moves if (m.source, m.item) == (place, item))
         share = min(left, places.held(state.holdings, place, item) - booked)
         if share > 0:
@@ -289,17 +289,15 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
     """Record that hardware came out of a position's joints again: to its bag, or to stock what is still as new."""
 
     def decide(state: State) -> Sequence[Event]:
+        index = Index.of(state, job.knowledge)
         moves: list[Move] = []
         for line in lines:
             left = line.count
             for joint in joints_for(state, None, position):
-                for item in _outward(job, joint, line.spec):
+                for item in _outward(index, joint, line.spec):
                     share = min(left, places.held(state.holdings, _in(joint), item))
                     if share:
-                        target = _returns_to(joint, item)
-                        if item.kind is ItemKind.USED and must_be_renewed(job.index(), joint, item.name):
-                            target = places.SCRAP
-                        moves += coming_out(joint, item, share, target)
+                        moves += coming_out(joint, item, share, _returns_to(index, joint, item))
                         left -= share
             if left:
                 raise Refusal(
@@ -311,20 +309,22 @@ def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> A
     return job.commit(who, decide)
 
 
-def _outward(job: Job, joint: JointState, spec: str) -> tuple[Item, Item]:
+def _outward(index: Index, joint: JointState, spec: str) -> tuple[Item, Item]:
     """Return which comes out first: a piece drawn too many, or the old one that must not go back."""
     new, used = places.new(spec), places.used(spec)
-    index = job.index()
-    once = any(line.spec == spec and line.once for line in (*joint.back, *joint.found))
-    return (used, new) if once or must_be_renewed(index, joint, spec) else (new, used)
+    return (used, new) if _never_again(index, joint, used) else (new, used)
 
 
-def _returns_to(joint: JointState, item: Item) -> Place:
+def _never_again(index: Index, joint: JointState, item: Item) -> bool:
+    """Return whether a piece is thrown away when it comes out: bent or crushed once, or a nut that ran on by finger."""
+    condemned = item.kind is ItemKind.USED and must_be_renewed(index, joint, item.name)
+    return item.name in joint.used_once or condemned
+
+
+def _returns_to(index: Index, joint: JointState, item: Item) -> Place:
     tightened = joint.tight or joint.safe
     if item.kind is ItemKind.NEW and not tightened:
         return places.STOCK
-    once = any(line.spec == item.name and line.once for line in (*joint.back, *joint.found))
-    if once:
-        # bent, pulled or crushed once: never to be used again
+    if _never_again(index, joint, item):
         return places.SCRAP
     return joint.kept if joint.kept.kind in places.KEPT else places.BENCH

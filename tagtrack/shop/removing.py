@@ -337,7 +337,7 @@ def _hardware_moves(
         if lots:
             # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
             known = state.joints[joint.identity]
-            once = {line.spec for line in (*known.back, *known.found) if line.once}
+            once = known.used_once
             for item, count in lots.items() if target is not None else ():
                 assert target is not None  # noqa: S101 - for the type checker; asked in the line above
                 moves += coming_out(known, item, count, places.SCRAP if item.name in once else target)

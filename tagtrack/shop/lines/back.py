@@ -114,9 +114,14 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
 
 def _how(state: State, part: PartState) -> str:
     asked = [mark.feature for mark in part.marks.each]
-    if asked and (_critical(state, part.home) or paired(Index.of(state), part.home)):
+    if _asks_marks(state, part, part.home):
         return f"     which way do they point, {' and '.join(asked)}? {_WAYS}"
     return "     say: on    (or scan the place where you put it)"
+
+
+def _asks_marks(state: State, part: PartState, here: Position) -> bool:
+    """Return whether a part goes on only with a word on which way its marks point."""
+    return not part.marks.is_empty() and (_critical(state, here) or paired(Index.of(state), part.home))
 
 
 def _critical(state: State, here: Position) -> bool:
@@ -172,8 +177,7 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
         return ask(f"     at which side, LEFT or RIGHT, and which way do the marks point? {_WAYS}"
                    if bench.area else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
     seen = parse_seen(" ".join(ways), part.marks, here.side) if ways else Marks()
-    asked = not part.marks.is_empty() and (_critical(state, here) or paired(Index.of(state), part.home))
-    if asked and seen.is_empty() and not trial:
+    if _asks_marks(state, part, here) and seen.is_empty() and not trial:
         bench.part = identity
         return ask(_how(state, part))
     act = refitting.install(bench.job, who, identity, here, seen, trial=trial)

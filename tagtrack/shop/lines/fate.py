@@ -121,7 +121,7 @@ def _last_at(bench: Bench, line: Line) -> Place:
         if any(places.held(state.holdings, place, item) >= line.count for item in items):
             return place
     # a piece that is used once goes in new; nothing else is taken from stock without a word
-    once = any(each.once and each.spec == line.spec for j in joints for each in (*j.back, *j.found))
+    once = any(line.spec in joint.used_once for joint in joints)
     return places.STOCK if once or not joints else joints[0].kept
 
 
