@@ -27,10 +27,6 @@
     wave.stop(sound.currentTime + seconds);
   }
 
-  // when something was last typed: what is typed after a press is not wiped by its answer
-  let lastInput = 0;
-  addEventListener("input", () => { lastInput = Date.now(); }, true);
-
   const answerBox = $("#answer"), main = $("#main");
   let leave;
   function hide() {
@@ -39,11 +35,10 @@
     for (const node of document.body.children) node.inert = false;
     clearTimeout(leave);
   }
-  function close(go, recorded) {
+  function close(go) {
     hide();
     if (go === "stay here") return;
-    // what was pressed and recorded here changes the page under it, whatever stands in its fields
-    if (go) location.assign(go); else refresh(true, recorded);
+    if (go) location.assign(go); else refresh(true);
   }
 
   function cover(full) {
@@ -55,7 +50,7 @@
     clearTimeout(leave);
   }
 
-  function fill(press, answer, then, here) {
+  function fill(press, answer, then) {
     signal(answer.tone);
     const go = answer.go || then;
     const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
@@ -78,12 +73,12 @@
       after.append(form);
     }
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go, here && answer.recorded && lastInput < press.at));
+    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go));
     after.append(on);
     full.append(after);
     cover(full);
     // what is right, or only told in a word, goes by itself; what asks or stops stays
-    if (answer.tone === "done") leave = setTimeout(() => close(go, here && lastInput < press.at), 1400);
+    if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
     else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
   }
 
@@ -103,16 +98,14 @@
     // else answers for him or her, and nobody is disturbed in other work
     const mine = press.who === page.who && (pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden));
     event.detail.heard = mine;
-    // made on this page, and not on the one before it
-    const here = pending.has(press.key);
     const { then = "", form } = pending.get(press.key) || {};
     // what was typed is done with once it is recorded; what was refused can be put right
-    if (form && (answer.tone === "done" || answer.recorded)) form.reset();
+    if (form && answer.tone === "done") form.reset();
     pending.delete(press.key);
     if (!mine) { refresh(true); return; }
     // a tag taken in hand shows itself
     if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { location.assign(answer.go); return; }
-    fill(press, answer, then, here);
+    fill(press, answer, then);
   });
 
   const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
@@ -287,7 +280,7 @@
   // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what a hand
   // scanner types in that moment would be lost
   let round = 0;
-  async function refresh(whole, recorded) {
+  async function refresh(whole) {
     const mine = ++round;
     if (!$("[data-live]") && !whole) return;
     try {
@@ -299,7 +292,7 @@
       const live = $("[data-live]");
       const fresh = new DOMParser().parseFromString(text, "text/html");
       const busy = document.activeElement;
-      const typing = !recorded && [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
+      const typing = [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
       const next = $(live ? "[data-live]" : "#main", fresh);
       if (next && live && !live.contains(busy)) live.replaceWith(next);
       else if (next && !live && !typing) {
