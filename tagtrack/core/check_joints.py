@@ -113,8 +113,7 @@ def counted_as(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str
     """Return what is in a joint, each piece counted as what is wanted where it is the same number or its successor."""
     counted: dict[str, int] = {}
     for spec, count in every.items():
-        strange = spec not in wanted
-        stands_for = next((w for w in wanted if strange and counts_as(knowledge, spec, w)), spec)
+        stands_for = spec if spec in wanted else next((w for w in wanted if counts_as(knowledge, spec, w)), spec)
         counted[stands_for] = counted.get(stands_for, 0) + count
     return counted
 

@@ -99,10 +99,20 @@ def _writer(hint: Any) -> Callable[[Any], Any]:
     if hint in _TEXTUAL:
         return lambda value: str(_exactly(value, hint))
     if issubclass(hint, Enum):
-        return lambda value: _exactly(value, hint).value
+        # the plain attribute: `value` is a property, and this is asked for at every line
+        return lambda value: _exactly(value, hint)._value_
     if is_dataclass(hint):
         return lambda value: _written(_exactly(value, hint))
-    return _whole_number if hint is int else lambda value: _exactly(value, hint)
+    return _whole_number if hint is int else _plain(hint)
+
+
+def _plain(kind: type) -> Callable[[Any], Any]:
+    def write(value: Any) -> Any:
+        if type(value) is not kind:
+            raise _misfit(value, kind)
+        return value
+
+    return write
 
 
 def _whole_number(value: Any) -> Any:
@@ -114,8 +124,12 @@ def _whole_number(value: Any) -> Any:
 
 def _exactly(value: Any, kind: Any) -> Any:
     if type(value) is not kind:
-        raise TypeError(f"{value!r} where {kind.__name__} is declared")
+        raise _misfit(value, kind)
     return value
+
+
+def _misfit(value: object, kind: type) -> TypeError:
+    return TypeError(f"{value!r} where {kind.__name__} is declared")
 
 
 def _built(kind: type, document: Mapping[str, Any], **ready: object) -> object:

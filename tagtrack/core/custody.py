@@ -76,7 +76,7 @@ def touch_position(
     known = state.positions.get(position) or PositionState(position=position)
     worked = state.step if work else known.worked
     known = changed(known, cycle=known.cycle + apart, worked=worked, acts=seen_in(known.acts, act))
-    state.positions[position] = known
+    state.put(known)
     return known
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum, unique
 from hashlib import sha256
@@ -131,7 +132,9 @@ class Finding:
         return sha256(self.key.encode()).hexdigest()[:6].upper()
 
 
+_RANK: Mapping[Kind, int] = {kind: rank for rank, kind in enumerate(kind for _, kinds in GROUPS for kind in kinds)}
+
+
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Return the findings grouped by what to do, the most dangerous first, then by place."""
-    rank = {kind: number for number, kind in enumerate(k for _, kinds in GROUPS for k in kinds)}
-    return tuple(sorted(findings, key=lambda f: (rank[f.kind], str(f.position or f.area).casefold(), f.thing, f.seen)))
+    return tuple(sorted(findings, key=lambda f: (_RANK[f.kind], str(f.position or f.area).casefold(), f.thing, f.seen)))

@@ -100,7 +100,7 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
             raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
                           came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
         state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
-    state.positions[event.position] = changed(
+    now = changed(
         known,
         area=known.area or event.area,
         parent=known.parent or event.parent,
@@ -111,6 +111,7 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
         asks=_both(known.asks, event.asks),
         acts=seen_in(known.acts, act),
     )
+    state.put(now)
 
 
 def _both(known: tuple[_T, ...], more: tuple[_T, ...]) -> tuple[_T, ...]:
@@ -119,7 +120,7 @@ def _both(known: tuple[_T, ...], more: tuple[_T, ...]) -> tuple[_T, ...]:
 
 def _per_data(state: State, _: Act, event: e.PerData) -> None:
     known = state.positions.get(event.position) or PositionState(position=event.position)
-    state.positions[event.position] = changed(known, requirement=event.requirement)
+    state.put(changed(known, requirement=event.requirement))
 
 
 def _tag_bound(state: State, act: Act, event: e.TagBound) -> None:

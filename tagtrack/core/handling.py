@@ -52,9 +52,8 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     known = touch_position(state, act, event.position, apart=True)
     uncounted = event.uncounted or (known.uncounted and not event.found)
     if event.part is not None or not state.parts_of(event.position):
-        known = changed(known, closed=0)
         # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
-        known = changed(known, access=Access.OPEN, held_by="")
+        known = changed(known, access=Access.OPEN, closed=0, held_by="")
     state.positions[event.position] = changed(known, uncounted=uncounted)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)

@@ -48,21 +48,25 @@ class PlaceKind(Enum):
 
 
 # where hardware that came out of a joint can be kept until it goes back
-KEPT = frozenset({PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE})
+KEPT = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
 
-_ENDLESS = frozenset({PlaceKind.STOCK, PlaceKind.UNCOUNTED})
+_ENDLESS = (PlaceKind.STOCK, PlaceKind.UNCOUNTED)
 
 
-@dataclass(frozen=True, slots=True, order=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Place:
     """One place. Its text form is stored and read for ever."""
 
     kind: PlaceKind
     name: str = ""
 
+    # these are looked up at every line: the name tells nearly all apart, and a text keeps its hash
+
     def __hash__(self) -> int:
-        # the name tells nearly all apart, and a text keeps its hash: these are looked up at every line
         return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Place and self.name == other.name and self.kind is other.kind
 
     def __str__(self) -> str:
         return f"{self.kind.value}:{self.name}" if self.name else self.kind.value
@@ -95,7 +99,7 @@ class ItemKind(Enum):
     TEMPORARY = "temporary"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Item:
     """A part, or a lot: a spec and whether it is new or came off. Conservation holds per item."""
 
@@ -103,8 +107,10 @@ class Item:
     name: str
 
     def __hash__(self) -> int:
-        # the name tells nearly all apart, and a text keeps its hash: these are looked up at every line
         return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Item and self.name == other.name and self.kind is other.kind
 
     def __str__(self) -> str:
         return f"{self.kind.value}:{self.name}"

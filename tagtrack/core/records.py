@@ -14,16 +14,20 @@ from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.spelling import clean, name, same
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Position:
     """A named spot on the aircraft with a side. Two of one name on opposite sides are a left/right pair."""
 
     name: str
     side: Side
 
+    # these are looked up at every line: the name tells most apart, and a text keeps its hash
+
     def __hash__(self) -> int:
-        # the name tells most apart, and a text keeps its hash: these are looked up at every line
         return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Position and self.name == other.name and self.side is other.side
 
     def __str__(self) -> str:
         return f"{self.name}, {self.side.value}"

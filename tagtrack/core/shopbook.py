@@ -21,6 +21,8 @@ class ShopState:
     people: dict[str, Person] = field(default_factory=dict)
     # body of every code ever given out -> the job it was given to; empty: a blank that nobody has claimed
     issued: dict[str, str] = field(default_factory=dict)
+    # the same by job, so that a job finds its own among those of thousands: the bodies in the order they were given out
+    issued_to: dict[str, dict[str, None]] = field(default_factory=dict)
     # bodies of blanks that a job has taken: they are printed already, and lie somewhere
     claimed: set[str] = field(default_factory=set)
     void: set[str] = field(default_factory=set)
@@ -77,8 +79,11 @@ def _apply(shop: ShopState, event: e.Event) -> None:
             shop.people[person.initials] = person
         case e.TagsIssued(codes, job):
             for code in codes:
-                shop.issued.setdefault(code[:BODY], job)
+                if code[:BODY] not in shop.issued:
+                    shop.issued[code[:BODY]] = job
+                    shop.issued_to.setdefault(job, {})[code[:BODY]] = None
         case e.TagClaimed(tag, job):
+            # of a blank; `claimed` keeps it from being given out again, so it need not stand among the job's own
             shop.issued[tag[:BODY]] = job
             shop.claimed.add(tag[:BODY])
         case e.TagBound(tag, TagRole.PLACE, thing):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from tagtrack.core.axes import Direction, side_or_none
 from tagtrack.core.events import JobOpened, Planned, SignedOff
@@ -309,6 +309,8 @@ class State:
     parts_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     joints_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
     ends_at: dict[Position, tuple[str, ...]] = field(default_factory=dict)
+    # how the record spells a name, by the form in which two spellings of it are the same
+    spelled: dict[str, str] = field(default_factory=dict)
     # what was said to be part of an assembly, by the assembly's position
     members_at: dict[Position, tuple[Position, ...]] = field(default_factory=dict)
     # how many acts stand, and the last of them
@@ -324,9 +326,14 @@ class State:
             dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
-            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.members_at), self.step,
-            self.latest,
+            dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),
+            self.step, self.latest,
         )  # fmt: skip
+
+    def put(self, known: PositionState) -> None:
+        """Write how a position stands, also of one that is new."""
+        self.positions[known.position] = known
+        self.spelled.setdefault(same(known.position.name), known.position.name)
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""
@@ -403,18 +410,24 @@ def changed(value: Value, **changes: object) -> Value:
 
     For values with slots whose making checks nothing. The fold makes several of them for each act.
     """
-    made = object.__new__(type(value))
     kind: type = type(value)
-    for name, read, write in _fields(kind):
-        write(made, changes[name] if name in changes else read(value))
+    made: Value = _thawing(kind)(value)
+    for name, other in changes.items():
+        setattr(made, name, other)
+    # frozen from here on
+    made.__class__ = kind
     return made
 
 
 @cache
-def _fields(kind: type) -> tuple[tuple[str, Callable[[object], object], Callable[[object, object], None]], ...]:
-    # the slots' own ways in and out: a frozen value lets nobody else write
+def _thawing(kind: type) -> Callable[[Any], Any]:
+    """Return a function that copies a frozen value into one of the same slots that can still be written to."""
     slots: tuple[str, ...] = kind.__slots__  # type: ignore[attr-defined]  # every value here has slots
-    return tuple((name, vars(kind)[name].__get__, vars(kind)[name].__set__) for name in slots)
+    scope = {"Thawed": type(f"Thawed{kind.__name__}", (), {"__slots__": slots})}
+    # spelled out field by field, as dataclasses does for its own methods: a loop over them takes three times as long
+    copies = "".join(f"    made.{name} = value.{name}\n" for name in slots)
+    exec(f"def thawed(value):\n    made = Thawed()\n{copies}    return made", scope)  # noqa: S102 - our own field names
+    return scope["thawed"]
 
 
 def zone(area: str) -> str:

@@ -26,15 +26,16 @@ class ActJournal:
     def __init__(self, path: Path, site: str) -> None:
         self._db = JournalDB(path)
         self._site = site
-        self._acts: list[Act] = []
+        self._acts: tuple[Act, ...] = ()
 
     def acts(self) -> Sequence[Act]:
         """Return every act, oldest first."""
         documents = self._db.documents()
         if len(documents) < len(self._acts):
-            self._acts.clear()
-        self._acts.extend(codec.from_document(document) for document in documents[len(self._acts) :])
-        return tuple(self._acts)
+            self._acts = ()
+        if len(documents) > len(self._acts):
+            self._acts = (*self._acts, *map(codec.from_document, documents[len(self._acts) :]))
+        return self._acts
 
     def append(self, act: Act, expected: int) -> Head:
         """Put one act on disk, return how far the journal goes with it; Conflict if others wrote after `expected`."""

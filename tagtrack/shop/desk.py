@@ -61,9 +61,9 @@ class Shop:
     @property
     def state(self) -> ShopState:
         """What the shop's record says now."""
-        acts = tuple(self._record.acts())
+        acts = self._record.acts()
         if len(acts) != len(self._acts):
-            self._acts, self._state = acts, fold_shop(acts)
+            self._acts, self._state = tuple(acts), fold_shop(acts)
         return self._state
 
     def head(self) -> Head:
@@ -204,10 +204,11 @@ class Job:
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
         for _ in range(2):
+            shop = self.shop.state
             # also what was undone: its tag may have been printed; a blank that was taken is printed, used or not
-            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())} | self.shop.state.claimed
-            for body, job in self.shop.state.issued.items():
-                if job == self.name and body not in bodies and with_check(body) not in self.shop.state.void:
+            bodies = {tag[:BODY] for tag in (*state.tags, *skip, *self._ever())} | shop.claimed
+            for body in shop.issued_to.get(self.name, ()):
+                if body not in bodies and with_check(body) not in shop.void:
                     return with_check(body)
             self.shop.issue(who, RESERVE, self.name)
         raise AssertionError("codes were just set aside")

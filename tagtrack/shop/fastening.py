@@ -226,8 +226,11 @@ def _shares(
     shares: list[tuple[JointState, int]] = []
     left = count
     for joint in joints:
-        as_what = next(iter(counted_as(knowledge, to_go_back(joint), {item.name: 1})))
-        share = min(left, _lacking(knowledge, state, joint, coming.get(joint.identity, ())).get(as_what, 0))
+        lacking = _lacking(knowledge, state, joint, coming.get(joint.identity, ()))
+        as_what = item.name if item.name in lacking else next(
+            iter(counted_as(knowledge, to_go_back(joint), {item.name: 1}))
+        )
+        share = min(left, lacking.get(as_what, 0))
         if share:
             shares.append((joint, share))
             left -= share

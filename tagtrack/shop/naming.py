@@ -13,17 +13,13 @@ from tagtrack.shop.ports import Who
 
 def known_as(state: State, position: Position) -> Position:
     """Return the position with its name spelled as the job already spells it, on either side."""
-    for known in state.positions:
-        if same(known.name) == same(position.name):
-            return Position(known.name, position.side)
-    return position
+    return Position(state.spelled.get(same(position.name), position.name), position.side)
 
 
 def fresh(state: State, position: Position, who: Who) -> Position:
     """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
-    spelled = known_as(state, position)
-    if spelled.name in {known.name for known in state.positions}:
-        return spelled
+    if same(position.name) in state.spelled:
+        return known_as(state, position)
     names = {known.name for known in state.positions}
     near = nearest(position.name, {name for name in names if not told_apart(name, position.name)})
     if near:

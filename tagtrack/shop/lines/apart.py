@@ -28,7 +28,7 @@ from tagtrack.shop.removing import Keep, Removal
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
     """`off POSITION SIDE; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]; in hole`."""
-    plan = bench.job.refresh().planned.get(bench.blank)
+    plan = bench.job.state.planned.get(bench.blank)
     if plan is not None and not text:
         return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
     said = removal(text, keep=_usual(bench))
@@ -47,7 +47,7 @@ def _usual(bench: Bench) -> Keep:
 
 def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
-    before = bench.job.refresh().positions.get(known_as(bench.job.state, said.position))
+    before = bench.job.state.positions.get(known_as(bench.job.state, said.position))
     act = removing.take_off(bench.job, who, said)
     off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
     # a pair is asked about when it has come off, and not again each time that one of it does

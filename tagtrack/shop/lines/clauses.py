@@ -50,10 +50,9 @@ def positions(text: str) -> tuple[Position, ...]:
 
 
 def _after(clause: str, *words: str) -> str | None:
+    folded = clause.casefold()
     for word in words:
-        if clause.casefold() == word:
-            return ""
-        if clause.casefold().startswith(word + " "):
+        if folded.startswith(word) and folded[len(word) :][:1] in ("", " "):
             return clause[len(word) :].strip(" :")
     return None
 
@@ -91,9 +90,10 @@ def removal(text: str, *, keep: Keep) -> Removal:
 
 def _is_marks(clause: str) -> bool:
     words = clause.replace(",", " ").split()
+    if len(words) < 2 or direction_or_none(words[-1]) is None:
+        return False
     # "life 1200 h left" and "put on shelf left" say something else
-    plain = all(_after(clause, *begins) is None for begins, _ in _WORDS)
-    return plain and len(words) >= 2 and direction_or_none(words[-1]) is not None
+    return all(_after(clause, *begins) is None for begins, _ in _WORDS)
 
 
 # clauses that are one fixed phrase

@@ -104,7 +104,7 @@ def _object_to_torque(bench: Bench, who: Who, here: Position, value: str, spec: 
 
 
 def _source(bench: Bench, here: Position) -> Place | None:
-    state = bench.job.refresh()
+    state = bench.job.state
     if bench.bag is not None:
         belongs = any(j.kept == bench.bag for j in state.joints_of(here))
         tag = state.tags.get(bench.bag.name)

@@ -245,7 +245,7 @@ class Loop:
         word = WORDS.get(first.casefold().rstrip(",;:"))
         if word is not None:
             self.bench.end = None
-        if word is not None and not (looks_like_code(said) and word is back.on):
+        if word is not None and not (word is back.on and looks_like_code(said)):
             chosen = word
             return lambda who: chosen(self.bench, who, rest.strip())
         if looks_like_code(said):
