@@ -152,7 +152,8 @@ def _reader(hint: Any) -> Callable[[Any], object]:
         inner = _reader(next(arm for arm in get_args(hint) if arm is not type(None)))
         return lambda stored: None if stored is None else inner(stored)
     if origin is tuple:
-        return _list_reader(_reader(get_args(hint)[0]))
+        inside = get_args(hint)[0]
+        return _read_texts if inside is str else _list_reader(_reader(inside))
     if hint in _TEXTUAL:
         return cast("Callable[[Any], object]", _TEXTUAL[hint])
     if isinstance(hint, type) and issubclass(hint, Enum):
@@ -160,6 +161,13 @@ def _reader(hint: Any) -> Callable[[Any], object]:
     if is_dataclass(hint):
         return lambda stored: _built(cast("type", hint), stored)
     return _exact_reader(hint)
+
+
+def _read_texts(stored: Any) -> object:
+    """Read a list of texts in one go: of codes given out, a shop's record holds hundreds of thousands."""
+    if not isinstance(stored, list) or any(kind is not str for kind in map(type, stored)):
+        raise _unreadable(f"{stored!r} where a list of texts stands")
+    return tuple(stored)
 
 
 def _list_reader(inner: Callable[[Any], object]) -> Callable[[Any], object]:

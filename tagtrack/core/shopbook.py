@@ -78,10 +78,10 @@ def _apply(shop: ShopState, event: e.Event) -> None:
         case e.PersonNoted(person):
             shop.people[person.initials] = person
         case e.TagsIssued(codes, job):
-            for code in codes:
-                if code[:BODY] not in shop.issued:
-                    shop.issued[code[:BODY]] = job
-                    shop.issued_to.setdefault(job, {})[code[:BODY]] = None
+            # the first job to get a code keeps it
+            bodies = dict.fromkeys(body for code in codes if (body := code[:BODY]) not in shop.issued)
+            shop.issued.update(dict.fromkeys(bodies, job))
+            shop.issued_to.setdefault(job, {}).update(bodies)
         case e.TagClaimed(tag, job):
             # of a blank; `claimed` keeps it from being given out again, so it need not stand among the job's own
             shop.issued[tag[:BODY]] = job
