@@ -67,10 +67,15 @@ def type_of(make: str, model: str) -> str:
 def fold_shop(acts: Sequence[Act]) -> ShopState:
     """Return what all acts of the shop's record together make true."""
     shop = ShopState()
-    for act in standing(acts):
+    extend(shop, standing(acts))
+    return shop
+
+
+def extend(shop: ShopState, acts: Sequence[Act]) -> None:
+    """Bring the picture up to some further acts, none of which undoes another; refuse what does not belong here."""
+    for act in acts:
         for event in act.events:
             _apply(shop, event)
-    return shop
 
 
 def _apply(shop: ShopState, event: e.Event) -> None:

@@ -31,7 +31,9 @@ class ActJournal:
     def acts(self) -> Sequence[Act]:
         """Return every act, oldest first."""
         documents = self._db.documents()
-        if len(documents) < len(self._acts):
+        known = len(self._acts)
+        if known and (len(documents) < known or documents[known - 1]["id"] != self._acts[-1].id):
+            # another file bears the name now: a copy that was restored
             self._acts = ()
         if len(documents) > len(self._acts):
             self._acts = (*self._acts, *map(codec.from_document, documents[len(self._acts) :]))

@@ -28,7 +28,7 @@ from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
 from tagtrack.core.records import PartOff, TagEnd, TagRole, Via
 from tagtrack.core.reversal import refolded, undoes
-from tagtrack.core.shopbook import ShopState, fold_shop
+from tagtrack.core.shopbook import ShopState, extend, fold_shop
 from tagtrack.core.spelling import nearest
 from tagtrack.core.state import State, changed
 from tagtrack.core.tagcode import BODY, issuable, with_check
@@ -62,8 +62,14 @@ class Shop:
     def state(self) -> ShopState:
         """What the shop's record says now."""
         acts = self._record.acts()
-        if len(acts) != len(self._acts):
-            self._acts, self._state = tuple(acts), fold_shop(acts)
+        if len(acts) != len(self._acts) or not _continues(acts, self._acts):
+            fresh = acts[len(self._acts) :]
+            if not _continues(acts, self._acts) or any(map(undoes, fresh)):
+                self._state = fold_shop(acts)
+            else:
+                # in place: of thousands of work orders, a picture of its own for each line would be felt
+                extend(self._state, fresh)
+            self._acts = tuple(acts)
         return self._state
 
     def head(self) -> Head:
@@ -78,7 +84,8 @@ class Shop:
             if len(self._record.acts()) != len(self._acts):
                 continue
             act = _act(self.means, who, tuple(make(state)))
-            fold_shop((*self._acts, act))
+            # whatever does not belong into the shop's own record is refused while nothing has happened
+            fold_shop((act,))
             try:
                 self._record.append(act, expected)
             except Conflict:
@@ -161,12 +168,13 @@ class Job:
         if head != self._head or not self._acts:
             acts = self._record.acts()
             fresh = list(acts[len(self._acts) :])
-            if self._acts and not any(map(undoes, fresh)):
+            if self._acts and _continues(acts, self._acts) and not any(map(undoes, fresh)):
                 for act in fresh:
                     self._state = advance(self._state, act)
+                self._acts.extend(fresh)
             else:
-                self._state = fold(acts)
-            self._acts.extend(fresh)
+                self._state, self._acts = fold(acts), list(acts)
+                self._bound, self._looked = set(), 0
             self._head = head
         return self._state
 
@@ -250,6 +258,11 @@ class Job:
         """Return whether the tag was declared void, here or in the shop."""
         known = self._state.tags.get(code)
         return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
+
+
+def _continues(acts: Sequence[Act], known: Sequence[Act]) -> bool:
+    """Return whether the acts begin with those that are known: an older copy may have been put in the file's place."""
+    return not known or (len(acts) >= len(known) and acts[len(known) - 1].id == known[-1].id)
 
 
 def _number(identity: str) -> int:
