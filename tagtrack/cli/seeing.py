@@ -14,7 +14,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import TagRole
-from tagtrack.core.spelling import clean
+from tagtrack.core.spelling import clean, how_many
 from tagtrack.core.sweep import Lies, Sweep
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.core.tagcode import shown
@@ -62,7 +62,7 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, pl
             sightings = ladder.see(picture, expected - seen.keys(), patient=not expected)
             seen.update(dict.fromkeys(s.code for s in sightings if s.code))
             names = {tag.code: tag.what for tag in looked_over(opened, seen, clean(place)).tags}
-            tell(f"{file.name}: {len(sightings)} tag{'s' if len(sightings) != 1 else ''}", bold=True)
+            tell(f"{file.name}: {how_many(len(sightings), 'tag')}", bold=True)
             for sighting in sightings:
                 x, y = sighting.corners[0]
                 what = names.get(sighting.code) or f"not one of our tags: {clean(sighting.said)[:40]}"

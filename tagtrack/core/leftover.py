@@ -18,6 +18,7 @@ from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
+from tagtrack.core.spelling import how_many
 from tagtrack.core.state import JointState, PartState, State
 from tagtrack.core.tagcode import shown
 
@@ -51,10 +52,9 @@ def report(state: State, outcome: Reconciliation, head: Head, *, printed: str) -
 
 def _verdict(state: State, outcome: Reconciliation) -> str:
     if outcome.unanswered:
-        count = len(outcome.unanswered)
-        return f"NOT RECONCILED: {count} finding{'s' if count > 1 else ''} without an answer"
+        return f"NOT RECONCILED: {how_many(len(outcome.unanswered), 'finding')} without an answer"
     answered = len(outcome.findings)
-    with_answers = f", with {answered} answered finding{'s' if answered > 1 else ''}" if answered else ""
+    with_answers = f", with {how_many(answered, 'answered finding')}" if answered else ""
     if state.signed is None:
         return f"NO OPEN FINDING{with_answers}; not signed off"
     return f"RECONCILED{with_answers}"

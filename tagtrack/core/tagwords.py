@@ -17,6 +17,7 @@ from tagtrack.core.marks import Marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
+from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import StackShape, shape_of
 from tagtrack.core.state import JointState, PartState, State, TagState
 from tagtrack.core.tagcode import shown, suffix
@@ -207,7 +208,7 @@ def _bags_of(state: State, home: Position) -> str:
     bags = [t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(home) and t.end is None]
     if not bags:
         return ""
-    return f"{len(bags)} bag{'s' if len(bags) > 1 else ''}: {', '.join(map(shown, bags))}"
+    return f"{how_many(len(bags), 'bag')}: {', '.join(map(shown, bags))}"
 
 
 def _number(state: State, home: Position, code: str) -> str:

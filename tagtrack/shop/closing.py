@@ -19,7 +19,7 @@ from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
-from tagtrack.core.spelling import clean, nearest, observation, reason
+from tagtrack.core.spelling import clean, how_many, nearest, observation, reason
 from tagtrack.core.state import CheckState, State, answered, members, seen_since, zone
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
@@ -303,7 +303,7 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
         if not outcome.clean:
             first = outcome.unanswered[0]
             raise Refusal(
-                f"{len(outcome.unanswered)} findings stand without an answer",
+                f"{how_many(len(outcome.unanswered), 'finding stands', 'findings stand')} without an answer",
                 expected="every finding mended, or answered by a named person",
                 came=f"first: {first.kind.value}, {first.position or first.area}: {first.thing}: {first.seen}",
                 todo="look at the list: check",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Planned
-from tagtrack.core.spelling import clean, nearest
+from tagtrack.core.spelling import clean, how_many, nearest
 from tagtrack.core.state import State
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.clauses import removal
@@ -72,7 +72,7 @@ def read_list(data: bytes) -> tuple[Row, ...]:
     if troubles:
         more = f"; and {len(troubles) - _TOLD} more" if len(troubles) > _TOLD else ""
         raise Refusal(
-            f"{len(troubles)} cells of the list are wrong; none of it was taken",
+            f"{how_many(len(troubles), 'cell of the list is', 'cells of the list are')} wrong; none of it was taken",
             expected="a list in which every row is good", came="; ".join(troubles[:_TOLD]) + more,
             todo="mend these cells and read the list again",
         )  # fmt: skip
@@ -129,7 +129,7 @@ def _check_head(head: Sequence[str]) -> None:
 def _row(number: int, cells: Mapping[str, str], over: int, troubles: list[str]) -> Row | None:
     """Return a row's meaning, or None with what is wrong added to the troubles."""
     if over > 0:
-        troubles.append(f"row {number}: {over} cells too many; quote a cell that holds a comma")
+        troubles.append(f"row {number}: {how_many(over, 'cell')} too many; quote a cell that holds a comma")
         return None
     before = len(troubles)
     where = f"{clean(cells.get('position', ''))} {clean(cells.get('side', ''))}".strip()

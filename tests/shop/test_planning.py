@@ -77,7 +77,7 @@ def test_a_list_with_another_mark_between_its_cells_is_read(mark):
         ("position,side,marks\nhorn,L,mark sideways\n", "row 2, marks"),
         ("position,side,mount\nhorn,L,ABOVE\n", "row 2, mount"),
         ("position,side\nhorn,L\nhorn,LH\n", "stands in row 2 too"),
-        ("position,side\nhorn,L,extra\n", "1 cells too many"),
+        ("position,side\nhorn,L,extra\n", "1 cell too many"),
         ("position,side\nhorn,C,\n".encode("utf-16"), "not in UTF-8"),
         ("position,side\nSeitenruder \u00e4,C\n".encode("latin-1"), "not in UTF-8"),
         (b"position,side\nhorn\0,L\n", "a spreadsheet's own file"),

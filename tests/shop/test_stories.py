@@ -189,6 +189,11 @@ STORIES = [
         ["chips out splice plate LEFT: vacuumed", BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT],
     ),
     (
+        Kind.TAGS_OUT, "the tags are never counted back",
+        [BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT], "clear tail LEFT: 9 of 9 tools",
+        ["tags back 8"],
+    ),
+    (
         Kind.LOST, "a washer falls into the tail",
         [], "? <bag balance weight, LEFT>\n! dropped 1 AN960-10",
         ["case L1 found: under the stringer",

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tagtrack.core import stack_sense
 from tagtrack.core.axes import Side, side_or_none
-from tagtrack.core.check_parts import pair, pair_marks
+from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
@@ -19,6 +19,7 @@ from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, other_side, removing
+from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing, known_as
@@ -49,15 +50,18 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
     before = bench.job.refresh().positions.get(known_as(bench.job.state, said.position))
     act = removing.take_off(bench.job, who, said)
-    off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
+    taken = next(e for e in act.events if isinstance(e, TakenOff))
+    off_at = taken.position
     # a pair is asked about when it has come off, and not again each time that one of it does
     pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    told = (*_whose(bench, act), *_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
-    return done(act, f"OFF  {off_at}", *told)
+    state = bench.job.state
+    told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken), *_tags(bench, act)]
+    told += ["     scan the bag's tag, or say: hole"] if loose else []
+    return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
@@ -106,7 +110,8 @@ def _pair(bench: Bench, here: Position) -> list[str]:
     ]
     told += [
         f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
-        f"         marked {left.name} LEFT; arrow FWD (and RIGHT);  cannot go on that way: design {f.short} because ..."
+        + "".join(f"         {line}\n" for line in marking(index, left))
+        + f"         cannot go on that way: design {f.short} because ..."
         for f in pair_marks(index, left)
         if f.key not in index.state.rulings
     ]
@@ -125,19 +130,13 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
 
 
-def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:
+def _tags(bench: Bench, act: Act) -> list[str]:
     told: list[str] = []
     for event in act.events:
-        if isinstance(event, TakenOff):
-            told += [f"     {joint.stack}" for joint in event.found]
-            once = [line for joint in event.found for line in joint.stack.lines if line.once]
-            told += [f"     throw away, new at refit: {line.text}" for line in once]
         if isinstance(event, TagBound):
             bench.to_print += 1
             what = "bag tag" if event.role is TagRole.BAG else "tag"
             told.append(f"     {what} {shown(event.tag)}")
-    if loose:
-        told.append("     scan the bag's tag, or say: hole")
     return told
 
 

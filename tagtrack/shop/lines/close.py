@@ -11,6 +11,7 @@ from tagtrack.core.events import Act, TagBound
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.shortage import needs
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import looks_like_code, read, shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
@@ -30,7 +31,7 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     if outcome.clean:
         answered = listing.finding_lines(outcome.findings)
         return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
-    told = (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings))
+    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings))
     return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
 
 
@@ -96,7 +97,7 @@ def complete(bench: Bench, who: Who, text: str) -> Reply:
     act, outcome = closing.declare_complete(bench.job, who, area, _rows(clauses(";".join(rest))))
     if outcome.clean:
         return done(act, f"COMPLETE  {area}: clean")
-    return wrong(act, f"COMPLETE  {area}: {len(outcome.unanswered)} findings",
+    return wrong(act, f"COMPLETE  {area}: {how_many(len(outcome.unanswered), 'finding')}",
                  *listing.finding_lines(outcome.unanswered))  # fmt: skip
 
 
@@ -204,7 +205,8 @@ def tags(bench: Bench, who: Who, text: str) -> Reply:
     out = bench.job.open_tags()
     rest = re.sub(r"(?i)^back ?", "", text)
     if not rest and not text:
-        return note(f"{len(out)} TAGS OUT", *(f"  {shown(code)}  {_on(bench, code)}" for code in out))
+        listed = (f"  {shown(code)}  {_on(bench, code)}" for code in out)
+        return note(f"{how_many(len(out), 'TAG', 'TAGS')} OUT", *listed)
     if rest.strip().isdecimal() and len(rest.strip()) <= 4:
         act = tagging.all_back(bench.job, who, int(rest))
         return done(act, f"TAGS BACK  {int(rest)}, all of them")
@@ -235,16 +237,33 @@ def _on(bench: Bench, code: str) -> str:
 
 
 def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
-    """`void CODE because torn off`: the tag means nothing from now on."""
+    """`void CODE because torn off`, `void bag of POSITION because ...`: the tag means nothing from now on."""
     said, why = because(text)
-    act = tagging.void(bench.job, who, read(said), why, by_tag=by_tag)
-    fresh = [e.tag for e in act.events if hasattr(e, "role") and hasattr(e, "tag")]
+    code = _code_of(bench, said)
+    about = _on(bench, code) if code in bench.job.state.tags else ""
+    act = tagging.void(bench.job, who, code, why, by_tag=by_tag)
+    fresh = [event.tag for event in act.events if isinstance(event, TagBound)]
     bench.to_print += len(fresh)
-    return done(act, f"VOID  {shown(read(said))}", *(f"     new tag {shown(code)}: print it" for code in fresh))
+    told = [f"     new tag {shown(new)}: print it" for new in fresh]
+    if fresh and not looks_like_code(said):
+        told.append("     hang it only on what you know it to be: hold it against its marks, number and place")
+    return done(act, f"VOID  {shown(code)}" + (f"  {about}" if about else ""), *told)
+
+
+def _code_of(bench: Bench, said: str) -> str:
+    """Return the code of a tag that is named: by itself, or by what it hangs on, where nobody can read it any more."""
+    if looks_like_code(said):
+        return read(said)
+    state = bench.job.refresh()
+    bag = re.match(r"(?i)bag (?:of )?(?=.)", said)
+    end = re.search(r"(?i)[ ,;]+(?:end )?([AB])$", said)
+    where = said[bag.end() if bag else 0 : end.start() if end else len(said)]
+    here = existing(state, position(where)).position
+    return tagging.hanging_at(state, here, bag=bag is not None, end=end[1].upper() if end else "")
 
 
 def reprint(bench: Bench, who: Who, text: str) -> Reply:
-    """`reprint CODE because lost`: the thing gets a new tag, the old one is void."""
+    """`reprint CODE because oily`, `reprint POSITION because lost`, `reprint bag of POSITION because lost`: new tag."""
     return void(bench, who, text, by_tag=True)
 
 
