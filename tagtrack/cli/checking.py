@@ -14,6 +14,7 @@ from tagtrack.cli.outcome import Exit
 from tagtrack.cli.placing import tell_doubts
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
+from tagtrack.core.ahead import told_unused
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
 from tagtrack.core.events import Attached, Head, Reversed
 from tagtrack.core.findings import Finding
@@ -83,6 +84,8 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
             told = listing.finding_lines(outcome.findings)
             if mending.worth_explaining(outcome):
                 told += listing.explanation_lines(mending.explanations(opened))
+            spare = told_unused(state) if not named and closed_up is None else ""
+            told += [spare] if spare else []
             for line in told:
                 tell(line)
             click.echo(f"record check number {opened.head}")
@@ -131,6 +134,9 @@ def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: s
         opened = job_of(shop, job)
         closing.sign_off(opened, Who(initials_of(shop, by)), second)
         click.echo(f"RECONCILED  {opened.name}, record check number {opened.head}")
+        spare = told_unused(opened.state)
+        if spare:
+            tell(spare)
         tell(f"reconciled is no release to service; print the report: tagtrack report --job {opened.name}")
 
 

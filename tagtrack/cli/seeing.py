@@ -10,6 +10,7 @@ from tagtrack.cli.options import JOB
 from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import job_of, opened_shop
+from tagtrack.core.ahead import what_it_is_for
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import Place, PlaceKind
@@ -136,7 +137,9 @@ def told(job: Job, code: str) -> str:
         return refusal.what
     if found.means is Means.FREE:
         plan = job.state.planned.get(found.code)
-        return f"planned, not off yet: {plan.position}" if plan is not None else "blank, not in use yet"
+        if plan is not None:
+            return f"planned, not off yet: {what_it_is_for(plan, found.code)}"
+        return "blank, not in use yet"
     return f"{found.means.value}: {owner_of(job.state, found.thing)}"
 
 

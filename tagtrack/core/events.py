@@ -98,6 +98,8 @@ class Planned:
     hardware: tuple[Stack, ...]
     line: str
     critical: bool = False
+    # the tag of the bag that its hardware is to go into, printed with it; empty: none
+    bag: str = ""
 
 
 @dataclass(frozen=True, slots=True)

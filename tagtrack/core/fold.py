@@ -145,7 +145,8 @@ def _tag_ended(state: State, act: Act, event: e.TagEnded) -> None:
     elif plan is not None:
         # printed ahead, and torn before it had a meaning: it never gets one
         state.tags[event.tag] = TagState(
-            code=event.tag, role=TagRole.PART, thing=str(plan.position), end=event.end, act=act.id
+            code=event.tag, role=TagRole.BAG if event.tag == plan.bag else TagRole.PART, thing=str(plan.position),
+            end=event.end, act=act.id,
         )
 
 
@@ -221,7 +222,7 @@ def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
 
 
 def _planned(state: State, _: Act, event: e.Planned) -> None:
-    state.planned[event.tag] = event
+    state.planned |= {code: event for code in (event.tag, event.bag) if code}
 
 
 def _attached(state: State, _: Act, event: e.Attached) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tagtrack.core import cautions
+from tagtrack.core.ahead import unused, what_it_is_for
 from tagtrack.core.check_joints import inside, to_go_back, told_tight
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Finding, Kind
@@ -256,6 +257,20 @@ def _despite(index: Index, outcome: Reconciliation) -> Section | None:
     )
 
 
+def _printed_ahead(index: Index, outcome: Reconciliation) -> Section | None:
+    """Tags that were printed from a list and never used: they lie about, and are to be destroyed."""
+    del outcome
+    left = unused(index.state)
+    if not left:
+        return None
+    return Section(
+        heading="Tags printed ahead, never used",
+        note=f"Destroy {'it' if len(left) == 1 else 'them'}, so that none ever hangs on anything else.",
+        table=Table(columns=("Tag", "Printed for"), widths=(2, 8),
+                    rows=tuple((shown(code), what_it_is_for(plan, code)) for code, plan in left.items())),
+    )  # fmt: skip
+
+
 def _photos(index: Index, outcome: Reconciliation) -> Section | None:
     del outcome
     rows = tuple(
@@ -280,6 +295,7 @@ _SECTIONS: tuple[Callable[[Index, Reconciliation], Section | None], ...] = (
     _parts,
     _hardware,
     _connections,
+    _printed_ahead,
     _photos,
     _despite,
 )

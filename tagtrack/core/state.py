@@ -296,7 +296,7 @@ class State:
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    # tags printed ahead: code -> what the list says
+    # tags printed ahead, of parts and of bags: code -> what the list says
     planned: dict[str, Planned] = field(default_factory=dict)
     # acts recorded although they were told to be wrong: act id -> who gave which reason
     despite: dict[str, DespiteState] = field(default_factory=dict)

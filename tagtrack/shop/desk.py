@@ -229,6 +229,7 @@ class Job:
         """Return every tag that ever had a meaning in this job, undone or not; note the numbers that were given out."""
         for act in self._acts[self._looked :]:
             self._bound.update(event.tag for event in act.events if isinstance(event, TagBound | Planned))
+            self._bound.update(event.bag for event in act.events if isinstance(event, Planned))
             for identity in (each for event in act.events for each in _identities(event)):
                 self._highest[identity[:1]] = max(self._highest.get(identity[:1], 0), _number(identity))
         self._looked = len(self._acts)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, unique
 
+from tagtrack.core.ahead import told_unused
 from tagtrack.core.axes import area_name
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Moved, Seen, TagBound, TagClaimed, TagEnded
@@ -233,10 +234,11 @@ def all_back(job: Job, who: Who, count: int) -> Act:
     """Record that so many tags came back, when that is all of them; refuse another number."""
     out = job.open_tags()
     if count != len(out):
+        spare = told_unused(job.state)
         raise Refusal(
             f"{how_many(count, 'tag')} counted, {len(out)} {'is' if len(out) == 1 else 'are'} out",
             expected=", ".join(map(shown, out)) or "none",
-            came=how_many(count, "tag"),
+            came=how_many(count, "tag") + (f"; {spare}" if spare else ""),
             todo="count again, or scan each: tags back CODE CODE ...; a lost tag is ended with: void CODE because ...",
         )
     return back(job, who, out)

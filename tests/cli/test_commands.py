@@ -504,9 +504,9 @@ def test_the_stub_of_a_tag_says_where_one_stands(job):
 def test_tags_of_a_list_are_printed_ahead(job):
     (job.root / "list.csv").write_text("position,side,hardware\nhorn,L,2 AN3-5A\n", encoding="utf-8")
     told = job("plan", str(job.root / "list.csv"), "--by", "KT", "--png").out
-    assert "1 tag:" in told
-    assert "nothing is recorded as removed" in told
-    assert "OPEN: 0" in job("status").out
+    assert "2 tags:" in told
+    assert "1 planned; nothing is recorded as removed" in told
+    assert "OPEN: 0\n    PLANNED, not off yet: 1\n      horn, LEFT: tag " in job("status").out
     assert "cannot be read" in job("plan", str(job.root / "none.csv"), "--by", "KT", code=4).err
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tagtrack.core import stack_sense
+from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, TagBound, TakenOff
+from tagtrack.core.events import Act, Planned, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
@@ -18,7 +19,7 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import bagging, fastening, opening, other_side, removing
+from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
@@ -29,25 +30,34 @@ from tagtrack.shop.removing import Keep, Removal
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
     """`off POSITION SIDE; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]; in hole`."""
-    plan = bench.job.refresh().planned.get(bench.blank)
-    if plan is not None and not text:
-        return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
-    said = removal(text, keep=_usual(bench))
+    plan = _planned(bench)
+    # of a planned tag in hand nothing has to be named: what differs is enough
+    if plan is not None and (not text or text[0] in ";[" or text[0].isdigit()):
+        said = planning.as_found(plan, text)
+    else:
+        said = removal(text, keep=_usual(bench))
     _object_to_side(bench, who, said.position)
-    if plan is not None and said.position != plan.position:
-        raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
-                      f"{plan.position.side.value}; what you found", came=str(said.position),
-                      todo="scan another blank tag for this one")  # fmt: skip
     return _taken(bench, who, said)
+
+
+def _planned(bench: Bench) -> Planned | None:
+    """Return the row of the list that the tag in hand was printed for, or None."""
+    return bench.job.refresh().planned.get(bench.blank)
 
 
 def _usual(bench: Bench) -> Keep:
     # who scans blank tags will scan one for the bag too; else both codes are set aside and printed later
-    return Keep.TRAY if bench.blank else Keep.BAG
+    plan = _planned(bench)
+    return Keep.TRAY if bench.blank and not (plan is not None and plan.bag) else Keep.BAG
 
 
 def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
+    plan = _planned(bench)
+    if plan is None and not bench.blank and not said.tag:
+        # its tag is printed and lies ready, though nobody scanned it
+        plan = printed_for(bench.job.state, known_as(bench.job.state, said.position))
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
+    said = planning.with_its_tags(plan, said) if plan is not None else said
     before = bench.job.refresh().positions.get(known_as(bench.job.state, said.position))
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
@@ -59,7 +69,8 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
     state = bench.job.state
-    told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken), *_tags(bench, act)]
+    told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
+    told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
@@ -130,13 +141,15 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
 
 
-def _tags(bench: Bench, act: Act) -> list[str]:
+def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:
+    """Return the tags that an act gave a meaning; those that do not hang on it already are to be printed."""
     told: list[str] = []
     for event in act.events:
         if isinstance(event, TagBound):
-            bench.to_print += 1
+            bench.to_print += event.tag not in hanging
             what = "bag tag" if event.role is TagRole.BAG else "tag"
-            told.append(f"     {what} {shown(event.tag)}")
+            ahead = " (printed ahead)" if event.tag in bench.job.state.planned else ""
+            told.append(f"     {what} {shown(event.tag)}{ahead}")
     return told
 
 
@@ -160,7 +173,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
-    keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
+    keep = _usual(bench) if said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
 
 
@@ -168,12 +181,21 @@ def _same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     state, twin = bench.job.state, said.position.mirrored
     known = state.positions[twin]
     over = tuple(cover.mirrored for cover, each in state.positions.items() if twin in each.closes_up)
+    _refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
         area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
         function="function" in known.asks, under=over, critical=known.critical,
     )  # fmt: skip
     return _disconnected(bench, act, said.position)
+
+
+def _refuse_planned(bench: Bench) -> None:
+    """Refuse to hang on a wire a tag that was printed ahead for a part."""
+    plan = _planned(bench)
+    if plan is not None:
+        raise Refusal(f"the tag in hand was printed for {plan.position}", expected="a blank tag, for a wire",
+                      came=shown(bench.blank), todo="put it back where it was, and scan a blank one")  # fmt: skip
 
 
 def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
@@ -295,6 +317,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
             hardware = (*hardware, *parse(clause))
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
+    _refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
         function=function, under=under, critical=critical,

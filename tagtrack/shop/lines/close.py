@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from tagtrack.core import ahead
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound
@@ -30,9 +31,17 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     outcome = reconcile(state, bench.job.knowledge, area=area)
     if outcome.clean:
         answered = listing.finding_lines(outcome.findings)
-        return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
-    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings))
+        clean = f"CLEAN  {area or 'the whole job'}: no finding stands without an answer"
+        return Reply(Tone.DONE, (clean, *answered, *_printed_ahead(bench, area)))
+    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings),
+            *_printed_ahead(bench, area))  # fmt: skip
     return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
+
+
+def _printed_ahead(bench: Bench, area: str = "") -> list[str]:
+    """Return what is to be done with tags that were printed ahead and never used; of one area nothing is asked."""
+    told = "" if area else ahead.told_unused(bench.job.state)
+    return [f"     {told}"] if told else []
 
 
 def _explained(bench: Bench, outcome: Reconciliation) -> list[str]:
@@ -58,10 +67,12 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
     outcome = reconcile(bench.job.refresh(), bench.job.knowledge, asked=False)
+    planned = ahead.still_on(bench.job.state)
     wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
-        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open)),
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open),
+         *listing.planned_lines(planned)),
         found=len(outcome.unanswered),
     )
 
@@ -206,7 +217,7 @@ def tags(bench: Bench, who: Who, text: str) -> Reply:
     rest = re.sub(r"(?i)^back ?", "", text)
     if not rest and not text:
         listed = (f"  {shown(code)}  {_on(bench, code)}" for code in out)
-        return note(f"{how_many(len(out), 'TAG', 'TAGS')} OUT", *listed)
+        return note(f"{how_many(len(out), 'TAG', 'TAGS')} OUT", *listed, *_printed_ahead(bench))
     if rest.strip().isdecimal() and len(rest.strip()) <= 4:
         act = tagging.all_back(bench.job, who, int(rest))
         return done(act, f"TAGS BACK  {int(rest)}, all of them")
@@ -311,4 +322,5 @@ def sign(bench: Bench, who: Who, text: str) -> Reply:
     """`sign off`: closes the work order as reconciled; refused while a finding stands."""
     second = re.sub(r"(?i)^off ?(with )?", "", text)
     act = closing.sign_off(bench.job, who, second)
-    return Reply(Tone.DONE, (f"RECONCILED  {bench.job.name}, record check number {bench.job.head}",), act, ends=True)
+    head = f"RECONCILED  {bench.job.name}, record check number {bench.job.head}"
+    return Reply(Tone.DONE, (head, *_printed_ahead(bench)), act, ends=True)

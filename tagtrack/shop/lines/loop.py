@@ -247,7 +247,9 @@ class Loop:
             self.bench.end = None
         if word is not None and not (looks_like_code(said) and word is back.on):
             chosen = word
-            return lambda who: chosen(self.bench, who, rest.strip())
+            # "off; 11 AN525-10R8": nothing is named, it is the thing of the tag in hand
+            about = f";{rest}" if word is apart.off and first.endswith(";") else rest.strip()
+            return lambda who: chosen(self.bench, who, about)
         if looks_like_code(said):
             self.bench.end = None
             return lambda who: back.scanned(self.bench, who, said)
