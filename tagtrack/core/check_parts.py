@@ -18,11 +18,12 @@ _GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 
 
 def _finding(
-    index: Index, kind: Kind, part: PartState, at: Position, *, thing: str, expected: str, seen: str, advice: str
+    index: Index, kind: Kind, part: PartState, at: Position, *, thing: str, expected: str, seen: str, advice: str,
+    since: int = 0,
 ) -> Finding:
     return Finding(
         kind=kind, position=at, area=index.area(at), acts=part.acts, thing=thing, expected=expected, seen=seen,
-        advice=advice, about="" if index.state.parts_of(part.home)[:1] == (part,) else part.identity,
+        advice=advice, since=since, about="" if index.state.parts_of(part.home)[:1] == (part,) else part.identity,
     )  # fmt: skip
 
 
@@ -44,6 +45,7 @@ def parts(index: Index, known: PositionState) -> list[Finding]:
                     index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
                     seen=f"{part.condition.value}: {part.condition_reason}",
                     advice="take it off; fit a serviceable one, or have its condition judged anew",
+                    since=part.condition_step,
                 )
             )  # fmt: skip
     return found

@@ -186,9 +186,11 @@ def _checked(state: State, act: Act, event: e.Checked) -> None:
 
 def _condition_set(state: State, act: Act, event: e.ConditionSet) -> None:
     part = state.parts[event.part]
+    same_again = (event.condition, event.reason) == (part.condition, part.condition_reason)
     state.parts[event.part] = changed(
-        part, condition=event.condition, condition_reason=event.reason, acts=seen_in(part.acts, act)
-    )
+        part, condition=event.condition, condition_reason=event.reason, acts=seen_in(part.acts, act),
+        condition_step=part.condition_step if same_again else state.step,
+    )  # fmt: skip
 
 
 def _seen(state: State, act: Act, event: e.Seen) -> None:

@@ -74,6 +74,8 @@ class PartState:
     trial: bool = False
     condition: Condition = Condition.SERVICEABLE
     condition_reason: str = ""
+    # the step of the job at which its condition was last told to be another
+    condition_step: int = 0
     tag: str = ""
     replaces: str = ""
     replaced_by: str = ""

@@ -214,13 +214,13 @@ def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None
     if before is None or said.role is CheckRole.INDEPENDENT or before.role is not CheckRole.INDEPENDENT:
         return
     wrong = said_not_right(before.observation)
-    if said.role is CheckRole.NOT_AVAILABLE or wrong or said.row == SENSE:
-        raise Refusal(
-            f"{before.by} looked at the {said.row}: {before.observation}",
-            expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
-            came=f"{said.role.value}, by {who.initials}",
-            todo="mend it first: work on it ends that look; then a second person looks" if wrong else "leave it out",
-        )  # fmt: skip
+    raise Refusal(
+        f"{before.by} looked at the {said.row}: {before.observation}",
+        expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
+        came=f"{said.role.value}, by {who.initials}",
+        todo="mend it first: work on it ends that look; then a second person looks" if wrong
+        else f"leave the {said.row} out; what is to be added to it, {before.by} says",
+    )  # fmt: skip
 
 
 def command(job: Job, who: Who, position: Position, said: str) -> Act:

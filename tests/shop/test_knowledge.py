@@ -119,7 +119,7 @@ def test_what_must_be_had_new_is_listed_with_what_was_drawn(play):
     listed = told(play("shortage", Tone.NOTE))
     assert "2 MS24665-132: horn, LEFT" in listed
     assert "1 AN960-10: horn, LEFT" in listed
-    play.lines("~ at horn LEFT\n! new 1 MS24665-132")
+    play.lines("~ at horn LEFT\n? <tag horn, LEFT>\non\n! new 1 MS24665-132")
     assert "1 MS24665-132: horn, LEFT   (1 drawn already)" in told(play("shortage", Tone.NOTE))
     assert "NOTHING" in told(Play()("shortage", Tone.NOTE))
 

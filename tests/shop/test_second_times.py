@@ -346,7 +346,7 @@ def test_a_plain_list_of_bolts_and_washers_has_as_many_fasteners_as_bolts(play):
     assert joint(play).fasteners == 4
     play("tight 1")
     assert Kind.NOT_TIGHT in kinds(play)
-    assert "at most 4" in told(play("tight 5", Tone.WRONG))
+    assert "at most 3 more" in told(play("tight 5", Tone.WRONG))
     play("tight 4")
     assert Kind.NOT_TIGHT not in kinds(play)
 

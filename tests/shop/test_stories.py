@@ -13,6 +13,7 @@ from tagtrack.core.findings import AT_ONCE, BY_DESIGN, Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop import setup
+from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
 
 WEIGHT = "2x [AN3-5A AN960-10 | AN960-10 AN310-3 MS24665-132!]; lock cotter"
@@ -230,12 +231,15 @@ STORIES = [
     ),
     (
         Kind.PAIR_DIFFERS, "one side has a screw fewer",
-        [], "~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\nsame tip light RIGHT; 3 AN526-632R8",
+        [],
+        "~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\n~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8",
         [],
     ),
     (
         Kind.PAIR_LOOKS_ALIKE, "one mark that both sides' parts would show",
-        [], "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\nsame tip light RIGHT",
+        [],
+        "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\n~ zone tail RIGHT\n"
+        "same tip light RIGHT",
         [],
     ),
     (
@@ -324,7 +328,7 @@ def test_an_unserviceable_part_is_replaced_and_disposed_of():
 
 def test_a_difference_between_the_sides_is_asked_once_and_answered():
     play = Play()
-    play.lines("~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8")
+    play.lines("~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\n~ zone tail RIGHT")
     reply = play("same tip light RIGHT; 3 AN526-632R8")
     assert any("PAIR DIFFERS" in line for line in reply.lines)
     mark = next(f.short for f in reconcile(play.job.state).unanswered if f.kind is Kind.PAIR_DIFFERS)
@@ -338,6 +342,7 @@ ALIKE = "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R
 def test_a_mark_that_is_missing_is_asked_for_once_both_sides_are_off_and_no_more_when_it_is_there():
     play = played(ALIKE)
     assert "pair-looks-alike" not in play.kinds()
+    play("zone tail RIGHT", Tone.NOTE)
     told = "\n".join(play("same tip light RIGHT").lines)
     assert "needed: marks that tell left from right: one that points FWD or AFT" in told
     play.lines("marked tip light LEFT; arrow FWD\nmarked tip light RIGHT; arrow FWD")
@@ -347,7 +352,7 @@ def test_a_mark_that_is_missing_is_asked_for_once_both_sides_are_off_and_no_more
 
 
 def test_what_is_so_by_the_design_of_the_type_is_not_asked_again_in_the_next_job_on_that_type():
-    play = played(ALIKE, "same tip light RIGHT; 3 AN526-632R8")
+    play = played(ALIKE, "~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8")
     for finding in reconcile(play.job.state).unanswered:
         if finding.kind in BY_DESIGN:
             play(f"design {finding.short} because the holes are not the same")
@@ -357,7 +362,7 @@ def test_what_is_so_by_the_design_of_the_type_is_not_asked_again_in_the_next_job
         name = f"WO-{model or 'NONE'}".replace(" ", "-")
         next_one = Play(setup.open_job(play.job.shop, Who("KT"), job=name, registration="X-ELSE", make=make,
                                        model=model))  # fmt: skip
-        next_one.lines(f"{ALIKE}\nsame tip light RIGHT; 3 AN526-632R8")
+        next_one.lines(f"{ALIKE}\n~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8")
         return {kind for kind in next_one.kinds() if kind.startswith("pair")}
 
     assert again("invented", "demo 2") == set()

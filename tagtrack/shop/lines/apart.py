@@ -82,13 +82,15 @@ def _whose(bench: Bench, act: Act) -> list[str]:
     return [] if part is None or part.home == off.position else [f"     it is the {part.home}: put it there"]
 
 
-def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
+def _object_to_side(bench: Bench, who: Who, here: Position, *, same: bool = False) -> None:
     """Ask where the side that was typed is not the side of the zone in which the person stands."""
     zone_side = side_or_none(bench.area.split()[-1]) if bench.area else None
     if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not bench.at:
+        other = f"{' '.join(bench.area.split()[:-1])} {here.side.value}".strip()
+        expected = f"the zone card of {other}, scanned over there" if same else f"{here.name} {zone_side.value}"
         who.object(Objection(
-            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=f"{here.name} {zone_side.value}",
-            came=str(here), todo="check the side; you stand elsewhere? scan the zone card of where you are first",
+            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=expected, came=str(here),
+            todo=f"check the side; you stand there? scan that zone card, or say: zone {other}",
         ))  # fmt: skip
 
 
@@ -166,6 +168,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
     said = other_side.like_other_side(bench.job.refresh(), where, other)
+    _object_to_side(bench, who, where, same=True)
     said = replace(said, area=_area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
         return _same_connection(bench, who, said)
