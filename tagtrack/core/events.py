@@ -395,3 +395,5 @@ class Act:
     device_at: str = ""
     # why it was recorded although it was told to be wrong
     despite: str = ""
+    # what the program had said against it, each with its kind before it: "turned: STOP: WRONG WAY ROUND"
+    objected: tuple[str, ...] = ()

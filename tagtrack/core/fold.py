@@ -66,7 +66,9 @@ def _apply(state: State, act: Act) -> None:
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
         about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
-        state.despite[act.id] = DespiteState(reason=act.despite, by=act.by, at=act.at, about=str(about or ""))
+        state.despite[act.id] = DespiteState(
+            reason=act.despite, by=act.by, at=act.at, about=str(about or ""), objected=act.objected
+        )
     for event in act.events:
         try:
             _HANDLERS[type(event)](state, act, event)

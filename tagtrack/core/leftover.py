@@ -20,7 +20,7 @@ from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
 from tagtrack.core.spelling import how_many
-from tagtrack.core.state import JointState, PartState, State
+from tagtrack.core.state import DespiteState, JointState, PartState, State
 from tagtrack.core.tagcode import shown
 
 
@@ -244,17 +244,30 @@ def _connections(index: Index, outcome: Reconciliation) -> Section | None:
 
 
 def _despite(index: Index, outcome: Reconciliation) -> Section | None:
+    """What was done against a word of the program, as it was then: no answer to what is found now."""
     del outcome
     rows = tuple(
-        (each.about or "-", f"{_name(index.state, each.by)}, {each.at}", each.reason, act)
+        (each.about or "-", "; ".join(told) or "-", f"{_name(index.state, each.by)}, {each.at}", each.reason, act)
         for act, each in index.state.despite.items()
+        if (told := _against(each)) or not each.objected
     )
     if not rows:
         return None
     return Section(
         heading="Recorded although the program objected",
-        table=Table(columns=("Position", "By, when (UTC)", "Reason given", "Step"), rows=rows, widths=(3, 3, 4, 2)),
-    )
+        note="As it was then. What of it still stands is a finding; a reason given here is no answer to one.",
+        table=Table(columns=("Position", "What the program said", "By, when (UTC)", "Reason given", "Step"), rows=rows,
+                    widths=(3, 4, 3, 4, 2)),
+    )  # fmt: skip
+
+
+# how a name is spelled, and where one stands, was asked to have the record right; nothing was done against advice
+_OF_THE_RECORD = ("near-miss", "side")
+
+
+def _against(despite: DespiteState) -> list[str]:
+    asked = (each.partition(": ") for each in despite.objected)
+    return [said.removeprefix("STOP: ") for kind, _, said in asked if kind not in _OF_THE_RECORD]
 
 
 def _printed_ahead(index: Index, outcome: Reconciliation) -> Section | None:

@@ -274,6 +274,8 @@ class DespiteState:
     at: str
     # the position that it is about; empty where it is about none
     about: str = ""
+    # what the program had said against it, each with its kind before it; empty in records from before it was kept
+    objected: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)

@@ -290,6 +290,7 @@ def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
         events=events,
         device_at=who.device_at,
         despite=who.despite,
+        objected=tuple(sorted(who.heard or ())) if who.despite else (),
     )
 
 

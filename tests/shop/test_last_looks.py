@@ -74,7 +74,7 @@ def test_a_part_in_hand_that_somebody_undid_is_in_hand_no_more(play, line):
     off = play.job.acts[-1].id
     play.lines("? <tag horn, LEFT>")
     other = Loop(play.job, "MB")
-    other.line(f"undo {off}")
+    other.line(f"undo {off} because it never came off")
     other.line("off stop LEFT; 2 AN3-6A")
     reply = play(line, None)
     assert reply.act is None

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from tagtrack.core import ahead
 from tagtrack.core.check_rest import ROWS
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
+from tagtrack.core.reversal import undoes
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import looks_like_code, read, shown
@@ -290,11 +292,44 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
     wanted, why = because(text)
     if wanted.casefold() in ("sign-off", "sign off"):
         wanted = closing.sign_off_act(bench.job)
-    act, gone = closing.undo(bench.job, who, wanted, why)
+
+    def doubt(target: Act) -> None:
+        if not why:
+            _object_to_undoing(bench, who, wanted, target)
+
+    # the reason belongs to the undoing; nothing was done that the program holds to be wrong
+    act, gone = closing.undo(bench.job, replace(who, despite=""), wanted, why or who.despite, doubt=doubt)
     bench.part, bench.bag, bench.loose = "", None, None
     codes = [shown(event.tag) for event in gone.events if isinstance(event, TagBound)]
     destroy = f"     printed already? destroy {', '.join(codes)}" if codes else ""
     return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}", destroy)
+
+
+# an older step than that is hardly meant by a bare "undo"; our own choice, no source
+_MINUTES = 10
+
+
+def _object_to_undoing(bench: Bench, who: Who, wanted: str, target: Act) -> None:
+    """Ask where somebody may mean another step than the one that would be taken back."""
+    if wanted and target.by == who.initials:
+        return
+    latest = next((act for act in reversed(bench.job.acts) if act.id == bench.latest), None)
+    step = f"step {target.id}, {target.at[11:16]} UTC: {told(target)}"
+    if wanted:
+        what = f"that is a step of {target.by}, {step}"
+    elif bench.missed:
+        what = f"the line before ({bench.missed}) was not recorded: there is nothing of it to undo"
+    elif latest is not None and latest is not target and not undoes(latest):
+        what = f"the last step here was by {latest.by}: {told(latest)}"
+    elif closing.minutes_since(bench.job, target) >= _MINUTES:
+        what = f"your last step is more than {_MINUTES} minutes old"
+    else:
+        return
+    who.object(Objection(
+        what, kind="undo", expected="the step that is to be taken back" if wanted else "undo right after that step",
+        came=f"undo {wanted}".strip() if wanted else f"undo, and your last step is {step}",
+        todo=f"say why: undo {target.id} because ..." if wanted else f"that one is meant? undo {target.id}",
+    ))  # fmt: skip
 
 
 def told(act: Act) -> str:

@@ -176,9 +176,17 @@ class Loop:
 
     def line(self, text: str) -> Reply:
         """Answer one line. Trouble becomes an answer too; nothing a person types ends the loop by itself."""
-        said = clean(text)
+        reply = self._answered(clean(text))
+        if reply.act is not None:
+            self.bench.missed, self.bench.latest = "", reply.act.id
+        elif (reply.tone is Tone.WRONG and not reply.found) or self.bench.pending is not None:
+            # undo asks about the line before it: its own question is none of those
+            self.bench.missed = self.bench.missed if _is_undo(text) else clean(text)[:40]
+        return reply
+
+    def _answered(self, said: str) -> Reply:
         gone = self._drop_what_is_gone()
-        if gone and said and not looks_like_code(said) and said.split()[0].casefold() not in WORDS:
+        if gone and said and not looks_like_code(said) and said.split(maxsplit=1)[0].casefold() not in WORDS:
             return note(gone)
         pending, self.bench.pending = self.bench.pending, None
         reasoned = pending is not None and _is_yes(said)
@@ -195,7 +203,7 @@ class Loop:
             return _with_dropped(self._answer(said), pending is not None)
         except Objection as objection:
             word = pending if reasoned else self._word(said)
-            self.bench.heard |= {objection.what}
+            self.bench.heard |= {objection.asked}
             if word is None:
                 return _with_dropped(Reply(Tone.WRONG, objection.lines()), pending is not None)
             self.bench.pending = word
@@ -277,6 +285,10 @@ def _with_dropped(reply: Reply, dropped: bool) -> Reply:  # noqa: FBT001 - one f
     if not dropped:
         return reply
     return replace(reply, lines=("the question before was not answered: that was NOT RECORDED", *reply.lines))
+
+
+def _is_undo(text: str) -> bool:
+    return clean(text).split(" ", maxsplit=1)[0].casefold().rstrip(",;:") in ("undo", "yes", "y", "really")
 
 
 def _is_yes(said: str) -> bool:
