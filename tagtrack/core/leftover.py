@@ -14,7 +14,7 @@ from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.places import SCRAP, ItemKind, PlaceKind, told
+from tagtrack.core.places import SCRAP, ItemKind, Place, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
@@ -170,8 +170,7 @@ def _replaced(index: Index, outcome: Reconciliation) -> Section | None:
             by = " ".join(filter(None, ("new", new.number, new.serial))) if new else "not replaced"
             rows.append((str(part.home), _numbers(part), by, told(part.place),
                          f"{part.condition.value} {part.condition_reason}".strip()))  # fmt: skip
-    scrap = index.state.holdings.get(SCRAP, {})
-    rows += [("hardware", f"{n} {i.name}", "", "scrap", "") for i, n in scrap.items() if i.kind is ItemKind.USED]
+    rows += _renewed(index.state)
     if not rows:
         return None
     return Section(
@@ -179,6 +178,21 @@ def _replaced(index: Index, outcome: Reconciliation) -> Section | None:
         table=Table(columns=("What", "Old", "New", "Old one is", "Condition"), rows=tuple(rows),
                     widths=(4, 3, 3, 3, 4)),
     )  # fmt: skip
+
+
+def _renewed(state: State) -> list[tuple[str, ...]]:
+    """Return the hardware that was thrown away, with what went in new for it, and what went in new besides."""
+    old = {item.name: n for item, n in state.holdings.get(SCRAP, {}).items() if item.kind is ItemKind.USED}
+    fresh: dict[str, int] = {}
+    for joint in state.joints.values():
+        for item, count in state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
+            if item.kind is ItemKind.NEW:
+                fresh[item.name] = fresh.get(item.name, 0) + count
+    return [
+        ("hardware", f"{old[spec]} {spec}" if spec in old else "-", f"{fresh[spec]} {spec}" if spec in fresh else "-",
+         "scrap" if spec in old else "-", "")
+        for spec in {**old, **fresh}
+    ]  # fmt: skip
 
 
 def _parts(index: Index, outcome: Reconciliation) -> Section | None:

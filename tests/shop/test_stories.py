@@ -10,6 +10,7 @@ import pytest
 from builders import Play, job
 
 from tagtrack.core.findings import AT_ONCE, BY_DESIGN, Kind
+from tagtrack.core.leftover import report
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop import setup
@@ -460,3 +461,24 @@ def test_another_washer_instead_leaves_the_first_one_to_be_accounted_for():
     play.lines("? <bag balance weight, LEFT>\nscrap 1 AN960-10 because worn")
     play.lines(COVER_LEFT)
     play.close()
+
+
+def renewed(play):
+    """Return old, new, and where the old is, of the hardware on the report, by spec."""
+    sheet = report(play.job.state, reconcile(play.job.state), play.job.head, printed="2026-03-02")
+    (section,) = [s for s in sheet.sections if s.heading == "Replaced and scrapped"]
+    return {(row[1], row[2], row[3]) for row in section.table.rows if row[0] == "hardware"}
+
+
+def test_cotter_pins_that_went_in_new_stand_beside_the_old_ones_on_the_report():
+    play = played(APART)
+    assert renewed(play) == {("4 MS24665-132", "-", "scrap")}
+    play.lines(BACK_LEFT)
+    assert renewed(play) == {("4 MS24665-132", "2 MS24665-132", "scrap")}
+    play.lines(BACK_RIGHT)
+    assert renewed(play) == {("4 MS24665-132", "4 MS24665-132", "scrap")}
+
+
+def test_what_went_in_new_without_an_old_one_thrown_away_stands_there_too():
+    play = played(APART, BACK_LEFT, "added 1 AN960-10L because the cotter hole did not line up\ntight safe")
+    assert ("-", "1 AN960-10L", "-") in renewed(play)

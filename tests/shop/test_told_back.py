@@ -46,6 +46,12 @@ def test_where_the_hardware_went_is_said_back(play):
     assert "not counted yet" in told(play("off cover LEFT; count later"))
 
 
+def test_the_ends_of_a_wire_are_said_back(play):
+    said = told(play("disconnect motor LEFT; A: terminal 3 red; B: terminal 4; function; critical"))
+    assert "A: terminal 3 red; B: terminal 4; function; CRITICAL" in said
+    assert "goes to: J3" in told(play("disconnect plug LEFT; goes to J3"))
+
+
 # -- marks that are enough --------------------------------------------------------------------------------------------
 
 

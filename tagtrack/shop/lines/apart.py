@@ -204,8 +204,9 @@ def _refuse_planned(bench: Bench) -> None:
 def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     bench.blank, bench.subject = "", here
     bench.loose = here if removing.tray(here) in bench.job.state.holdings else None
-    told = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
-    bench.to_print += len(told)
+    tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
+    bench.to_print += len(tags)
+    told = [*echo.parted(bench.job.state, here), *tags]
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *told)

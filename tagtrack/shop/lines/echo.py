@@ -41,6 +41,15 @@ def understood(state: State, act: Act) -> list[str]:
     return [f"     {'; '.join(each for each in said if each)}"] if any(said) else []
 
 
+def parted(state: State, here: Position) -> list[str]:
+    """Return where the ends of a connection go, and what is asked of it: one line, none where nothing was said."""
+    known = state.positions[here]
+    said = [f"{end.end or 'goes to'}: {end.as_found}" for end in state.ends_of(here) if end.as_found]
+    said += [f"under {cover}" for cover, each in state.positions.items() if here in each.closes_up]
+    said += [*known.asks, *(["CRITICAL"] if known.critical else [])]
+    return [f"     {'; '.join(said)}"] if said else []
+
+
 def _of_joints(found: tuple[FoundJoint, ...]) -> tuple[str, ...]:
     locks = dict.fromkeys(f"lock {joint.lock}" for joint in found if joint.lock)
     spans = dict.fromkeys(f"measured {joint.span}" for joint in found if joint.span)
