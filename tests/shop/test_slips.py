@@ -11,7 +11,9 @@ from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, position
+from tagtrack.shop import tagging
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.ports import Who
 from tagtrack.tables.loader import load
 
 
@@ -276,3 +278,19 @@ def test_the_worker_does_not_put_a_look_of_his_own_over_a_good_one(said):
         play(f"inspect horn LEFT; {said}", Tone.WRONG)
     check = play.job.state.checks["horn, LEFT", "assembly"]
     assert (check.by, check.role) == ("MB", CheckRole.INDEPENDENT)
+
+
+@pytest.mark.parametrize(("typed", "card"), [("tail centre", "tail CENTRE"), ("cabin floor", "Cabin floor"),
+                                             ("tail ctr", "tail CENTRE")])  # fmt: skip
+def test_a_zone_that_is_typed_is_the_zone_of_its_card_however_it_is_spelled(typed, card):
+    play = Play()
+    hung = tagging.hang_zone_card(play.job, Who("KT"), card).events[0].tag
+    play.lines(f"~ zone {typed}\noff lid CENTRE; 2 AN3-5A\n~ {hung}\n? <tag lid, CENTRE>\non")
+    assert play.job.state.areas() == (card,)
+
+
+def test_a_zone_card_that_is_made_later_is_the_zone_that_was_typed():
+    play = Play()
+    play.lines("~ zone cabin floor\noff lid CENTRE; 2 AN3-5A")
+    hung = tagging.hang_zone_card(play.job, Who("KT"), "Cabin Floor").events[0].tag
+    play.lines(f"~ {hung}\n? <tag lid, CENTRE>\non")

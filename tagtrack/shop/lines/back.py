@@ -20,7 +20,7 @@ from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import bagging, opening, refitting
 from tagtrack.shop.lines.clauses import because, clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removing import tray
 from tagtrack.shop.tagging import Meaning, Means, claim, meaning
@@ -38,8 +38,8 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             bench.initials = found.thing
             return note(f"BY  {bench.job.shop.state.people[found.thing]}")
         case Means.ZONE:
-            bench.area, bench.at, bench.part = found.thing, None, ""
-            return note(f"ZONE  {found.thing}")
+            bench.area, bench.at, bench.part = area_as(bench.job.state, found.thing), None, ""
+            return note(f"ZONE  {bench.area}")
         case Means.POSITION:
             here = existing(bench.job.refresh(), Position.read(found.thing))
             bench.at = bench.subject = here.position

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tagtrack.core.axes import area_name, direction_or_none, side_or_none
+from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.errors import Fault, Objection, Refusal
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Via, position
-from tagtrack.core.spelling import clean, nearest, reason, same
+from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
 
 Word = Callable[[Bench, Who, str], Reply]
@@ -34,9 +34,7 @@ def _by(bench: Bench, who: Who, text: str) -> Reply:
 def _zone(bench: Bench, who: Who, text: str) -> Reply:
     """`zone tail LEFT`: where you work; scanning a zone card says the same."""
     del who
-    wanted = area_name(clean(text))
-    known = (area for area in bench.job.refresh().areas() if same(area) == same(wanted))
-    bench.area, bench.at = next(known, wanted), None
+    bench.area, bench.at = area_as(bench.job.refresh(), text), None
     return note(f"ZONE  {bench.area}" if text else "no zone")
 
 
