@@ -548,7 +548,7 @@ class Simulation:
         outcome = reconcile(self.play.job.refresh(), KNOWLEDGE)
         lost = any(kind == "lost" for kind, _ in self.done.wanted)
         for finding in outcome.unanswered:
-            if self.done.wanted and finding.thing.endswith(" tags"):
+            if self.done.wanted and finding.kind.value == "tags-out":
                 # tags hang on what is not finished, as they should
                 continue
             if lost and finding.position is None and finding.kind.value == "not-looked-at":

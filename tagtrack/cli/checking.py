@@ -14,12 +14,13 @@ from tagtrack.cli.outcome import Exit
 from tagtrack.cli.placing import tell_doubts
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
+from tagtrack.core.ahead import told_unused
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
 from tagtrack.core.events import Attached, Head, Reversed
 from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
-from tagtrack.core.spelling import nearest
+from tagtrack.core.spelling import how_many, nearest
 from tagtrack.shop import closing, mending
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines import close, listing
@@ -77,12 +78,14 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
                                   ensure_ascii=False, indent=1))  # fmt: skip
         else:
             scope = named or (f"what {closed_up} closes up" if closed_up else "the whole job")
-            count = len(outcome.unanswered)
-            head = f"CLEAN: {scope}" if outcome.clean else f"{count} FINDING{'S' if count > 1 else ''}: {scope}"
+            found = how_many(len(outcome.unanswered), "FINDING", "FINDINGS")
+            head = f"CLEAN: {scope}" if outcome.clean else f"{found}: {scope}"
             click.secho(head, bold=True)
             told = listing.finding_lines(outcome.findings)
             if mending.worth_explaining(outcome):
                 told += listing.explanation_lines(mending.explanations(opened))
+            spare = told_unused(state) if not named and closed_up is None else ""
+            told += [spare] if spare else []
             for line in told:
                 tell(line)
             click.echo(f"record check number {opened.head}")
@@ -131,6 +134,9 @@ def sign_off(shop_folder: str | None, job: str | None, by: str | None, second: s
         opened = job_of(shop, job)
         closing.sign_off(opened, Who(initials_of(shop, by)), second)
         click.echo(f"RECONCILED  {opened.name}, record check number {opened.head}")
+        spare = told_unused(opened.state)
+        if spare:
+            tell(spare)
         tell(f"reconciled is no release to service; print the report: tagtrack report --job {opened.name}")
 
 
@@ -174,11 +180,13 @@ def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int
             click.echo(doubt)
         bad = sum(not good for _, good in told)
         if bad:
-            raise Damaged(f"{bad} of {len(told)} records are damaged", expected="every line good", came="see above",
+            raise Damaged(f"{bad} of {how_many(len(told), 'record')} {'is' if bad == 1 else 'are'} damaged",
+                          expected="every line good", came="see above",
                           todo="restore that file from a backup; what is good can still be read")  # fmt: skip
         if doubts:
-            raise Damaged(f"{len(doubts)} photos are not what the record names", expected="each by its SHA-256",
-                          came="see above", todo="look for them in a backup; the record itself is good")  # fmt: skip
+            raise Damaged(f"{how_many(len(doubts), 'photo is', 'photos are')} not what the record names",
+                          expected="each by its SHA-256", came="see above",
+                          todo="look for them in a backup; the record itself is good")  # fmt: skip
         return Exit.CLEAN
 
 

@@ -25,6 +25,7 @@ from tagtrack.core.faces import FaceKind
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import TagRole
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import ALPHABET, BODY, shown
 from tagtrack.core.tagwords import blank_face
 from tagtrack.journal.acts import Folder
@@ -169,7 +170,7 @@ def demo(folder: str | None, quiet: bool) -> int:  # noqa: FBT001 - click's sign
     root = Path(folder) if folder else _free(Path.cwd())
     outcome = play(root, quiet=quiet)
     click.echo()
-    click.secho(f"{len(outcome.caught)} mistakes made, {len(outcome.caught)} caught:", bold=True)
+    click.secho(f"{how_many(len(outcome.caught), 'mistake')} made, {len(outcome.caught)} caught:", bold=True)
     for caught in outcome.caught:
         click.echo(f"  - {caught}")
     for missed in outcome.missed:

@@ -6,6 +6,7 @@ import csv
 import io
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,9 +17,13 @@ from tagtrack.cli.wiring import find_root, job_of, opened_shop, today
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import told
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.close import told as step_told
+
+if TYPE_CHECKING:
+    from tagtrack.journal.backup import Copied
 
 
 @click.command()
@@ -37,8 +42,13 @@ def backup(shop_folder: str | None, folder: str | None, keep: int) -> None:
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
     copied = back_up(root, into, stamp=stamp, keep=keep)
     tell(f"{copied.path}")
-    tell(f"  {copied.journals} records, {copied.lines} lines, {copied.others} other files; read back and good; "
-         f"{len(archives(into))} generations there")  # fmt: skip
+    tell(f"  {_told_of(copied)}; read back and good; "
+         f"{how_many(len(archives(into)), 'generation')} there")  # fmt: skip
+
+
+def _told_of(copied: Copied) -> str:
+    return ", ".join((how_many(copied.journals, "record"), how_many(copied.lines, "line"),
+                      how_many(copied.others, "other file")))  # fmt: skip
 
 
 @click.command()
@@ -49,7 +59,7 @@ def restore(archive: str, folder: str) -> None:
     from tagtrack.journal.backup import restore as unpack
 
     copied = unpack(Path(archive), Path(folder))
-    tell(f"{copied.path}: {copied.journals} records, {copied.lines} lines, {copied.others} other files; all good")
+    tell(f"{copied.path}: {_told_of(copied)}; all good")
     tell(f"look at it: tagtrack --shop {folder} jobs")
 
 

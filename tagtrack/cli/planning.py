@@ -46,8 +46,9 @@ def plan(
         who = Who(initials_of(shop, by))
         ready(settings, folder.root, template=template, start=start, out=out)
         act = planning.plan(opened, who, rows)
-        codes = [event.tag for event in act.events if isinstance(event, Planned)]
+        planned = [event for event in act.events if isinstance(event, Planned)]
+        codes = [code for event in planned for code in (event.tag, event.bag) if code]
         path = Path(out) if out else folder.job_folder(opened.name) / "planned.pdf"
         print_tags(settings, folder.root, faces(opened, codes), path, template=template, start=start, png=png,
                    proof=f"{opened.name}  {opened.head}")  # fmt: skip
-        click.echo(f"{len(codes)} planned; nothing is recorded as removed. Scan a tag and say: off", err=path == PIPE)
+        click.echo(f"{len(planned)} planned; nothing is recorded as removed. Scan a tag and say: off", err=path == PIPE)

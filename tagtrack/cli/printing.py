@@ -16,6 +16,7 @@ from tagtrack.cli.writing import check_writable, tell_written, write_pdf
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.records import TagRole
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import read
 from tagtrack.core.tagwords import blank_face, face_of
 from tagtrack.shop import tagging
@@ -128,7 +129,7 @@ def print_tags(
         tags, path, template=stock_for(settings, template, thermal), shop_labels=root / "labels", start=start,
         proof=proof, png=png, offset=offset, thermal=thermal, address=settings.address,
     )  # fmt: skip
-    tell_written(f"{len(tags)} tag{'s' if len(tags) != 1 else ''}", written)
+    tell_written(how_many(len(tags), "tag"), written)
 
 
 @click.command()

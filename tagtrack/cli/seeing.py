@@ -10,11 +10,12 @@ from tagtrack.cli.options import JOB
 from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import tell
 from tagtrack.cli.wiring import job_of, opened_shop
+from tagtrack.core.ahead import what_it_is_for
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import TagRole
-from tagtrack.core.spelling import clean
+from tagtrack.core.spelling import clean, how_many
 from tagtrack.core.sweep import Lies, Sweep
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.core.tagcode import shown
@@ -62,7 +63,7 @@ def read(shop_folder: str | None, pictures: tuple[str, ...], job: str | None, pl
             sightings = ladder.see(picture, expected - seen.keys(), patient=not expected)
             seen.update(dict.fromkeys(s.code for s in sightings if s.code))
             names = {tag.code: tag.what for tag in looked_over(opened, seen, clean(place)).tags}
-            tell(f"{file.name}: {len(sightings)} tag{'s' if len(sightings) != 1 else ''}", bold=True)
+            tell(f"{file.name}: {how_many(len(sightings), 'tag')}", bold=True)
             for sighting in sightings:
                 x, y = sighting.corners[0]
                 what = names.get(sighting.code) or f"not one of our tags: {clean(sighting.said)[:40]}"
@@ -136,7 +137,9 @@ def told(job: Job, code: str) -> str:
         return refusal.what
     if found.means is Means.FREE:
         plan = job.state.planned.get(found.code)
-        return f"planned, not off yet: {plan.position}" if plan is not None else "blank, not in use yet"
+        if plan is not None:
+            return f"planned, not off yet: {what_it_is_for(plan, found.code)}"
+        return "blank, not in use yet"
     return f"{found.means.value}: {owner_of(job.state, found.thing)}"
 
 

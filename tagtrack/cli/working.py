@@ -12,7 +12,7 @@ from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, interactive, job_of, opened_shop
 from tagtrack.core.records import Via
-from tagtrack.core.spelling import clean
+from tagtrack.core.spelling import clean, how_many
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop.lines.loop import WORDS, Loop
 from tagtrack.shop.lines.talk import Tone
@@ -69,8 +69,7 @@ def scan(shop_folder: str | None, source: str, job: str | None, by: str | None) 
                 break
         if loop.bench.to_print:
             count = loop.bench.to_print
-            tags = "1 tag" if count == 1 else f"{count} tags"
-            click.echo(f"{tags} to print: tagtrack labels --job {opened.name} --last {count}")
+            click.echo(f"{how_many(count, 'tag')} to print: tagtrack labels --job {opened.name} --last {count}")
         return Exit.REFUSED if refused and not person else Exit.CLEAN
 
 

@@ -58,13 +58,13 @@ def side_or_none(word: str) -> Side | None:
 
 
 def area_name(text: str) -> str:
-    """Return an area's name with LEFT or RIGHT at its end in full, so that `tail R` is no other area than `tail RIGHT`.
+    """Return an area's name with the side at its end in full, so that `tail R` is no other area than `tail RIGHT`.
 
     `C` stays: it is as often the third of a row of bays.
     """
     words = text.split()
-    found = side_or_none(words[-1]) if len(words) > 1 else None
-    return " ".join([*words[:-1], found.value]) if found in (Side.LEFT, Side.RIGHT) else text
+    found = side_or_none(words[-1]) if len(words) > 1 and words[-1].upper() != "C" else None
+    return " ".join([*words[:-1], found.value]) if found is not None else text
 
 
 def side(word: str) -> Side:

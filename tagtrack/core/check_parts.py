@@ -5,7 +5,7 @@ from __future__ import annotations
 from tagtrack.core import marks
 from tagtrack.core.axes import Side, by_the_wing
 from tagtrack.core.findings import Finding, Kind
-from tagtrack.core.handed import Mounting, lacking, passes_unseen, told_lacking
+from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_lacking
 from tagtrack.core.hardware import text_of, totals
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
@@ -18,11 +18,12 @@ _GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 
 
 def _finding(
-    index: Index, kind: Kind, part: PartState, at: Position, *, thing: str, expected: str, seen: str, advice: str
+    index: Index, kind: Kind, part: PartState, at: Position, *, thing: str, expected: str, seen: str, advice: str,
+    since: int = 0,
 ) -> Finding:
     return Finding(
         kind=kind, position=at, area=index.area(at), acts=part.acts, thing=thing, expected=expected, seen=seen,
-        advice=advice, about="" if index.state.parts_of(part.home)[:1] == (part,) else part.identity,
+        advice=advice, since=since, about="" if index.state.parts_of(part.home)[:1] == (part,) else part.identity,
     )  # fmt: skip
 
 
@@ -44,6 +45,7 @@ def parts(index: Index, known: PositionState) -> list[Finding]:
                     index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
                     seen=f"{part.condition.value}: {part.condition_reason}",
                     advice="take it off; fit a serviceable one, or have its condition judged anew",
+                    since=part.condition_step,
                 )
             )  # fmt: skip
     return found
@@ -212,7 +214,7 @@ def pair_marks(index: Index, left: Position) -> list[Finding]:
         Finding(
             kind=Kind.PAIR_LOOKS_ALIKE, position=left, area=known.area, thing="marks, left and right",
             expected=f"marks that tell left from right: {missing}", seen=_told_marks(mine, its),
-            advice=f"mark both and say so: marked {left.name} LEFT; arrow FWD (and RIGHT). Cannot go on that way? "
+            advice=f"mark and say so: {';  '.join(marking(index, left))}.  Cannot go on that way? "
             "design, because ...", acts=known.acts,
         )
     ]  # fmt: skip
@@ -241,6 +243,16 @@ def lacks(index: Index, part: PartState, twin: PartState) -> str:
     if passes_unseen(both, twin.marks, held, part.home.side):
         return "one that points another way on the one than on the other"
     return ""
+
+
+def marking(index: Index, left: Position) -> tuple[str, ...]:
+    """Return the lines that say the fewest marks by which the parts of a pair are told apart: one line for each."""
+    mine, its = index.belonging(left), index.belonging(left.mirrored)
+    if mine is None or its is None:
+        return ()
+    more = to_add(mine.marks, its.marks, mounting(index, left), left.side)
+    homes = zip((left, left.mirrored), more, strict=True)
+    return tuple(f"marked {here.name} {here.side.value}; {add}" for here, add in homes if not add.is_empty())
 
 
 def _told_marks(mine: PartState, its: PartState) -> str:

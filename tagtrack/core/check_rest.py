@@ -14,7 +14,7 @@ from tagtrack.core.observations import said_not_right
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
-from tagtrack.core.spelling import same
+from tagtrack.core.spelling import how_many, same
 from tagtrack.core.state import CheckState, PositionState, RulingState, answered, seen_since, zone
 from tagtrack.core.tagcode import shown
 
@@ -264,8 +264,9 @@ def tags(index: Index) -> list[Finding]:
         return []
     listed = ", ".join(shown(code) for code in open_tags[:40]) + (" ..." if len(open_tags) > 40 else "")
     return [
-        Finding(kind=Kind.STILL_ABOARD, thing=f"{len(open_tags)} tags", expected="every tag back in the box, or void",
-                seen=listed, advice=f"count the tags that came back; all of them: tags back {len(open_tags)}")
+        Finding(kind=Kind.TAGS_OUT, thing=how_many(len(open_tags), "tag"),
+                expected="every tag back in the box, or void", seen=listed,
+                advice=f"count the tags that came back; all of them: tags back {len(open_tags)}")
     ]  # fmt: skip
 
 
@@ -274,7 +275,8 @@ def losses(index: Index) -> list[Finding]:
     return [
         Finding(kind=Kind.LOST, area=loss.areas[0] if loss.areas else "", thing=loss.what,
                 expected="found, or proved not aboard, or accepted by a second person",
-                seen=f"case {loss.case}: {loss.count} {loss.what}; {len(loss.search)} searches recorded",
+                seen=f"case {loss.case}: {loss.count} {loss.what}; "
+                f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
                 "or not aboard by NAME, or accepted by NAME",
                 acts=loss.acts)

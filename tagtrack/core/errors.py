@@ -59,6 +59,11 @@ class Objection(Refusal):
         super().__init__(what, expected=expected, came=came, todo=todo)
         self.kind = kind
 
+    @property
+    def asked(self) -> str:
+        """What was asked, with its kind before it: by this a reason is held to the question that it was given to."""
+        return f"{self.kind}: {self.what}"
+
 
 class Fault(Trouble):
     """The shop's own files or machine are in trouble: a damaged record, an unreadable template."""

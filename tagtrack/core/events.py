@@ -98,6 +98,8 @@ class Planned:
     hardware: tuple[Stack, ...]
     line: str
     critical: bool = False
+    # the tag of the bag that its hardware is to go into, printed with it; empty: none
+    bag: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -393,3 +395,5 @@ class Act:
     device_at: str = ""
     # why it was recorded although it was told to be wrong
     despite: str = ""
+    # what the program had said against it, each with its kind before it: "turned: STOP: WRONG WAY ROUND"
+    objected: tuple[str, ...] = ()

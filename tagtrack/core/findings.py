@@ -46,13 +46,14 @@ class Kind(Enum):
     NOT_INSPECTED = "not-inspected"
     NOT_LOOKED_AT = "not-looked-at"
     LEFT_OVER = "left-over"
+    TAGS_OUT = "tags-out"
     PAIR_DIFFERS = "pair-differs"
     PAIR_LOOKS_ALIKE = "pair-looks-alike"
     DIFFERS_FROM_DATA = "differs-from-data"
 
 
 _UNFINISHED = frozenset(
-    {Kind.CLOSED_BEFORE_COMPLETE, Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT, Kind.LEFT_OVER}
+    {Kind.CLOSED_BEFORE_COMPLETE, Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT, Kind.LEFT_OVER, Kind.TAGS_OUT}
 )
 # what a person answers at the desk; it holds nothing up
 QUESTIONS = (Kind.PAIR_DIFFERS, Kind.PAIR_LOOKS_ALIKE, Kind.DIFFERS_FROM_DATA)
@@ -86,6 +87,7 @@ GROUPS: tuple[tuple[str, tuple[Kind, ...]], ...] = (
     ("Open it again", (Kind.CLOSED_BEFORE_COMPLETE,)),
     ("Look, or have somebody look", (Kind.NOT_INSPECTED, Kind.NOT_LOOKED_AT)),
     ("Account for what lies in the shop", (Kind.LEFT_OVER,)),
+    ("Count the tags back", (Kind.TAGS_OUT,)),
     ("Say why", QUESTIONS),
 )
 

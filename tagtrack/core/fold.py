@@ -66,7 +66,9 @@ def _apply(state: State, act: Act) -> None:
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
         about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
-        state.despite[act.id] = DespiteState(reason=act.despite, by=act.by, at=act.at, about=str(about or ""))
+        state.despite[act.id] = DespiteState(
+            reason=act.despite, by=act.by, at=act.at, about=str(about or ""), objected=act.objected
+        )
     for event in act.events:
         try:
             _HANDLERS[type(event)](state, act, event)
@@ -146,7 +148,8 @@ def _tag_ended(state: State, act: Act, event: e.TagEnded) -> None:
     elif plan is not None:
         # printed ahead, and torn before it had a meaning: it never gets one
         state.tags[event.tag] = TagState(
-            code=event.tag, role=TagRole.PART, thing=str(plan.position), end=event.end, act=act.id
+            code=event.tag, role=TagRole.BAG if event.tag == plan.bag else TagRole.PART, thing=str(plan.position),
+            end=event.end, act=act.id,
         )
 
 
@@ -186,9 +189,11 @@ def _checked(state: State, act: Act, event: e.Checked) -> None:
 
 def _condition_set(state: State, act: Act, event: e.ConditionSet) -> None:
     part = state.parts[event.part]
+    same_again = (event.condition, event.reason) == (part.condition, part.condition_reason)
     state.parts[event.part] = changed(
-        part, condition=event.condition, condition_reason=event.reason, acts=seen_in(part.acts, act)
-    )
+        part, condition=event.condition, condition_reason=event.reason, acts=seen_in(part.acts, act),
+        condition_step=part.condition_step if same_again else state.step,
+    )  # fmt: skip
 
 
 def _seen(state: State, act: Act, event: e.Seen) -> None:
@@ -222,7 +227,7 @@ def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
 
 
 def _planned(state: State, _: Act, event: e.Planned) -> None:
-    state.planned[event.tag] = event
+    state.planned |= {code: event for code in (event.tag, event.bag) if code}
 
 
 def _attached(state: State, _: Act, event: e.Attached) -> None:

@@ -8,12 +8,13 @@ direction adds nothing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from tagtrack.core import axes
 from tagtrack.core.axes import ROTATIONS, Direction, Rotation, Side, Vector
-from tagtrack.core.marks import Marks
+from tagtrack.core.marks import ARROW, MARK, Mark, Marks
 
 # fore-and-aft, in-and-outboard, up-and-down: in this order everywhere
 _WAYS = ("FWD or AFT", "INBD or OUTBD", "UP or DOWN")
@@ -64,6 +65,67 @@ def passes_unseen(
         turn for turn in turns_across(mounting, side.opposite)
         if all(axes.turned(turn, theirs[name]) == wanted[name] for name in shared)
     )  # fmt: skip
+
+
+def tells_apart(recorded: Marks, other: Marks, mounting: Mounting, side: Side) -> bool:
+    """Return whether the marks that both parts bear tell them apart, however the other one is bolted on here."""
+    shared = {mark.feature for mark in recorded.each} & {mark.feature for mark in other.each}
+    both = Marks(tuple(mark for mark in recorded.each if mark.feature in shared))
+    return not lacking(both, mounting, side) and not passes_unseen(both, other, mounting, side)
+
+
+def to_add(recorded: Marks, other: Marks, mounting: Mounting, side: Side) -> tuple[Marks, Marks]:
+    """Return the fewest marks that each part still needs so that the two are told apart, this side's first.
+
+    What one bears and the other does not is added to the other, mirrored; then marks that no part bears yet, each
+    pointing the same way by the wing on both.
+    """
+    every, others = recorded.beside(other.across), other.beside(recorded.across)
+    if any(_on_no_part(marks) for marks in (every, others)):
+        # what the one bears cannot be put on the other beside its own
+        every, others = recorded, other
+    taken = frozenset(mark.feature for mark in (*recorded.each, *other.each))
+    for count in range(len(_BY_THE_WING) + 1):
+        for chosen in combinations(_BY_THE_WING, count):
+            mine, its = _with(every, chosen, taken), _with(others, chosen, taken)
+            if tells_apart(mine, its, mounting, side):
+                return _without(mine, recorded), _without(its, other)
+    raise AssertionError("marks along all three ways tell any two parts apart")
+
+
+# the fewest are tried in this order; in and out is what turns about from side to side
+_BY_THE_WING = (Direction.INBD, Direction.FWD, Direction.UP)
+
+
+def _on_no_part(marks: Marks) -> bool:
+    """Return whether an arrow would have to stand up on the marked face."""
+    known = {mark.feature: mark.way for mark in marks.each}
+    return known.keys() >= {MARK, ARROW} and _along(known[MARK]) == _along(known[ARROW])
+
+
+def _with(marks: Marks, ways: Sequence[Direction], taken: frozenset[str]) -> Marks:
+    """Return the marks with one more for each way, under names that neither part bears yet."""
+    each = list(marks.each)
+    for way in sorted(ways, key=(Direction.UP, Direction.FWD, Direction.INBD).index):
+        known = {mark.feature: mark.way for mark in each}
+        names = ["dot", "line", "cross", *(f"dot {n}" for n in range(2, len(taken) + 5))]
+        # an arrow is drawn on the marked face, along it; an arrow alone was drawn on a face that nobody named
+        if not {MARK, ARROW} & (known.keys() | taken):
+            names.insert(0, MARK)
+        elif MARK in known and _along(known[MARK]) != _along(way):
+            names.insert(0, ARROW)
+        each.append(Mark(next(name for name in names if name not in known and name not in taken), way))
+    return Marks(tuple(each))
+
+
+def _along(way: Direction) -> int:
+    # which axis it is, is the same on either side
+    return _axis(axes.vector(way, Side.LEFT))
+
+
+def _without(marks: Marks, known: Marks) -> Marks:
+    features = {mark.feature for mark in known.each}
+    return Marks(tuple(mark for mark in marks.each if mark.feature not in features))
 
 
 def tell_tale(recorded: Marks, other: Marks, mounting: Mounting, side: Side) -> str:

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from tagtrack.core.axes import Direction, direction_or_none
@@ -116,6 +116,27 @@ def total_lines(stack: Stack) -> tuple[Line, ...]:
     for line in stack.lines:
         first.setdefault(line.spec, line)
     return tuple(Line(n, first[spec].text, first[spec].once) for spec, n in totals((stack,)).items())
+
+
+def with_counts(stacks: Iterable[Stack], lines: Iterable[Line]) -> tuple[tuple[Stack, ...], tuple[Line, ...]]:
+    """Return the stacks with other counts of what they hold, and the lines of which none of them holds any.
+
+    In an ordered stack the count of its head piece says how many stacks there are.
+    """
+    counts = {line.spec: line for line in lines}
+    made = tuple(_with_counts(stack, counts) for stack in stacks)
+    return made, tuple(counts.values())
+
+
+def _with_counts(stack: Stack, counts: dict[str, Line]) -> Stack:
+    # each count is taken out once it was used
+    if stack.grip is not None:
+        head = counts.pop(stack.lines[0].spec, None)
+        return replace(stack, times=head.count if head else stack.times)
+    found = [counts.pop(line.spec, None) for line in stack.lines]
+    lines = tuple(replace(line, count=other.count) if other else line
+                  for line, other in zip(stack.lines, found, strict=True))  # fmt: skip
+    return replace(stack, lines=lines)
 
 
 def text_of(counts: Mapping[str, int]) -> str:

@@ -8,17 +8,19 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tagtrack.core import cautions
+from tagtrack.core.ahead import unused, what_it_is_for
 from tagtrack.core.check_joints import inside, to_go_back, told_tight
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.places import SCRAP, ItemKind, PlaceKind, told
+from tagtrack.core.places import SCRAP, ItemKind, Place, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
-from tagtrack.core.state import JointState, PartState, State
+from tagtrack.core.spelling import how_many
+from tagtrack.core.state import DespiteState, JointState, PartState, State
 from tagtrack.core.tagcode import shown
 
 
@@ -51,10 +53,9 @@ def report(state: State, outcome: Reconciliation, head: Head, *, printed: str) -
 
 def _verdict(state: State, outcome: Reconciliation) -> str:
     if outcome.unanswered:
-        count = len(outcome.unanswered)
-        return f"NOT RECONCILED: {count} finding{'s' if count > 1 else ''} without an answer"
+        return f"NOT RECONCILED: {how_many(len(outcome.unanswered), 'finding')} without an answer"
     answered = len(outcome.findings)
-    with_answers = f", with {answered} answered finding{'s' if answered > 1 else ''}" if answered else ""
+    with_answers = f", with {how_many(answered, 'answered finding')}" if answered else ""
     if state.signed is None:
         return f"NO OPEN FINDING{with_answers}; not signed off"
     return f"RECONCILED{with_answers}"
@@ -169,8 +170,7 @@ def _replaced(index: Index, outcome: Reconciliation) -> Section | None:
             by = " ".join(filter(None, ("new", new.number, new.serial))) if new else "not replaced"
             rows.append((str(part.home), _numbers(part), by, told(part.place),
                          f"{part.condition.value} {part.condition_reason}".strip()))  # fmt: skip
-    scrap = index.state.holdings.get(SCRAP, {})
-    rows += [("hardware", f"{n} {i.name}", "", "scrap", "") for i, n in scrap.items() if i.kind is ItemKind.USED]
+    rows += _renewed(index.state)
     if not rows:
         return None
     return Section(
@@ -178,6 +178,21 @@ def _replaced(index: Index, outcome: Reconciliation) -> Section | None:
         table=Table(columns=("What", "Old", "New", "Old one is", "Condition"), rows=tuple(rows),
                     widths=(4, 3, 3, 3, 4)),
     )  # fmt: skip
+
+
+def _renewed(state: State) -> list[tuple[str, ...]]:
+    """Return the hardware that was thrown away, with what went in new for it, and what went in new besides."""
+    old = {item.name: n for item, n in state.holdings.get(SCRAP, {}).items() if item.kind is ItemKind.USED}
+    fresh: dict[str, int] = {}
+    for joint in state.joints.values():
+        for item, count in state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
+            if item.kind is ItemKind.NEW:
+                fresh[item.name] = fresh.get(item.name, 0) + count
+    return [
+        ("hardware", f"{old[spec]} {spec}" if spec in old else "-", f"{fresh[spec]} {spec}" if spec in fresh else "-",
+         "scrap" if spec in old else "-", "")
+        for spec in {**old, **fresh}
+    ]  # fmt: skip
 
 
 def _parts(index: Index, outcome: Reconciliation) -> Section | None:
@@ -243,17 +258,44 @@ def _connections(index: Index, outcome: Reconciliation) -> Section | None:
 
 
 def _despite(index: Index, outcome: Reconciliation) -> Section | None:
+    """What was done against a word of the program, as it was then: no answer to what is found now."""
     del outcome
     rows = tuple(
-        (each.about or "-", f"{_name(index.state, each.by)}, {each.at}", each.reason, act)
+        (each.about or "-", "; ".join(told) or "-", f"{_name(index.state, each.by)}, {each.at}", each.reason, act)
         for act, each in index.state.despite.items()
+        if (told := _against(each)) or not each.objected
     )
     if not rows:
         return None
     return Section(
         heading="Recorded although the program objected",
-        table=Table(columns=("Position", "By, when (UTC)", "Reason given", "Step"), rows=rows, widths=(3, 3, 4, 2)),
-    )
+        note="As it was then. What of it still stands is a finding; a reason given here is no answer to one.",
+        table=Table(columns=("Position", "What the program said", "By, when (UTC)", "Reason given", "Step"), rows=rows,
+                    widths=(3, 4, 3, 4, 2)),
+    )  # fmt: skip
+
+
+# how a name is spelled, and where one stands, was asked to have the record right; nothing was done against advice
+_OF_THE_RECORD = ("near-miss", "side")
+
+
+def _against(despite: DespiteState) -> list[str]:
+    asked = (each.partition(": ") for each in despite.objected)
+    return [said.removeprefix("STOP: ") for kind, _, said in asked if kind not in _OF_THE_RECORD]
+
+
+def _printed_ahead(index: Index, outcome: Reconciliation) -> Section | None:
+    """Tags that were printed from a list and never used: they lie about, and are to be destroyed."""
+    del outcome
+    left = unused(index.state)
+    if not left:
+        return None
+    return Section(
+        heading="Tags printed ahead, never used",
+        note=f"Destroy {'it' if len(left) == 1 else 'them'}, so that none ever hangs on anything else.",
+        table=Table(columns=("Tag", "Printed for"), widths=(2, 8),
+                    rows=tuple((shown(code), what_it_is_for(plan, code)) for code, plan in left.items())),
+    )  # fmt: skip
 
 
 def _photos(index: Index, outcome: Reconciliation) -> Section | None:
@@ -280,6 +322,7 @@ _SECTIONS: tuple[Callable[[Index, Reconciliation], Section | None], ...] = (
     _parts,
     _hardware,
     _connections,
+    _printed_ahead,
     _photos,
     _despite,
 )

@@ -17,7 +17,7 @@ from enum import Enum, unique
 from tagtrack.core import axes
 from tagtrack.core.axes import Direction, Side, Vector
 from tagtrack.core.errors import Refusal
-from tagtrack.core.spelling import clean
+from tagtrack.core.spelling import clean, how_many
 
 MARK = "mark"
 ARROW = "arrow"
@@ -142,7 +142,7 @@ def parse_seen(text: str, recorded: Marks, side: Side) -> Marks:
         return seen
     if len(ways) != len(recorded.each):
         raise Refusal(
-            f"{len(ways)} directions for {len(recorded.each)} marks",
+            f"{how_many(len(ways), 'direction')} for {how_many(len(recorded.each), 'mark')}",
             expected=_asks(recorded),
             came=text,
             todo="give one direction for each, in that order",

@@ -14,6 +14,7 @@ from tagtrack.core.order import bottom_up
 from tagtrack.core.records import Condition, Position
 from tagtrack.core.sheets import Section, Sheet, Table
 from tagtrack.core.shortage import needs
+from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import shape_of
 from tagtrack.core.state import EndState, JointState
 from tagtrack.core.tagcode import shown
@@ -41,7 +42,7 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
     critical = any(state.positions[p].critical for p in wanted)
     return Sheet(
         title="Reinstallation sheet",
-        verdict=f"{count} position{'s' if count != 1 else ''} to put back, in this order" if count else "All is back",
+        verdict=f"{how_many(count, 'position')} to put back, in this order" if count else "All is back",
         facts=tuple((label, value) for label, value in facts if value),
         sections=(*lacking, *sections),
         cautions=(*cautions.SHEET, stack_sense.CAUTION, *(cautions.CONTROLS if critical else ())),

@@ -34,7 +34,8 @@ def _subjects(event: Event) -> list[str]:
         case e.HardwareInstalled(joint=joint) | e.JointSet(joint=joint) | e.BackSet(joint=joint):
             found = [f"joint {joint}"]
         case e.TagBound(tag=tag) | e.TagEnded(tag=tag) | e.Planned(tag=tag):
-            found = [f"tag {tag}"]
+            # a planned row has the tag of its bag beside its own
+            found = [f"tag {code}" for code in (tag, getattr(event, "bag", "")) if code]
         case e.ConnectionSet(position=position, end=end):
             found = [f"end {position} {end}"]
         case e.SettingNoted(position=position):

@@ -94,6 +94,15 @@ def observation(text: str) -> str:
     return cleaned
 
 
+def how_many(count: int, one: str, many: str = "") -> str:
+    """Return a count with its noun: the plural where it is not one.
+
+    >>> how_many(1, "finding"), how_many(2, "finding"), how_many(1, "finding stands", "findings stand")
+    ('1 finding', '2 findings', '1 finding stands')
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 @lru_cache(_KEPT)
 def same(text: str) -> str:
     """Return the form by which two spellings of one name are the same: cleaned, case folded."""

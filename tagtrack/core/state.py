@@ -74,6 +74,8 @@ class PartState:
     trial: bool = False
     condition: Condition = Condition.SERVICEABLE
     condition_reason: str = ""
+    # the step of the job at which its condition was last told to be another
+    condition_step: int = 0
     tag: str = ""
     replaces: str = ""
     replaced_by: str = ""
@@ -272,6 +274,8 @@ class DespiteState:
     at: str
     # the position that it is about; empty where it is about none
     about: str = ""
+    # what the program had said against it, each with its kind before it; empty in records from before it was kept
+    objected: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -296,7 +300,7 @@ class State:
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    # tags printed ahead: code -> what the list says
+    # tags printed ahead, of parts and of bags: code -> what the list says
     planned: dict[str, Planned] = field(default_factory=dict)
     # acts recorded although they were told to be wrong: act id -> who gave which reason
     despite: dict[str, DespiteState] = field(default_factory=dict)

@@ -17,6 +17,7 @@ from tagtrack.core.marks import Marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
+from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import StackShape, shape_of
 from tagtrack.core.state import JointState, PartState, State, TagState
 from tagtrack.core.tagcode import shown, suffix
@@ -31,7 +32,7 @@ def face_of(
     """
     tag = state.tags.get(code)
     if tag is None and code in state.planned:
-        return _planned(state, state.planned[code], knowledge, by)
+        return _planned(state, state.planned[code], code, knowledge, by)
     if tag is None:
         raise Refusal(f"tag {shown(code)} has no meaning in this job", expected="a tag in use", came=shown(code),
                       todo="look at the list of tags: tags")  # fmt: skip
@@ -53,18 +54,25 @@ def face_of(
             return _plain(state, tag, FaceKind.PERSON, tag.thing, None)
 
 
-def _planned(state: State, plan: Planned, knowledge: Decoder, by: str) -> TagFace:
+def _planned(state: State, plan: Planned, code: str, knowledge: Decoder, by: str) -> TagFace:
     registration, job = _aircraft(state)
     one = plan.hardware[0] if len(plan.hardware) == 1 else None
+    is_bag = code == plan.bag
     return TagFace(
-        code=plan.tag, kind=FaceKind.PART, side=plan.position.side, title=plan.position.name,
-        registration=registration, job=job, marks=str(plan.marks),
-        marks_note="; ".join(_pen(plan.marks)),
+        code=code, kind=FaceKind.BAG if is_bag else FaceKind.PART, side=plan.position.side, title=plan.position.name,
+        registration=registration, job=job, marks="" if is_bag else str(plan.marks),
+        marks_note="" if is_bag else "; ".join(_pen(plan.marks)), bag=_planned_bag(plan, code),
         hardware=tuple(line for stack in plan.hardware for line in _stack_lines(stack)),
         stack=shape_of(knowledge, one) if one is not None else None,
         hardware_note="PLANNED: count what you find" if plan.hardware else "",
         warnings=("CRITICAL",) if plan.critical else (), by=by,
     )  # fmt: skip
+
+
+def _planned_bag(plan: Planned, code: str) -> str:
+    if code == plan.bag:
+        return "bag 1 of 1"
+    return f"{how_many(1, 'bag')}: {shown(plan.bag)}" if plan.bag else ""
 
 
 def owner_of(state: State, thing: str) -> str:
@@ -207,7 +215,7 @@ def _bags_of(state: State, home: Position) -> str:
     bags = [t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(home) and t.end is None]
     if not bags:
         return ""
-    return f"{len(bags)} bag{'s' if len(bags) > 1 else ''}: {', '.join(map(shown, bags))}"
+    return f"{how_many(len(bags), 'bag')}: {', '.join(map(shown, bags))}"
 
 
 def _number(state: State, home: Position, code: str) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import datetime
 
 from tagtrack.core.axes import area_name
 from tagtrack.core.callout import Decoder
@@ -19,7 +20,7 @@ from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.shopbook import type_of
-from tagtrack.core.spelling import clean, nearest, observation, reason
+from tagtrack.core.spelling import clean, how_many, nearest, observation, reason
 from tagtrack.core.state import CheckState, State, answered, members, seen_since, zone
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
@@ -214,13 +215,13 @@ def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None
     if before is None or said.role is CheckRole.INDEPENDENT or before.role is not CheckRole.INDEPENDENT:
         return
     wrong = said_not_right(before.observation)
-    if said.role is CheckRole.NOT_AVAILABLE or wrong or said.row == SENSE:
-        raise Refusal(
-            f"{before.by} looked at the {said.row}: {before.observation}",
-            expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
-            came=f"{said.role.value}, by {who.initials}",
-            todo="mend it first: work on it ends that look; then a second person looks" if wrong else "leave it out",
-        )  # fmt: skip
+    raise Refusal(
+        f"{before.by} looked at the {said.row}: {before.observation}",
+        expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
+        came=f"{said.role.value}, by {who.initials}",
+        todo="mend it first: work on it ends that look; then a second person looks" if wrong
+        else f"leave the {said.row} out; what is to be added to it, {before.by} says",
+    )  # fmt: skip
 
 
 def command(job: Job, who: Who, position: Position, said: str) -> Act:
@@ -303,7 +304,7 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
         if not outcome.clean:
             first = outcome.unanswered[0]
             raise Refusal(
-                f"{len(outcome.unanswered)} findings stand without an answer",
+                f"{how_many(len(outcome.unanswered), 'finding stands', 'findings stand')} without an answer",
                 expected="every finding mended, or answered by a named person",
                 came=f"first: {first.kind.value}, {first.position or first.area}: {first.thing}: {first.seen}",
                 todo="look at the list: check",
@@ -323,20 +324,34 @@ def sign_off_act(job: Job) -> str:
     raise Refusal(f"{job.name} is not signed off", expected="a sign-off", came="undo sign-off", todo="nothing to do")
 
 
-def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]:
-    """Undo an act, by default the last one of this person; refused while a later one rests on it.
-
-    Returns the act that undoes and the one that is undone.
-    """
+def _undone_by(job: Job, who: Who, act_id: str = "") -> Act | None:
+    """Return the act that an undoing would take back: the one named, or this person's last; None: there is none."""
     job.refresh()
     acts = job.acts
-    gone = {act.id for act in acts} - {act.id for act in standing(acts)}
+    stands = {act.id for act in standing(acts)}
     if act_id:
         target = next((a for a in acts if a.id == act_id), None)
     else:
-        mine = [a for a in acts if a.by == who.initials and a.id not in gone]
-        target = next((a for a in reversed(mine) if not undoes(a)), None)
-    if target is None or target.id in gone or target is acts[0]:
+        target = next((a for a in reversed(acts) if a.by == who.initials and a.id in stands and not undoes(a)), None)
+    return None if target is None or target.id not in stands or target is acts[0] else target
+
+
+def minutes_since(job: Job, act: Act) -> float:
+    """Return how many minutes ago an act was recorded, by the clock of this computer."""
+    return (datetime.fromisoformat(job.shop.means.clock()) - datetime.fromisoformat(act.at)).total_seconds() / 60
+
+
+def undo(
+    job: Job, who: Who, act_id: str = "", why: str = "", *, doubt: Callable[[Act], None] = lambda _: None
+) -> tuple[Act, Act]:
+    """Undo an act, by default the last one of this person; refused while a later one rests on it.
+
+    `doubt` may object to the act that would be taken back, once it is known that it can be.
+    Returns the act that undoes and the one that is undone.
+    """
+    target = _undone_by(job, who, act_id)
+    acts = job.acts
+    if target is None:
         raise Refusal(
             "there is nothing to undo", expected="a step of this job that was not undone yet",
             came=act_id or "no step of yours", todo="look at the history: tagtrack log",
@@ -353,6 +368,9 @@ def undo(job: Job, who: Who, act_id: str = "", why: str = "") -> tuple[Act, Act]
             f"{wanted.by} saw that: {looks[0].observation}", expected=f"{wanted.by}, who takes it back, or looks again",
             came=f"undo by {who.initials}", todo=f"by {wanted.by}: undo {wanted.id}",
         )  # fmt: skip
+
+    refuse_if_rested_on(acts, wanted)
+    doubt(wanted)
 
     def make(state: State) -> Sequence[Event]:
         del state

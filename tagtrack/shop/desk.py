@@ -238,6 +238,7 @@ class Job:
         """Return every tag that ever had a meaning in this job, undone or not; note the numbers that were given out."""
         for act in self._acts[self._looked :]:
             self._bound.update(event.tag for event in act.events if isinstance(event, TagBound | Planned))
+            self._bound.update(event.bag for event in act.events if isinstance(event, Planned))
             for identity in (each for event in act.events for each in _identities(event)):
                 self._highest[identity[:1]] = max(self._highest.get(identity[:1], 0), _number(identity))
         self._looked = len(self._acts)
@@ -303,6 +304,7 @@ def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
         events=events,
         device_at=who.device_at,
         despite=who.despite,
+        objected=tuple(sorted(who.heard or ())) if who.despite else (),
     )
 
 

@@ -245,7 +245,7 @@ def _knowing(joints: Sequence[JointState], item: Item) -> JointState:
 def stepping(position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = "") -> Decide:
     """Decide how far the hardware of a position is: loosened, in by hand, tight, safetied.
 
-    `count` fasteners, 0 for all that are in; `value` the torque as entered, or 'per data'; `spec` picks the joints
+    `count` fasteners more, 0 for all that are in; `value` the torque as entered, or 'per data'; `spec` picks the joints
     that hold it, without it every joint of the position is meant.
     """
 
@@ -262,9 +262,27 @@ def stepping(position: Position, step: JointStep, *, count: int = 0, value: str 
             )  # fmt: skip
         if count and len(joints) > 1:
             _refuse_which(position, joints, count)
-        return tuple(JointSet(j.identity, step, 0 if len(joints) > 1 else count, value) for j in joints)
+        if count and len(joints) == 1:
+            return (_so_many_more(joints[0], step, count, value),)
+        return tuple(JointSet(j.identity, step, 0, value) for j in joints)
 
     return decide
+
+
+def _so_many_more(joint: JointState, step: JointStep, count: int, value: str) -> JointSet:
+    """Return how many are tight with so many more; a count of all of them says it of all, whatever was said before."""
+    if count == joint.fasteners or not joint.tight:
+        return JointSet(joint.identity, step, count, value)
+    left = joint.fasteners - joint.tight
+    if count > left:
+        raise Refusal(
+            f"{joint.tight} of {joint.fasteners} tight already: there are not {count} more", came=f"tight {count}",
+            expected=f"at most {left} more" if left else "nothing more",
+            todo=f"all of them together: tight {joint.fasteners}; backed off since? loosened POSITION SIDE",
+        )  # fmt: skip
+    # a torque that was said of some is not that of the others
+    torques = dict.fromkeys((joint.torque or "not said", value or "not said"))
+    return JointSet(joint.identity, step, joint.tight + count, ", ".join(torques) if joint.torque or value else "")
 
 
 def _refuse_which(position: Position, joints: Sequence[JointState], count: int) -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tagtrack.core.axes import area_name
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.records import Position
-from tagtrack.core.spelling import nearest, same, told_apart
+from tagtrack.core.records import Position, TagRole
+from tagtrack.core.spelling import clean, nearest, same, told_apart
 from tagtrack.core.state import PositionState, State
 from tagtrack.shop.ports import Who
 
@@ -14,6 +15,13 @@ from tagtrack.shop.ports import Who
 def known_as(state: State, position: Position) -> Position:
     """Return the position with its name spelled as the job already spells it, on either side."""
     return Position(state.spelled.get(same(position.name), position.name), position.side)
+
+
+def area_as(state: State, typed: str) -> str:
+    """Return an area as the job already spells it, on a zone card or with what came off there; else as it was typed."""
+    wanted = area_name(clean(typed))
+    cards = (tag.thing for tag in state.tags.values() if tag.role is TagRole.ZONE)
+    return next((area for area in (*state.areas(), *cards) if same(area) == same(wanted)), wanted)
 
 
 def fresh(state: State, position: Position, who: Who) -> Position:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from tagtrack.core import places
 from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
-from tagtrack.core.hardware import Line, Stack
+from tagtrack.core.hardware import Line, with_counts
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
@@ -42,10 +42,9 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
             f"the hardware of {twin} did not all go the same way", expected="one lock, and one place, bag or hole",
             came="; ".join(str(j.stack) for j in joints), todo="type each for this side: off, drilled, loosened",
         )  # fmt: skip
-    counts = {line.spec: line for line in other}
-    stacks = tuple(_changed(joint.stack, counts) for joint in joints)
-    if counts:
-        extra = next(iter(counts.values()))
+    stacks, strange = with_counts([joint.stack for joint in joints], other)
+    if strange:
+        extra = strange[0]
         raise Refusal(
             f"the other side has no {extra.text}",
             expected=", ".join(str(line) for joint in joints for line in joint.found),
@@ -63,7 +62,7 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
         parent=known.parent.mirrored if known.parent else None,
         requirement=known.requirement,
         number=part.number if part else "",
-        hardware=stacks,
+        hardware=tuple(replace(each, head=each.head.across if each.head else None) for each in stacks),
         lock=joints[0].lock if joints else "",
         clamps=tuple(p.mirrored for p in joints[0].positions[1:]) if joints else (),
         keep=Keep.LATER if known.uncounted else keep,
@@ -80,20 +79,3 @@ def _kept_like(state: State, joint: JointState) -> Keep:
     if joint.kept == places.UNCOUNTED and Place(PlaceKind.JOINT, joint.identity) in state.holdings:
         return Keep.STAYS
     return {PlaceKind.BAG: Keep.BAG, PlaceKind.HOLE: Keep.HOLE}.get(joint.kept.kind, Keep.TRAY)
-
-
-def _changed(stack: Stack, counts: dict[str, Line]) -> Stack:
-    """Return the stack with the changed counts; each is taken out of `counts` once it was used."""
-    lines: list[Line] = []
-    for line in stack.lines:
-        other = counts.get(line.spec) if stack.grip is None else None
-        lines.append(replace(line, count=other.count) if other else line)
-        if other:
-            counts.pop(line.spec)
-    times = stack.times
-    head = counts.get(stack.lines[0].spec)
-    if stack.grip is not None and head is not None:
-        # in an ordered stack the count of the head piece tells how many stacks there are
-        times = head.count
-        counts.pop(stack.lines[0].spec)
-    return replace(stack, lines=tuple(lines), times=times, head=stack.head.across if stack.head else None)

@@ -9,12 +9,15 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
+from tagtrack.core.ahead import still_on
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Planned
-from tagtrack.core.spelling import clean, nearest
+from tagtrack.core.hardware import Stack, text_of, totals, with_counts
+from tagtrack.core.spelling import clean, how_many, nearest
 from tagtrack.core.state import State
+from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.clauses import removal
 from tagtrack.shop.ports import Who
@@ -72,7 +75,7 @@ def read_list(data: bytes) -> tuple[Row, ...]:
     if troubles:
         more = f"; and {len(troubles) - _TOLD} more" if len(troubles) > _TOLD else ""
         raise Refusal(
-            f"{len(troubles)} cells of the list are wrong; none of it was taken",
+            f"{how_many(len(troubles), 'cell of the list is', 'cells of the list are')} wrong; none of it was taken",
             expected="a list in which every row is good", came="; ".join(troubles[:_TOLD]) + more,
             todo="mend these cells and read the list again",
         )  # fmt: skip
@@ -129,7 +132,7 @@ def _check_head(head: Sequence[str]) -> None:
 def _row(number: int, cells: Mapping[str, str], over: int, troubles: list[str]) -> Row | None:
     """Return a row's meaning, or None with what is wrong added to the troubles."""
     if over > 0:
-        troubles.append(f"row {number}: {over} cells too many; quote a cell that holds a comma")
+        troubles.append(f"row {number}: {how_many(over, 'cell')} too many; quote a cell that holds a comma")
         return None
     before = len(troubles)
     where = f"{clean(cells.get('position', ''))} {clean(cells.get('side', ''))}".strip()
@@ -160,7 +163,7 @@ def _tried(number: int, name: str, line: str, troubles: list[str]) -> Removal | 
 
 
 def plan(job: Job, who: Who, rows: Sequence[Row]) -> Act:
-    """Record the whole list as planned, each row with a tag of its own; return the act."""
+    """Record the whole list as planned, each row with a tag of its own, and one for the bag; return the act."""
     here = [r for r in rows if job.refresh().positions.get(r.means.position) is not None]
     if here:
         raise Refusal(
@@ -168,14 +171,72 @@ def plan(job: Job, who: Who, rows: Sequence[Row]) -> Act:
             expected="what is not taken off or planned yet", came=str(here[0].means.position),
             todo="take the row out of the list",
         )  # fmt: skip
-    codes = job.shop.issue(who, len(rows), job.name)
+    bagged = [_wants_bag(row.means) for row in rows]
+    codes = iter(job.shop.issue(who, len(rows) + sum(bagged), job.name))
+    planned = [
+        Planned(next(codes), each.means.position, each.means.marks, each.means.hardware, each.line,
+                critical=each.means.critical, bag=next(codes) if bag else "")
+        for each, bag in zip(rows, bagged, strict=True)
+    ]  # fmt: skip
 
     def make(state: State) -> Sequence[Planned]:
-        del state
-        return [
-            Planned(code, each.means.position, each.means.marks, each.means.hardware, each.line,
-                    critical=each.means.critical)
-            for code, each in zip(codes, rows, strict=True)
-        ]
+        _refuse_twice(state, rows)
+        return planned
 
     return job.commit(who, make)
+
+
+def _wants_bag(means: Removal) -> bool:
+    # a bag that the list names has its tag already
+    return not means.bag and (means.keep is Keep.LATER or (means.keep is Keep.BAG and bool(means.hardware)))
+
+
+def _refuse_twice(state: State, rows: Sequence[Row]) -> None:
+    planned = {each.position: each for each in still_on(state)}
+    row = next((row for row in rows if row.means.position in planned), None)
+    if row is not None:
+        code = shown(planned[row.means.position].tag)
+        raise Refusal(
+            f"row {row.number}: {row.means.position} is planned already: tag {code}",
+            expected="what is not planned yet", came=str(row.means.position),
+            todo=f"take the row out of the list, or end that tag first: void {code} because ...",
+        )  # fmt: skip
+
+
+def as_found(plan: Planned, text: str) -> Removal:
+    """Return the removal that a list has planned, with what was found otherwise taken over from the text.
+
+    The text holds clauses only: a count of what the list has, marks, or any other; nothing means just as listed.
+    Hardware that the list does not have is refused, unless it is said whole, as a stack in brackets.
+    """
+    listed = removal(plan.line, keep=Keep.BAG)
+    found = removal(f"{plan.position.name} {plan.position.side.value}; {text}", keep=listed.keep)
+    unsaid = Removal(position=found.position)
+    said = {
+        each.name: getattr(found, each.name) for each in fields(Removal)
+        if getattr(found, each.name) != getattr(unsaid, each.name)
+    }  # fmt: skip
+    hardware = found.hardware if any(s.grip is not None for s in found.hardware) else _recounted(plan, listed, found)
+    return replace(listed, **{**said, "keep": found.keep, "hardware": hardware,
+                              "marks": found.marks.beside(listed.marks)})  # fmt: skip
+
+
+def _recounted(plan: Planned, listed: Removal, found: Removal) -> tuple[Stack, ...]:
+    made, strange = with_counts(listed.hardware, (line for stack in found.hardware for line in stack.lines))
+    if strange:
+        raise Refusal(
+            f"the list has no {strange[0].text} at {plan.position}",
+            expected="another count of " + (text_of(totals(listed.hardware)) if listed.hardware else "nothing"),
+            came=str(strange[0]), todo=f"say it whole: off {plan.line}",
+        )  # fmt: skip
+    return made
+
+
+def with_its_tags(plan: Planned, said: Removal) -> Removal:
+    """Return what came off with the tags that were printed ahead for it; refuse another position."""
+    if said.position != plan.position:
+        raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
+                      f"{plan.position.side.value}; what you found", came=str(said.position),
+                      todo="scan another blank tag for this one")  # fmt: skip
+    bagged = said.keep in (Keep.BAG, Keep.LATER)
+    return replace(said, tag=plan.tag, bag=said.bag or (plan.bag if bagged else ""))

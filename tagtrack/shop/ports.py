@@ -98,5 +98,5 @@ class Who:
 
     def object(self, objection: Objection) -> None:
         """Raise an objection, unless a reason was given to this very one."""
-        if not self.despite or (self.heard is not None and objection.what not in self.heard):
+        if not self.despite or (self.heard is not None and objection.asked not in self.heard):
             raise objection

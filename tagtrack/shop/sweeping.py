@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tagtrack.core.ahead import what_it_is_for
 from tagtrack.core.errors import Refusal
 from tagtrack.core.sweep import Lies, Sweep, lying, sweep
 from tagtrack.core.tagcode import shown, suffix
@@ -37,6 +38,6 @@ def _elsewhere(job: Job, code: str) -> tuple[Lies, str]:
         return Lies.SPARE, f"{_CARDS[found.means]}: {found.thing}"
     plan = job.state.planned.get(code)
     if plan is not None:
-        return Lies.SPARE, f"planned, not off yet: {plan.position}"
+        return Lies.SPARE, f"planned, not off yet: {what_it_is_for(plan, code)}"
     # a half of a blank that was cut apart is told as what it is
     return Lies.SPARE, "blank, not in use yet" if not suffix(code) else f"half of a blank, {shown(code)}"

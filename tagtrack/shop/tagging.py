@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, unique
 
+from tagtrack.core.ahead import told_unused
 from tagtrack.core.axes import area_name
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Moved, Seen, TagBound, TagClaimed, TagEnded
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
 from tagtrack.core.shopbook import ShopState
-from tagtrack.core.spelling import name, reason
-from tagtrack.core.state import State
+from tagtrack.core.spelling import how_many, name, reason
+from tagtrack.core.state import State, TagState
 from tagtrack.core.tagcode import BODY, STUB, read, shown, suffix, suffixed, with_check
+from tagtrack.core.tagwords import owner_of
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Who
 
@@ -232,13 +234,44 @@ def all_back(job: Job, who: Who, count: int) -> Act:
     """Record that so many tags came back, when that is all of them; refuse another number."""
     out = job.open_tags()
     if count != len(out):
+        spare = told_unused(job.state)
         raise Refusal(
-            f"{count} tags counted, {len(out)} are out",
+            f"{how_many(count, 'tag')} counted, {len(out)} {'is' if len(out) == 1 else 'are'} out",
             expected=", ".join(map(shown, out)) or "none",
-            came=f"{count} tags",
+            came=how_many(count, "tag") + (f"; {spare}" if spare else ""),
             todo="count again, or scan each: tags back CODE CODE ...; a lost tag is ended with: void CODE because ...",
         )
     return back(job, who, out)
+
+
+def hanging_at(state: State, here: Position, *, bag: bool = False, end: str = "") -> str:
+    """Return the code of the tag in use that hangs on the part of a position, on its bag, or on an end of a wire.
+
+    Refuses where there is none, or where it is not said which of several, naming each.
+    """
+    roles = {TagRole.BAG: "bag of ", TagRole.PART: "", TagRole.CONNECTION: ""}
+    mine = {
+        tag.code: f"{roles[tag.role]}{owner_of(state, tag.thing)}"
+        for tag in state.tags.values()
+        if tag.end is None and tag.role in roles and _hangs_at(state, tag, here)
+    }
+    wanted = [
+        code for code in mine
+        if (state.tags[code].role is TagRole.BAG) == bag and (not end or state.tags[code].thing.endswith(f"|{end}"))
+    ]  # fmt: skip
+    if len(wanted) == 1:
+        return wanted[0]
+    listed = "; ".join(f"{shown(code)} ({what})" for code, what in mine.items())
+    raise Refusal(
+        f"which tag of {here}?" if wanted else f"no such tag of {here} is out",
+        expected=listed or "a tag that is out: tags", came=f"{'the bag of ' if bag else ''}{here} {end}".strip(),
+        todo="name it by its code" if mine else "look at the list of tags: tags",
+    )  # fmt: skip
+
+
+def _hangs_at(state: State, tag: TagState, here: Position) -> bool:
+    part = state.parts.get(tag.thing)
+    return here == part.home if part is not None else tag.thing.partition("|")[0] == str(here)
 
 
 def void(job: Job, who: Who, code: str, why: str, *, by_tag: bool = False) -> Act:

@@ -138,7 +138,7 @@ def test_a_check_is_a_document_for_programs(job):
             "key", "kind", "severity", "position", "side", "thing", "expected", "seen", "acts", "advice", "answer",
         }  # fmt: skip
     kinds = {finding["kind"] for finding in told["findings"]}
-    assert kinds == {"missing", "left-over", "still-aboard", "not-looked-at"}
+    assert kinds == {"missing", "left-over", "tags-out", "not-looked-at"}
     assert {finding["side"] for finding in told["findings"]} == {"LEFT", None}
 
 
@@ -504,9 +504,9 @@ def test_the_stub_of_a_tag_says_where_one_stands(job):
 def test_tags_of_a_list_are_printed_ahead(job):
     (job.root / "list.csv").write_text("position,side,hardware\nhorn,L,2 AN3-5A\n", encoding="utf-8")
     told = job("plan", str(job.root / "list.csv"), "--by", "KT", "--png").out
-    assert "1 tag:" in told
-    assert "nothing is recorded as removed" in told
-    assert "OPEN: 0" in job("status").out
+    assert "2 tags:" in told
+    assert "1 planned; nothing is recorded as removed" in told
+    assert "OPEN: 0\n    PLANNED, not off yet: 1\n      horn, LEFT: tag " in job("status").out
     assert "cannot be read" in job("plan", str(job.root / "none.csv"), "--by", "KT", code=4).err
 
 
@@ -524,7 +524,7 @@ def test_a_printed_number_is_held_against_the_record(job):
 def test_a_shop_is_backed_up_and_restored(job, tmp_path):
     job("scan", "--by", "KT", typed=APART)
     told = job("backup", str(tmp_path / "keep")).out
-    assert "read back and good; 1 generations there" in told
+    assert "read back and good; 1 generation there" in told
     archive = next((tmp_path / "keep").glob("*.zip"))
     assert "all good" in job("restore", str(archive), str(tmp_path / "again")).out
     before = job("status").out

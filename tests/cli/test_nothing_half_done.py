@@ -41,7 +41,7 @@ def test_a_damaged_shop_record_does_not_hide_that_the_jobs_are_good(job):
         ran = job("verify", *words, code=5)
         assert "the shop         DAMAGED at line 2" in ran.out
         assert "WO-1             good, record check number" in ran.out
-        assert "1 of 2 records are damaged" in ran.err
+        assert "1 of 2 records is damaged" in ran.err
 
 
 def test_a_damaged_job_does_not_hide_the_others(job):

@@ -45,7 +45,7 @@ def test_a_successor_counts_as_what_it_replaced_and_that_is_said(play):
     play.lines("off horn LEFT; 2x [AN3-5 AN960-10 | AN310-3]; lock none\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
     play.lines("! in 2 AN3-5, 2 AN310-3")
     assert "NAS1149F0363P counts as AN960-10" in told(play("new 2 NAS1149F0363P"))
-    assert {f.kind.value for f in findings(play)} == {"not-tight", "left-over", "still-aboard"}
+    assert {f.kind.value for f in findings(play)} == {"not-tight", "left-over", "tags-out"}
     play.lines("tight\n? <bag horn, LEFT>\nstock 2 AN960-10 because new ones went in")
     play.close()
 
@@ -119,7 +119,7 @@ def test_what_must_be_had_new_is_listed_with_what_was_drawn(play):
     listed = told(play("shortage", Tone.NOTE))
     assert "2 MS24665-132: horn, LEFT" in listed
     assert "1 AN960-10: horn, LEFT" in listed
-    play.lines("~ at horn LEFT\n! new 1 MS24665-132")
+    play.lines("~ at horn LEFT\n? <tag horn, LEFT>\non\n! new 1 MS24665-132")
     assert "1 MS24665-132: horn, LEFT   (1 drawn already)" in told(play("shortage", Tone.NOTE))
     assert "NOTHING" in told(Play()("shortage", Tone.NOTE))
 

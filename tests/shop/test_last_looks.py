@@ -74,7 +74,7 @@ def test_a_part_in_hand_that_somebody_undid_is_in_hand_no_more(play, line):
     off = play.job.acts[-1].id
     play.lines("? <tag horn, LEFT>")
     other = Loop(play.job, "MB")
-    other.line(f"undo {off}")
+    other.line(f"undo {off} because it never came off")
     other.line("off stop LEFT; 2 AN3-6A")
     reply = play(line, None)
     assert reply.act is None
@@ -391,7 +391,7 @@ def test_a_cover_held_by_some_of_its_screws_is_on_the_aircraft(play):
 
 
 def test_a_part_is_taken_off_where_it_is(play):
-    play.lines("off horn LEFT; 2 AN3-5A\nsame horn RIGHT\n~ at horn RIGHT\n! <tag horn, LEFT>\n? on")
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone tail RIGHT\nsame horn RIGHT\n~ at horn RIGHT\n! <tag horn, LEFT>\n? on")
     play("yes, because it was dark", Tone.WRONG)
     assert "off horn RIGHT" in told(play("off horn LEFT", Tone.WRONG))
 
@@ -413,7 +413,7 @@ def test_words_are_known_in_capitals(play):
 
 
 def test_the_other_sides_wires_are_wires(play):
-    play.lines("disconnect light LEFT; A: terminal 3; B: terminal 4; function\nsame light RIGHT")
+    play.lines("disconnect light LEFT; A: terminal 3; B: terminal 4; function\n~ zone tail RIGHT\nsame light RIGHT")
     assert [end.end for end in play.job.state.ends_of(position("light RIGHT"))] == ["A", "B"]
     assert play.job.state.positions[position("light RIGHT")].asks == ("function",)
     play.lines("connect light RIGHT; A; Terminal 3\nconnect light RIGHT; B; 4\nconnect light LEFT; A\n"
@@ -430,7 +430,8 @@ def test_a_life_limited_part_is_no_same(play):
 
 
 def test_same_takes_the_data_and_the_assembly_along(play):
-    play.lines("off pump LEFT; 2 AN3-5A; part of engine LEFT; per data 2 AN3-5A per 73-10\nsame pump RIGHT")
+    play.lines("off pump LEFT; 2 AN3-5A; part of engine LEFT; per data 2 AN3-5A per 73-10\n~ zone tail RIGHT")
+    play("same pump RIGHT")
     known = play.job.state.positions[position("pump RIGHT")]
     assert (str(known.parent), known.requirement.reference) == ("engine, RIGHT", "73-10")
 
@@ -555,7 +556,7 @@ def test_a_shared_bolt_does_not_stand_for_the_parts_own_hardware(play):
 
 
 def test_what_never_came_off_cannot_be_the_same_on_the_other_side(play):
-    play.lines("off aileron LEFT; 3 AN3-7A; clamps hinge bracket LEFT\nsame aileron RIGHT")
+    play.lines("off aileron LEFT; 3 AN3-7A; clamps hinge bracket LEFT\n~ zone tail RIGHT\nsame aileron RIGHT")
     assert "no other side" in told(play("same hinge bracket RIGHT", Tone.WRONG))
 
 

@@ -5,8 +5,15 @@ from __future__ import annotations
 import pytest
 from builders import Play
 
+from tagtrack.core.axes import Direction
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Planned
+from tagtrack.core.faces import FaceKind
+from tagtrack.core.leftover import report
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import TagRole
+from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.planning import plan, read_list
@@ -77,7 +84,7 @@ def test_a_list_with_another_mark_between_its_cells_is_read(mark):
         ("position,side,marks\nhorn,L,mark sideways\n", "row 2, marks"),
         ("position,side,mount\nhorn,L,ABOVE\n", "row 2, mount"),
         ("position,side\nhorn,L\nhorn,LH\n", "stands in row 2 too"),
-        ("position,side\nhorn,L,extra\n", "1 cells too many"),
+        ("position,side\nhorn,L,extra\n", "1 cell too many"),
         ("position,side\nhorn,C,\n".encode("utf-16"), "not in UTF-8"),
         ("position,side\nSeitenruder \u00e4,C\n".encode("latin-1"), "not in UTF-8"),
         (b"position,side\nhorn\0,L\n", "a spreadsheet's own file"),
@@ -98,7 +105,7 @@ def test_ten_thousand_rows_are_taken():
     play = Play()
     act = plan(play.job, Who("KT"), read_list(f"position,side,hardware\n{rows}".encode()))
     assert len(act.events) == 10_000
-    assert len({event.tag for event in act.events}) == 10_000
+    assert len({code for event in act.events for code in (event.tag, event.bag)}) == 20_000
 
 
 def test_a_row_that_is_in_the_work_order_already_is_refused():
@@ -106,3 +113,147 @@ def test_a_row_that_is_in_the_work_order_already_is_refused():
     play("off balance weight LEFT; 2 AN3-5A")
     with pytest.raises(Refusal, match="row 2: balance weight, LEFT is in this work order already"):
         plan(play.job, Who("KT"), read_list(GOOD.encode()))
+
+
+# -- a planned tag in hand --------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def play():
+    made = Play()
+    plan(made.job, Who("KT"), read_list(GOOD.encode()))
+    return made
+
+
+def planned(play, position):
+    return next(each for each in play.job.state.planned.values() if str(each.position) == position)
+
+
+def told(reply):
+    return "\n".join(reply.lines)
+
+
+def test_hardware_of_a_list_gets_the_tag_of_its_bag_ahead_too(play):
+    row = planned(play, "tip fairing, LEFT")
+    face = face_of(play.job.state, row.bag)
+    assert (face.kind, face.title, face.hardware[0]) == (FaceKind.BAG, "tip fairing", "12 AN525-10R8")
+    play(row.tag, Tone.NOTE)
+    play("off")
+    assert play.job.state.tags[row.bag].role is TagRole.BAG
+    assert play.bag("tip fairing, LEFT") == row.bag
+    assert play.loop.bench.to_print == 0, "both lie printed"
+
+
+def test_one_changed_count_is_one_short_line(play):
+    play(planned(play, "tip fairing, LEFT").tag, Tone.NOTE)
+    said = told(play("off; 11 AN525-10R8"))
+    assert "11 AN525-10R8" in said
+    (joint,) = play.job.state.joints.values()
+    assert str(joint.stack) == "11 AN525-10R8"
+    assert "closes balance weight, LEFT" in said, "all else stays as listed"
+
+
+@pytest.mark.parametrize(
+    ("line", "stack", "marks"),
+    [
+        ("off 1 AN3-5A", "1x [AN3-5A AN960-10 | AN960-10 MS21044N3]", "mark UP, arrow FWD"),
+        ("off; arrow AFT", "2x [AN3-5A AN960-10 | AN960-10 MS21044N3]", "arrow AFT, mark UP"),
+        ("off; 2x [AN3-6A | MS21044N3]; wicks AFT", "2x [AN3-6A | MS21044N3]", "wicks AFT, mark UP, arrow FWD"),
+    ],
+)
+def test_only_what_differs_is_said(play, line, stack, marks):
+    play(planned(play, "balance weight, LEFT").tag, Tone.NOTE)
+    play(line)
+    (joint,), (part,) = play.job.state.joints.values(), play.job.state.parts.values()
+    assert (str(joint.stack), str(part.marks)) == (stack, marks)
+    known = next(iter(play.job.state.positions.values()))
+    assert (known.critical, known.mount) == (True, Direction.INBD)
+
+
+def test_what_the_list_does_not_have_is_said_whole(play):
+    play(planned(play, "tip fairing, LEFT").tag, Tone.NOTE)
+    refused_ = play("off; 12 AN525-10R7", Tone.WRONG)
+    assert "the list has no AN525-10R7" in refused_.lines[0]
+    whole = refused_.lines[-1].partition("say it whole: ")[2]
+    play(whole.replace("R8", "R7"))
+    assert str(next(iter(play.job.state.joints.values())).stack) == "12 AN525-10R7"
+
+
+def test_the_bag_s_tag_means_the_same_row(play):
+    row = planned(play, "tip fairing, LEFT")
+    assert "PLANNED  bag of tip fairing, LEFT" in told(play(row.bag, Tone.NOTE))
+    play("off")
+    assert play.tag("tip fairing, LEFT") == row.tag
+
+
+def test_hardware_that_lies_loose_goes_into_the_bag_whose_tag_was_printed_for_it(play):
+    row = planned(play, "tip fairing, LEFT")
+    play(row.tag, Tone.NOTE)
+    play("off; loose")
+    play(row.bag)
+    assert Place(PlaceKind.BAG, row.bag) in play.job.state.holdings
+
+
+def test_what_is_planned_and_typed_without_a_scan_gets_its_printed_tags(play):
+    row = planned(play, "tip fairing, LEFT")
+    said = told(play("off tip fairing LEFT; 12 AN525-10R8"))
+    assert said.count("(printed ahead)") == 2
+    assert (play.tag("tip fairing, LEFT"), play.bag("tip fairing, LEFT")) == (row.tag, row.bag)
+
+
+def test_a_planned_tag_hangs_on_nothing_else(play):
+    row = planned(play, "tip fairing, LEFT")
+    play("off horn LEFT; 2 AN3-5A")
+    play(row.tag, Tone.NOTE)
+    assert "was printed for tip fairing, LEFT" in told(play("same horn RIGHT", Tone.WRONG))
+    assert "was printed for tip fairing, LEFT" in told(play("disconnect plug LEFT; keyed", Tone.WRONG))
+
+
+def test_a_code_that_was_printed_for_a_bag_is_given_out_for_nothing_else(play):
+    printed = set(play.job.state.planned)
+    for number in range(12):
+        play(f"off lid {number} LEFT; 1 AN3-5A")
+    assert not printed & set(play.job.state.tags)
+
+
+def test_a_list_that_is_read_twice_is_refused(play):
+    with pytest.raises(Refusal, match="row 2: balance weight, LEFT is planned already: tag "):
+        plan(play.job, Who("KT"), read_list(GOOD.encode()))
+
+
+# -- what became of it ------------------------------------------------------------------------------------------------
+
+
+def test_status_says_what_is_planned_until_it_is_off(play):
+    assert "PLANNED, not off yet: 3" in play("status", Tone.NOTE).lines
+    play(planned(play, "tip fairing, LEFT").tag, Tone.NOTE)
+    play("off")
+    lines = play("status", Tone.NOTE).lines
+    assert "PLANNED, not off yet: 2" in lines
+    assert not [line for line in lines if line.startswith("  tip fairing, LEFT: tag")]
+
+
+def test_tags_that_were_printed_ahead_and_never_used_are_told_until_the_end(play):
+    row = planned(play, "tip fairing, LEFT")
+    play("zone tail LEFT", Tone.NOTE)
+    play(row.tag, Tone.NOTE)
+    play("off")
+    play.lines("? <tag tip fairing, LEFT>\non\n? <bag tip fairing, LEFT>\nall in tight")
+    left = [code for code in play.job.state.planned if code not in play.job.state.tags]
+    assert len(left) == 4
+    assert "4 tags printed ahead, never used" in told(play("tags", Tone.NOTE))
+    assert "4 tags printed ahead" in told(play("tags back 6", Tone.WRONG)), "somebody counted them too"
+    play("tags back 2")
+    play.close_out()
+    assert "4 tags printed ahead" in told(play("check"))
+    ended = told(play("sign off"))
+    assert all(shown(code) in ended for code in left)
+    sheet = report(play.job.state, reconcile(play.job.state), play.job.head, printed="2026-03-02")
+    (section,) = [s for s in sheet.sections if s.heading == "Tags printed ahead, never used"]
+    assert [row[0] for row in section.table.rows] == [shown(code) for code in left]
+
+
+def test_a_tag_that_is_void_is_not_waited_for(play):
+    for code in list(play.job.state.planned)[:6]:
+        play(f"void {code} because torn")
+    assert "printed ahead" not in told(play("tags", Tone.NOTE))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from builders import Play
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, position
+from tagtrack.shop import tagging
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.ports import Who
 from tagtrack.tables.loader import load
 
 
@@ -153,7 +156,13 @@ def test_the_other_side_typed_in_a_zone_is_asked_and_the_other_zones_card_settle
     assert "does not lie in zone tail LEFT" in stopped
     play("no", Tone.NOTE)
     assert not play.job.state.positions
-    play.lines("~ zone tail RIGHT\noff horn RIGHT; 2 AN3-5A\nsame horn LEFT")
+    play.lines("~ zone tail RIGHT\noff horn RIGHT; 2 AN3-5A")
+    asked = told(play("same horn LEFT", Tone.ASK))
+    assert "does not lie in zone tail RIGHT" in asked
+    assert "zone tail LEFT" in asked
+    play.lines("~ no\n? same")
+    assert len(play.job.state.parts) == 1
+    play("yes, because it hangs out of reach of the card")
     # what is the same as the other side lies in that side's area
     assert play.job.state.areas() == ("tail RIGHT", "tail LEFT")
 
@@ -185,3 +194,103 @@ def test_the_report_says_who_went_on_although_the_program_objected_and_when():
     play.lines("~ zone tail LEFT\n? off horn RIGHT; 2 AN3-5A\nyes, because the card was torn off")
     (entry,) = play.job.state.despite.values()
     assert (entry.by, entry.about, entry.reason) == ("KT", "horn, RIGHT", "the card was torn off")
+
+
+# -- a part that is not on, a bolt that is not the same one -----------------------------------------------------------
+
+
+@pytest.mark.parametrize("line", ["in 1 AN3-5A", "all in", "new 1 AN3-5A", "tight", "safe",
+                                  "used 1 AN3-6A instead of 1 AN3-5A because the data allow it",
+                                  "added 1 AN960-10 because of the hole"])  # fmt: skip
+def test_hardware_for_a_part_that_is_not_on_is_asked(line):
+    play = Play()
+    play.lines(HORN + "? <bag horn, LEFT>")
+    before = len(play.job.acts)
+    assert "the horn, LEFT itself is not on" in told(play(line, Tone.ASK))
+    play("no", Tone.NOTE)
+    assert len(play.job.acts) == before
+
+
+def test_hardware_for_a_part_that_is_on_is_not_asked_and_a_finger_test_is_made_anywhere():
+    play = Play()
+    play.lines(HORN + "? <bag horn, LEFT>\nfinger no")
+    play.lines("? <tag horn, LEFT>\nup fwd\n? <bag horn, LEFT>\nall in tight")
+
+
+TWO_BOLTS = "~ zone tail LEFT\noff lid LEFT; {} AN3-5A\n? <tag lid, LEFT>\non\n? <bag lid, LEFT>\nall in"
+
+
+def test_one_bolt_and_one_more_are_two_and_the_count_is_said_back():
+    play = Play()
+    play.lines(TWO_BOLTS.format(2))
+    assert "AN3-5A: 1 of 2 tight" in told(play("tight 1"))
+    assert "AN3-5A: 2 of 2 tight" in told(play("tight 1"))
+    assert "not-tight" not in play.kinds()
+    refused = told(play("tight 1", Tone.WRONG))
+    assert "2 of 2 tight already" in refused
+    assert "nothing more" in refused
+
+
+def test_more_than_are_left_are_refused_and_all_of_them_is_always_all():
+    play = Play()
+    play.lines(TWO_BOLTS.format(4))
+    play("tight 2 20 in-lb")
+    assert "at most 2 more" in told(play("tight 3", Tone.WRONG))
+    play("tight 1 25 in-lb")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (3, "20 in-lb, 25 in-lb")
+    play("tight 4 25 in-lb")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (4, "25 in-lb")
+
+
+def test_a_torque_said_of_one_bolt_is_not_that_of_the_next():
+    play = Play()
+    play.lines(TWO_BOLTS.format(2) + "\ntight 1 25 in-lb\ntight 1")
+    (joint,) = play.job.state.joints.values()
+    assert joint.torque == "25 in-lb, not said"
+
+
+# -- what was answered, and comes back --------------------------------------------------------------------------------
+
+
+def test_a_part_that_is_condemned_again_for_the_same_reason_is_asked_again():
+    play = Play()
+    play.lines(HORN + "? <tag horn, LEFT>\nup fwd\n? <bag horn, LEFT>\nall in tight\n"
+               "~ <tag horn, LEFT>\ncondition unserviceable because cracked")
+    asked = [f for f in reconcile(play.job.refresh()).unanswered if f.kind is Kind.UNSERVICEABLE]
+    play(f"answer {asked[0].short} because within the limits of the manual")
+    play("condition unserviceable because cracked")
+    assert "unserviceable" not in play.kinds(), "nothing new was said"
+    play.lines("condition serviceable because the dye shows nothing\ncondition unserviceable because cracked")
+    assert "unserviceable" in play.kinds()
+
+
+@pytest.mark.parametrize("said", ["again; assembly: washers under both heads", "not available: all others are ill"])
+def test_the_worker_does_not_put_a_look_of_his_own_over_a_good_one(said):
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; critical; lock none; 2 AN3-5A\n? <tag horn, LEFT>\non\n"
+               "? <bag horn, LEFT>\nall in tight\n~ by MB\ninspect horn LEFT; assembly: as drawn\n~ by KT")
+    if said.startswith("again"):
+        assert "MB looked at the assembly: as drawn" in told(play(f"inspect horn LEFT; {said}", Tone.WRONG))
+        play("inspect horn LEFT; again; travel: full and free")
+    else:
+        play(f"inspect horn LEFT; {said}", Tone.WRONG)
+    check = play.job.state.checks["horn, LEFT", "assembly"]
+    assert (check.by, check.role) == ("MB", CheckRole.INDEPENDENT)
+
+
+@pytest.mark.parametrize(("typed", "card"), [("tail centre", "tail CENTRE"), ("cabin floor", "Cabin floor"),
+                                             ("tail ctr", "tail CENTRE")])  # fmt: skip
+def test_a_zone_that_is_typed_is_the_zone_of_its_card_however_it_is_spelled(typed, card):
+    play = Play()
+    hung = tagging.hang_zone_card(play.job, Who("KT"), card).events[0].tag
+    play.lines(f"~ zone {typed}\noff lid CENTRE; 2 AN3-5A\n~ {hung}\n? <tag lid, CENTRE>\non")
+    assert play.job.state.areas() == (card,)
+
+
+def test_a_zone_card_that_is_made_later_is_the_zone_that_was_typed():
+    play = Play()
+    play.lines("~ zone cabin floor\noff lid CENTRE; 2 AN3-5A")
+    hung = tagging.hang_zone_card(play.job, Who("KT"), "Cabin Floor").events[0].tag
+    play.lines(f"~ {hung}\n? <tag lid, CENTRE>\non")

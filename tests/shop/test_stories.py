@@ -10,9 +10,11 @@ import pytest
 from builders import Play, job
 
 from tagtrack.core.findings import AT_ONCE, BY_DESIGN, Kind
+from tagtrack.core.leftover import report
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop import setup
+from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
 
 WEIGHT = "2x [AN3-5A AN960-10 | AN960-10 AN310-3 MS24665-132!]; lock cotter"
@@ -189,6 +191,11 @@ STORIES = [
         ["chips out splice plate LEFT: vacuumed", BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT],
     ),
     (
+        Kind.TAGS_OUT, "the tags are never counted back",
+        [BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT], "clear tail LEFT: 9 of 9 tools",
+        ["tags back 8"],
+    ),
+    (
         Kind.LOST, "a washer falls into the tail",
         [], "? <bag balance weight, LEFT>\n! dropped 1 AN960-10",
         ["case L1 found: under the stringer",
@@ -225,12 +232,15 @@ STORIES = [
     ),
     (
         Kind.PAIR_DIFFERS, "one side has a screw fewer",
-        [], "~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\nsame tip light RIGHT; 3 AN526-632R8",
+        [],
+        "~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\n~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8",
         [],
     ),
     (
         Kind.PAIR_LOOKS_ALIKE, "one mark that both sides' parts would show",
-        [], "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\nsame tip light RIGHT",
+        [],
+        "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R8\n~ zone tail RIGHT\n"
+        "same tip light RIGHT",
         [],
     ),
     (
@@ -319,7 +329,7 @@ def test_an_unserviceable_part_is_replaced_and_disposed_of():
 
 def test_a_difference_between_the_sides_is_asked_once_and_answered():
     play = Play()
-    play.lines("~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8")
+    play.lines("~ zone tail LEFT\noff tip light LEFT; 4 AN526-632R8\n~ zone tail RIGHT")
     reply = play("same tip light RIGHT; 3 AN526-632R8")
     assert any("PAIR DIFFERS" in line for line in reply.lines)
     mark = next(f.short for f in reconcile(play.job.state).unanswered if f.kind is Kind.PAIR_DIFFERS)
@@ -333,6 +343,7 @@ ALIKE = "~ zone tail LEFT\noff tip light LEFT; mark UP; mount INBD; 4 AN526-632R
 def test_a_mark_that_is_missing_is_asked_for_once_both_sides_are_off_and_no_more_when_it_is_there():
     play = played(ALIKE)
     assert "pair-looks-alike" not in play.kinds()
+    play("zone tail RIGHT", Tone.NOTE)
     told = "\n".join(play("same tip light RIGHT").lines)
     assert "needed: marks that tell left from right: one that points FWD or AFT" in told
     play.lines("marked tip light LEFT; arrow FWD\nmarked tip light RIGHT; arrow FWD")
@@ -342,7 +353,7 @@ def test_a_mark_that_is_missing_is_asked_for_once_both_sides_are_off_and_no_more
 
 
 def test_what_is_so_by_the_design_of_the_type_is_not_asked_again_in_the_next_job_on_that_type():
-    play = played(ALIKE, "same tip light RIGHT; 3 AN526-632R8")
+    play = played(ALIKE, "~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8")
     for finding in reconcile(play.job.state).unanswered:
         if finding.kind in BY_DESIGN:
             play(f"design {finding.short} because the holes are not the same")
@@ -352,7 +363,7 @@ def test_what_is_so_by_the_design_of_the_type_is_not_asked_again_in_the_next_job
         name = f"WO-{model or 'NONE'}".replace(" ", "-")
         next_one = Play(setup.open_job(play.job.shop, Who("KT"), job=name, registration="X-ELSE", make=make,
                                        model=model))  # fmt: skip
-        next_one.lines(f"{ALIKE}\nsame tip light RIGHT; 3 AN526-632R8")
+        next_one.lines(f"{ALIKE}\n~ zone tail RIGHT\nsame tip light RIGHT; 3 AN526-632R8")
         return {kind for kind in next_one.kinds() if kind.startswith("pair")}
 
     assert again("invented", "demo 2") == set()
@@ -450,3 +461,24 @@ def test_another_washer_instead_leaves_the_first_one_to_be_accounted_for():
     play.lines("? <bag balance weight, LEFT>\nscrap 1 AN960-10 because worn")
     play.lines(COVER_LEFT)
     play.close()
+
+
+def renewed(play):
+    """Return old, new, and where the old is, of the hardware on the report, by spec."""
+    sheet = report(play.job.state, reconcile(play.job.state), play.job.head, printed="2026-03-02")
+    (section,) = [s for s in sheet.sections if s.heading == "Replaced and scrapped"]
+    return {(row[1], row[2], row[3]) for row in section.table.rows if row[0] == "hardware"}
+
+
+def test_cotter_pins_that_went_in_new_stand_beside_the_old_ones_on_the_report():
+    play = played(APART)
+    assert renewed(play) == {("4 MS24665-132", "-", "scrap")}
+    play.lines(BACK_LEFT)
+    assert renewed(play) == {("4 MS24665-132", "2 MS24665-132", "scrap")}
+    play.lines(BACK_RIGHT)
+    assert renewed(play) == {("4 MS24665-132", "4 MS24665-132", "scrap")}
+
+
+def test_what_went_in_new_without_an_old_one_thrown_away_stands_there_too():
+    play = played(APART, BACK_LEFT, "added 1 AN960-10L because the cotter hole did not line up\ntight safe")
+    assert ("-", "1 AN960-10L", "-") in renewed(play)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tagtrack.core import stack_sense
+from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side, side_or_none
-from tagtrack.core.check_parts import pair, pair_marks
+from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, TagBound, TakenOff
+from tagtrack.core.events import Act, Planned, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
@@ -18,7 +19,8 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import bagging, fastening, opening, other_side, removing
+from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
+from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing, known_as
@@ -28,36 +30,49 @@ from tagtrack.shop.removing import Keep, Removal
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
     """`off POSITION SIDE; mark UP, arrow FWD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]; in hole`."""
-    plan = bench.job.state.planned.get(bench.blank)
-    if plan is not None and not text:
-        return _taken(bench, who, removal(plan.line, keep=Keep.BAG))
-    said = removal(text, keep=_usual(bench))
+    plan = _planned(bench)
+    # of a planned tag in hand nothing has to be named: what differs is enough
+    if plan is not None and (not text or text[0] in ";[" or text[0].isdigit()):
+        said = planning.as_found(plan, text)
+    else:
+        said = removal(text, keep=_usual(bench))
     _object_to_side(bench, who, said.position)
-    if plan is not None and said.position != plan.position:
-        raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
-                      f"{plan.position.side.value}; what you found", came=str(said.position),
-                      todo="scan another blank tag for this one")  # fmt: skip
     return _taken(bench, who, said)
+
+
+def _planned(bench: Bench) -> Planned | None:
+    """Return the row of the list that the tag in hand was printed for, or None."""
+    return bench.job.refresh().planned.get(bench.blank)
 
 
 def _usual(bench: Bench) -> Keep:
     # who scans blank tags will scan one for the bag too; else both codes are set aside and printed later
-    return Keep.TRAY if bench.blank else Keep.BAG
+    plan = _planned(bench)
+    return Keep.TRAY if bench.blank and not (plan is not None and plan.bag) else Keep.BAG
 
 
 def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
+    plan = _planned(bench)
+    if plan is None and not bench.blank and not said.tag:
+        # its tag is printed and lies ready, though nobody scanned it
+        plan = printed_for(bench.job.state, known_as(bench.job.state, said.position))
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
+    said = planning.with_its_tags(plan, said) if plan is not None else said
     before = bench.job.state.positions.get(known_as(bench.job.state, said.position))
     act = removing.take_off(bench.job, who, said)
-    off_at = next(e.position for e in act.events if isinstance(e, TakenOff))
+    taken = next(e for e in act.events if isinstance(e, TakenOff))
+    off_at = taken.position
     # a pair is asked about when it has come off, and not again each time that one of it does
     pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
     bench.blank, bench.last_off, bench.subject = "", off_at, off_at
     bench.loose = off_at if loose else None
-    told = (*_whose(bench, act), *_what_to_do(bench, act, loose=loose), *_asked(bench, act), *pair_asked)
-    return done(act, f"OFF  {off_at}", *told)
+    state = bench.job.state
+    told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
+    told += _tags(bench, act, {said.tag, said.bag})
+    told += ["     scan the bag's tag, or say: hole"] if loose else []
+    return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
@@ -67,13 +82,15 @@ def _whose(bench: Bench, act: Act) -> list[str]:
     return [] if part is None or part.home == off.position else [f"     it is the {part.home}: put it there"]
 
 
-def _object_to_side(bench: Bench, who: Who, here: Position) -> None:
+def _object_to_side(bench: Bench, who: Who, here: Position, *, same: bool = False) -> None:
     """Ask where the side that was typed is not the side of the zone in which the person stands."""
     zone_side = side_or_none(bench.area.split()[-1]) if bench.area else None
     if zone_side in (Side.LEFT, Side.RIGHT) and here.side is zone_side.opposite and not bench.at:
+        other = f"{' '.join(bench.area.split()[:-1])} {here.side.value}".strip()
+        expected = f"the zone card of {other}, scanned over there" if same else f"{here.name} {zone_side.value}"
         who.object(Objection(
-            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=f"{here.name} {zone_side.value}",
-            came=str(here), todo="check the side; you stand elsewhere? scan the zone card of where you are first",
+            f"STOP: {here} does not lie in zone {bench.area}", kind="side", expected=expected, came=str(here),
+            todo=f"check the side; you stand there? scan that zone card, or say: zone {other}",
         ))  # fmt: skip
 
 
@@ -106,7 +123,8 @@ def _pair(bench: Bench, here: Position) -> list[str]:
     ]
     told += [
         f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
-        f"         marked {left.name} LEFT; arrow FWD (and RIGHT);  cannot go on that way: design {f.short} because ..."
+        + "".join(f"         {line}\n" for line in marking(index, left))
+        + f"         cannot go on that way: design {f.short} because ..."
         for f in pair_marks(index, left)
         if f.key not in index.state.rulings
     ]
@@ -125,19 +143,15 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
 
 
-def _what_to_do(bench: Bench, act: Act, *, loose: bool) -> list[str]:
+def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:
+    """Return the tags that an act gave a meaning; those that do not hang on it already are to be printed."""
     told: list[str] = []
     for event in act.events:
-        if isinstance(event, TakenOff):
-            told += [f"     {joint.stack}" for joint in event.found]
-            once = [line for joint in event.found for line in joint.stack.lines if line.once]
-            told += [f"     throw away, new at refit: {line.text}" for line in once]
         if isinstance(event, TagBound):
-            bench.to_print += 1
+            bench.to_print += event.tag not in hanging
             what = "bag tag" if event.role is TagRole.BAG else "tag"
-            told.append(f"     {what} {shown(event.tag)}")
-    if loose:
-        told.append("     scan the bag's tag, or say: hole")
+            ahead = " (printed ahead)" if event.tag in bench.job.state.planned else ""
+            told.append(f"     {what} {shown(event.tag)}{ahead}")
     return told
 
 
@@ -154,6 +168,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
     said = other_side.like_other_side(bench.job.refresh(), where, other)
+    _object_to_side(bench, who, where, same=True)
     said = replace(said, area=_area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
         return _same_connection(bench, who, said)
@@ -161,7 +176,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
-    keep = Keep.TRAY if bench.blank and said.keep is Keep.BAG else said.keep
+    keep = _usual(bench) if said.keep is Keep.BAG else said.keep
     return _taken(bench, who, replace(said, keep=keep))
 
 
@@ -169,6 +184,7 @@ def _same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     state, twin = bench.job.state, said.position.mirrored
     known = state.positions[twin]
     over = tuple(cover.mirrored for cover, each in state.positions.items() if twin in each.closes_up)
+    _refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
         area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
@@ -177,11 +193,20 @@ def _same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     return _disconnected(bench, act, said.position)
 
 
+def _refuse_planned(bench: Bench) -> None:
+    """Refuse to hang on a wire a tag that was printed ahead for a part."""
+    plan = _planned(bench)
+    if plan is not None:
+        raise Refusal(f"the tag in hand was printed for {plan.position}", expected="a blank tag, for a wire",
+                      came=shown(bench.blank), todo="put it back where it was, and scan a blank one")  # fmt: skip
+
+
 def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     bench.blank, bench.subject = "", here
     bench.loose = here if removing.tray(here) in bench.job.state.holdings else None
-    told = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
-    bench.to_print += len(told)
+    tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
+    bench.to_print += len(tags)
+    told = [*echo.parted(bench.job.state, here), *tags]
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *told)
@@ -296,6 +321,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
             hardware = (*hardware, *parse(clause))
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
+    _refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
         function=function, under=under, critical=critical,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tagtrack.core import places
+from tagtrack.core.ahead import what_it_is_for
 from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.check_parts import paired
 from tagtrack.core.errors import Refusal
@@ -19,7 +20,7 @@ from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import bagging, opening, refitting
 from tagtrack.shop.lines.clauses import because, clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removing import tray
 from tagtrack.shop.tagging import Meaning, Means, claim, meaning
@@ -37,8 +38,8 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             bench.initials = found.thing
             return note(f"BY  {bench.job.shop.state.people[found.thing]}")
         case Means.ZONE:
-            bench.area, bench.at, bench.part = found.thing, None, ""
-            return note(f"ZONE  {found.thing}")
+            bench.area, bench.at, bench.part = area_as(bench.job.state, found.thing), None, ""
+            return note(f"ZONE  {bench.area}")
         case Means.POSITION:
             here = existing(bench.job.refresh(), Position.read(found.thing))
             bench.at = bench.subject = here.position
@@ -60,15 +61,15 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
 def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
     claim(bench.job, who, found.code)
     plan = bench.job.state.planned.get(found.code)
-    if bench.loose is not None and plan is None:
+    if bench.loose is not None and (plan is None or (found.code == plan.bag and plan.position == bench.loose)):
         here = bench.loose
         act = bagging.into_bag(bench.job, who, tray(here), found.code, here)
         bench.loose = None
         return done(act, f"     bag {shown(found.code)}: hardware of {here}")
     bench.blank = found.code
     if plan is not None:
-        return note(f"PLANNED  {plan.position}", f"     {plan.line}",
-                    "     found just so? say: off;   otherwise: off POSITION SIDE; what you found")  # fmt: skip
+        return note(f"PLANNED  {what_it_is_for(plan, found.code)}", f"     {plan.line}",
+                    "     found just so? say: off;   otherwise what differs: off; 11 AN525-10R8")  # fmt: skip
     return note(f"NEW TAG  {shown(found.code)}", "     what came off? off POSITION SIDE; its hardware")
 
 

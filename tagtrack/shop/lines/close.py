@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
+from tagtrack.core import ahead
 from tagtrack.core.check_rest import ROWS
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
+from tagtrack.core.reversal import undoes
 from tagtrack.core.shortage import needs
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import looks_like_code, read, shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
@@ -29,9 +33,17 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
     outcome = reconcile(state, bench.job.knowledge, area=area)
     if outcome.clean:
         answered = listing.finding_lines(outcome.findings)
-        return Reply(Tone.DONE, (f"CLEAN  {area or 'the whole job'}: no finding stands without an answer", *answered))
-    told = (f"{len(outcome.unanswered)} FINDINGS", *listing.finding_lines(outcome.findings))
+        clean = f"CLEAN  {area or 'the whole job'}: no finding stands without an answer"
+        return Reply(Tone.DONE, (clean, *answered, *_printed_ahead(bench, area)))
+    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings),
+            *_printed_ahead(bench, area))  # fmt: skip
     return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
+
+
+def _printed_ahead(bench: Bench, area: str = "") -> list[str]:
+    """Return what is to be done with tags that were printed ahead and never used; of one area nothing is asked."""
+    told = "" if area else ahead.told_unused(bench.job.state)
+    return [f"     {told}"] if told else []
 
 
 def _explained(bench: Bench, outcome: Reconciliation) -> list[str]:
@@ -57,10 +69,12 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
     outcome = reconcile(bench.job.refresh(), bench.job.knowledge, asked=False)
+    planned = ahead.still_on(bench.job.state)
     wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
-        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open)),
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open),
+         *listing.planned_lines(planned)),
         found=len(outcome.unanswered),
     )
 
@@ -96,7 +110,7 @@ def complete(bench: Bench, who: Who, text: str) -> Reply:
     act, outcome = closing.declare_complete(bench.job, who, area, _rows(clauses(";".join(rest))))
     if outcome.clean:
         return done(act, f"COMPLETE  {area}: clean")
-    return wrong(act, f"COMPLETE  {area}: {len(outcome.unanswered)} findings",
+    return wrong(act, f"COMPLETE  {area}: {how_many(len(outcome.unanswered), 'finding')}",
                  *listing.finding_lines(outcome.unanswered))  # fmt: skip
 
 
@@ -204,7 +218,8 @@ def tags(bench: Bench, who: Who, text: str) -> Reply:
     out = bench.job.open_tags()
     rest = re.sub(r"(?i)^back ?", "", text)
     if not rest and not text:
-        return note(f"{len(out)} TAGS OUT", *(f"  {shown(code)}  {_on(bench, code)}" for code in out))
+        listed = (f"  {shown(code)}  {_on(bench, code)}" for code in out)
+        return note(f"{how_many(len(out), 'TAG', 'TAGS')} OUT", *listed, *_printed_ahead(bench))
     if rest.strip().isdecimal() and len(rest.strip()) <= 4:
         act = tagging.all_back(bench.job, who, int(rest))
         return done(act, f"TAGS BACK  {int(rest)}, all of them")
@@ -235,16 +250,33 @@ def _on(bench: Bench, code: str) -> str:
 
 
 def void(bench: Bench, who: Who, text: str, *, by_tag: bool = False) -> Reply:
-    """`void CODE because torn off`: the tag means nothing from now on."""
+    """`void CODE because torn off`, `void bag of POSITION because ...`: the tag means nothing from now on."""
     said, why = because(text)
-    act = tagging.void(bench.job, who, read(said), why, by_tag=by_tag)
-    fresh = [e.tag for e in act.events if hasattr(e, "role") and hasattr(e, "tag")]
+    code = _code_of(bench, said)
+    about = _on(bench, code) if code in bench.job.state.tags else ""
+    act = tagging.void(bench.job, who, code, why, by_tag=by_tag)
+    fresh = [event.tag for event in act.events if isinstance(event, TagBound)]
     bench.to_print += len(fresh)
-    return done(act, f"VOID  {shown(read(said))}", *(f"     new tag {shown(code)}: print it" for code in fresh))
+    told = [f"     new tag {shown(new)}: print it" for new in fresh]
+    if fresh and not looks_like_code(said):
+        told.append("     hang it only on what you know it to be: hold it against its marks, number and place")
+    return done(act, f"VOID  {shown(code)}" + (f"  {about}" if about else ""), *told)
+
+
+def _code_of(bench: Bench, said: str) -> str:
+    """Return the code of a tag that is named: by itself, or by what it hangs on, where nobody can read it any more."""
+    if looks_like_code(said):
+        return read(said)
+    state = bench.job.refresh()
+    bag = re.match(r"(?i)bag (?:of )?(?=.)", said)
+    end = re.search(r"(?i)[ ,;]+(?:end )?([AB])$", said)
+    where = said[bag.end() if bag else 0 : end.start() if end else len(said)]
+    here = existing(state, position(where)).position
+    return tagging.hanging_at(state, here, bag=bag is not None, end=end[1].upper() if end else "")
 
 
 def reprint(bench: Bench, who: Who, text: str) -> Reply:
-    """`reprint CODE because lost`: the thing gets a new tag, the old one is void."""
+    """`reprint CODE because oily`, `reprint POSITION because lost`, `reprint bag of POSITION because lost`: new tag."""
     return void(bench, who, text, by_tag=True)
 
 
@@ -260,11 +292,44 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
     wanted, why = because(text)
     if wanted.casefold() in ("sign-off", "sign off"):
         wanted = closing.sign_off_act(bench.job)
-    act, gone = closing.undo(bench.job, who, wanted, why)
+
+    def doubt(target: Act) -> None:
+        if not why:
+            _object_to_undoing(bench, who, wanted, target)
+
+    # the reason belongs to the undoing; nothing was done that the program holds to be wrong
+    act, gone = closing.undo(bench.job, replace(who, despite=""), wanted, why or who.despite, doubt=doubt)
     bench.part, bench.bag, bench.loose = "", None, None
     codes = [shown(event.tag) for event in gone.events if isinstance(event, TagBound)]
     destroy = f"     printed already? destroy {', '.join(codes)}" if codes else ""
     return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}", destroy)
+
+
+# an older step than that is hardly meant by a bare "undo"; our own choice, no source
+_MINUTES = 10
+
+
+def _object_to_undoing(bench: Bench, who: Who, wanted: str, target: Act) -> None:
+    """Ask where somebody may mean another step than the one that would be taken back."""
+    if wanted and target.by == who.initials:
+        return
+    latest = next((act for act in reversed(bench.job.acts) if act.id == bench.latest), None)
+    step = f"step {target.id}, {target.at[11:16]} UTC: {told(target)}"
+    if wanted:
+        what = f"that is a step of {target.by}, {step}"
+    elif bench.missed:
+        what = f"the line before ({bench.missed}) was not recorded: there is nothing of it to undo"
+    elif latest is not None and latest is not target and not undoes(latest):
+        what = f"the last step here was by {latest.by}: {told(latest)}"
+    elif closing.minutes_since(bench.job, target) >= _MINUTES:
+        what = f"your last step is more than {_MINUTES} minutes old"
+    else:
+        return
+    who.object(Objection(
+        what, kind="undo", expected="the step that is to be taken back" if wanted else "undo right after that step",
+        came=f"undo {wanted}".strip() if wanted else f"undo, and your last step is {step}",
+        todo=f"say why: undo {target.id} because ..." if wanted else f"that one is meant? undo {target.id}",
+    ))  # fmt: skip
 
 
 def told(act: Act) -> str:
@@ -292,4 +357,5 @@ def sign(bench: Bench, who: Who, text: str) -> Reply:
     """`sign off`: closes the work order as reconciled; refused while a finding stands."""
     second = re.sub(r"(?i)^off ?(with )?", "", text)
     act = closing.sign_off(bench.job, who, second)
-    return Reply(Tone.DONE, (f"RECONCILED  {bench.job.name}, record check number {bench.job.head}",), act, ends=True)
+    head = f"RECONCILED  {bench.job.name}, record check number {bench.job.head}"
+    return Reply(Tone.DONE, (head, *_printed_ahead(bench)), act, ends=True)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 
 from tagtrack.core import places, stack_sense, torque
+from tagtrack.core.check_joints import told_tight
 from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.events import JointSet
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat, spec_key, text_of
 from tagtrack.core.kinship import look_alike
@@ -39,6 +41,8 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]",
                       came=text, todo="for example: all in tight safe")  # fmt: skip
     here = _working(bench, who)
+    if match["all"] or match["new"] or match["tight"] or match["safe"]:
+        _object_to_absence(bench, who, here)
     decides: list[Decide] = []
     if match["all"]:
         decides.append(fastening.entering(bench.job.knowledge, _source(bench, here), here))
@@ -51,7 +55,6 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
         _object_to_torque(bench, who, here, value, spec)
-        _object_to_absence(bench, who, here)
         decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
     if match["safe"]:
         decides.append(fastening.stepping(here, JointStep.SAFETIED))
@@ -64,8 +67,17 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     told += _what_is_open(bench, here)
     if finger and finger.casefold() == "yes":
         told.append("     they must not go back: out with the old ones, and new ones from stock: out 2 ..., new 2 ...")
+    if match["count"]:
+        told[:0] = _how_many_tight(bench, result)
     head = f"{text.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
+
+
+def _how_many_tight(bench: Bench, result: Put) -> list[str]:
+    """Return how many of the fasteners are tight by now: a count says so many more."""
+    touched = dict.fromkeys(event.joint for event in result.act.events if isinstance(event, JointSet))
+    joints = [bench.job.state.joints[identity] for identity in touched]
+    return [f"     {joint.stack.lines[0].text}: {told_tight(joint)}" for joint in joints]
 
 
 def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
@@ -76,13 +88,13 @@ def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
 
 
 def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
-    """Ask where hardware is made tight at a position whose part is not on."""
+    """Ask where hardware goes in, or is made tight, at a position whose part is not on."""
     state = bench.job.state
     part = state.part_from(here)
     if part is not None and state.part_at(here) is None:
         who.object(Objection(
             f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
-            expected="the part on, then its hardware tight", came=f"it is at {places.told(part.place)}",
+            expected="the part on first, then its hardware", came=f"it is at {places.told(part.place)}",
             todo="scan its tag first, and say which way it sits",
         ))  # fmt: skip
 
@@ -145,6 +157,13 @@ def _working(bench: Bench, who: Who) -> Position:
     return here
 
 
+def _receiving(bench: Bench, who: Who) -> Position:
+    """Return the position whose joints take hardware now; ask where its part is not on as well."""
+    here = _working(bench, who)
+    _object_to_absence(bench, who, here)
+    return here
+
+
 def _told_put(result: Put, told: list[str]) -> bool:
     if result.short:
         told.append(f"SHORT  {text_of(result.short)} still to go in. Find it; never fit a guess")
@@ -166,7 +185,7 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
-    here = _working(bench, who)
+    here = _receiving(bench, who)
     result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here))
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
@@ -183,7 +202,7 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
     """`new 2 MS24665-132`: so many from stock; `new` alone: every piece that is used once."""
     if not text[:1].isdigit():
         return finish(bench, who, f"new {text}".strip())
-    here = _working(bench, who)
+    here = _receiving(bench, who)
     result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True))
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
 
@@ -202,7 +221,7 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
     if not found:
         raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
                       todo="name both")  # fmt: skip
-    here = _working(bench, who)
+    here = _receiving(bench, who)
     act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
     head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
     alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
@@ -215,7 +234,7 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
 def added(bench: Bench, who: Who, text: str) -> Reply:
     """`added 1 AN960-10 because the cotter hole did not line up`."""
     said, why = because(text)
-    here = _working(bench, who)
+    here = _receiving(bench, who)
     act = exchanging.added(bench.job, who, one_line(said), here, why)
     return done(act, f"ADDED  {said}: {here}")
 

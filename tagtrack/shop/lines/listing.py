@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core.check_rest import ROWS
+from tagtrack.core.events import Planned
 from tagtrack.core.exchanges import Explanation
 from tagtrack.core.findings import GROUPS, Finding, Kind
+from tagtrack.core.tagcode import shown
 
 # what is open is not wrong, so it is called by other words than a finding
 _STILL = {
@@ -75,6 +77,15 @@ def _what(finding: Finding) -> str:
     # the thing is most often what the position is called after: once is enough
     named = finding.position is not None and finding.thing == finding.position.name
     return "" if named else f": {finding.thing}"
+
+
+def planned_lines(planned: Sequence[Planned]) -> list[str]:
+    """Return what is planned by a list and not off yet, each with its tags; nothing where nothing is."""
+    told = [f"PLANNED, not off yet: {len(planned)}"] if planned else []
+    for each in planned:
+        bag = f", bag tag {shown(each.bag)}" if each.bag else ""
+        told.append(f"  {each.position}: tag {shown(each.tag)}{bag}")
+    return told
 
 
 def open_lines(findings: Sequence[Finding]) -> list[str]:

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tagtrack.core.axes import area_name, direction_or_none, side_or_none
+from tagtrack.core.axes import direction_or_none, side_or_none
 from tagtrack.core.errors import Fault, Objection, Refusal
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Via, position
-from tagtrack.core.spelling import clean, nearest, reason, same
+from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
 
 Word = Callable[[Bench, Who, str], Reply]
@@ -34,9 +34,7 @@ def _by(bench: Bench, who: Who, text: str) -> Reply:
 def _zone(bench: Bench, who: Who, text: str) -> Reply:
     """`zone tail LEFT`: where you work; scanning a zone card says the same."""
     del who
-    wanted = area_name(clean(text))
-    known = (area for area in bench.job.refresh().areas() if same(area) == same(wanted))
-    bench.area, bench.at = next(known, wanted), None
+    bench.area, bench.at = area_as(bench.job.refresh(), text), None
     return note(f"ZONE  {bench.area}" if text else "no zone")
 
 
@@ -176,9 +174,17 @@ class Loop:
 
     def line(self, text: str) -> Reply:
         """Answer one line. Trouble becomes an answer too; nothing a person types ends the loop by itself."""
-        said = clean(text)
+        reply = self._answered(clean(text))
+        if reply.act is not None:
+            self.bench.missed, self.bench.latest = "", reply.act.id
+        elif (reply.tone is Tone.WRONG and not reply.found) or self.bench.pending is not None:
+            # undo asks about the line before it: its own question is none of those
+            self.bench.missed = self.bench.missed if _is_undo(text) else clean(text)[:40]
+        return reply
+
+    def _answered(self, said: str) -> Reply:
         gone = self._drop_what_is_gone()
-        if gone and said and not looks_like_code(said) and said.split()[0].casefold() not in WORDS:
+        if gone and said and not looks_like_code(said) and said.split(maxsplit=1)[0].casefold() not in WORDS:
             return note(gone)
         pending, self.bench.pending = self.bench.pending, None
         reasoned = pending is not None and _is_yes(said)
@@ -195,7 +201,7 @@ class Loop:
             return _with_dropped(self._answer(said), pending is not None)
         except Objection as objection:
             word = pending if reasoned else self._word(said)
-            self.bench.heard |= {objection.what}
+            self.bench.heard |= {objection.asked}
             if word is None:
                 return _with_dropped(Reply(Tone.WRONG, objection.lines()), pending is not None)
             self.bench.pending = word
@@ -247,7 +253,9 @@ class Loop:
             self.bench.end = None
         if word is not None and not (word is back.on and looks_like_code(said)):
             chosen = word
-            return lambda who: chosen(self.bench, who, rest.strip())
+            # "off; 11 AN525-10R8": nothing is named, it is the thing of the tag in hand
+            about = f";{rest}" if word is apart.off and first.endswith(";") else rest.strip()
+            return lambda who: chosen(self.bench, who, about)
         if looks_like_code(said):
             self.bench.end = None
             return lambda who: back.scanned(self.bench, who, said)
@@ -275,6 +283,10 @@ def _with_dropped(reply: Reply, dropped: bool) -> Reply:  # noqa: FBT001 - one f
     if not dropped:
         return reply
     return replace(reply, lines=("the question before was not answered: that was NOT RECORDED", *reply.lines))
+
+
+def _is_undo(text: str) -> bool:
+    return clean(text).split(" ", maxsplit=1)[0].casefold().rstrip(",;:") in ("undo", "yes", "y", "really")
 
 
 def _is_yes(said: str) -> bool:

@@ -91,6 +91,9 @@ class Bench:
     last_off: Position | None = None
     # what was asked and waits for "yes, because ..."
     pending: Callable[[Who], Reply] | None = None
+    # the last line that asked for something and was not recorded, until one is; and the last step recorded here
+    missed: str = ""
+    latest: str = ""
     # printed since the loop began: codes that need a label
     to_print: int = 0
 

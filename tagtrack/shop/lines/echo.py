@@ -1,0 +1,74 @@
+"""What a removal was understood as, said back at once: a slip of the tongue is heard before the part is carried off."""
+
+from __future__ import annotations
+
+from tagtrack.core import places
+from tagtrack.core.events import Act, PerData, TakenOff
+from tagtrack.core.hardware import text_of
+from tagtrack.core.places import PlaceKind
+from tagtrack.core.records import FoundJoint, Position
+from tagtrack.core.state import State
+
+
+def headline(state: State, off: TakenOff) -> str:
+    """Return what came off, and whether it is critical."""
+    known = state.positions[off.position]
+    return f"OFF  {off.position}" + (" (CRITICAL)" if known.critical else "")
+
+
+def understood(state: State, act: Act) -> list[str]:
+    """Return how a part that an act took off sits, what hangs on it, and where it lies, as it now stands: one line."""
+    off = next(event for event in act.events if isinstance(event, TakenOff))
+    known = state.positions[off.position]
+    part = state.parts.get(off.part.identity) if off.part else None
+    data = next((event.requirement for event in act.events if isinstance(event, PerData)), None)
+    covers = [cover for cover, each in state.positions.items() if off.position in each.closes_up]
+    said = (
+        str(part.marks) if part else "",
+        f"mount {known.mount.value}" if known.mount else "",
+        "mount either way" if known.either_way else "",
+        f"pn {part.number}" if part and part.number else "",
+        f"sn {part.serial}" if part and part.serial else "",
+        f"life {part.life}" if part and part.life else "",
+        f"part of {known.parent}" if known.parent else "",
+        _listed("closes", known.closes_up),
+        _listed("under", covers),
+        *_of_joints(off.found),
+        f"per data {text_of({line.spec: line.count for line in data.lines})} ({data.reference or 'no reference'})"
+        if data else "",
+        f"at {places.told(part.place)}" if part and part.place != places.ASIDE else "",
+    )
+    return [f"     {'; '.join(each for each in said if each)}"] if any(said) else []
+
+
+def parted(state: State, here: Position) -> list[str]:
+    """Return where the ends of a connection go, and what is asked of it: one line, none where nothing was said."""
+    known = state.positions[here]
+    said = [f"{end.end or 'goes to'}: {end.as_found}" for end in state.ends_of(here) if end.as_found]
+    said += [f"under {cover}" for cover, each in state.positions.items() if here in each.closes_up]
+    said += [*known.asks, *(["CRITICAL"] if known.critical else [])]
+    return [f"     {'; '.join(said)}"] if said else []
+
+
+def _of_joints(found: tuple[FoundJoint, ...]) -> tuple[str, ...]:
+    locks = dict.fromkeys(f"lock {joint.lock}" for joint in found if joint.lock)
+    spans = dict.fromkeys(f"measured {joint.span}" for joint in found if joint.span)
+    held = dict.fromkeys(_listed("also holds", joint.positions[1:]) for joint in found)
+    return (*locks, *spans, *held)
+
+
+def _listed(word: str, positions: tuple[Position, ...] | list[Position]) -> str:
+    return f"{word} {' + '.join(map(str, positions))}" if positions else ""
+
+
+def hardware(state: State, off: TakenOff) -> list[str]:
+    """Return the hardware that came off, as it was counted, and what of it is thrown away."""
+    told: list[str] = []
+    for joint in off.found:
+        hole = state.joints[joint.identity].kept.kind is PlaceKind.HOLE
+        told.append(f"     {joint.stack}" + (": in its hole" if hole else ""))
+    once = [line for joint in off.found for line in joint.stack.lines if line.once]
+    told += [f"     throw away, new at refit: {line.text}" for line in once]
+    if off.uncounted:
+        told.append("     not counted yet: at the bench, found POSITION; its count")
+    return told
