@@ -12,7 +12,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB, OFFSET, OUT, PNG, START, TEMPLATE, THERMAL
 from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any
-from tagtrack.cli.writing import check_writable, tell_written, write_pdf
+from tagtrack.cli.writing import check_writable, tell_written, write_drawn, write_pdf
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.records import TagRole
@@ -61,9 +61,10 @@ def write_tags(
                        err=True)  # fmt: skip
     if thermal:
         return _thermal(tags, path, stock, thermal)
-    out = BytesIO()
-    tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress)
-    return write_pdf(out.getvalue(), path, png=png)
+    return write_drawn(
+        lambda out: tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress),
+        path, png=png,
+    )  # fmt: skip
 
 
 def _typed_on(tag: TagFace) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.ink import Ink, Stroke, Text
@@ -49,7 +50,8 @@ def hardware_ink(lines: tuple[str, ...], room: Room, *, scale: float) -> Hardwar
     if not lines:
         return HardwareInk(ink=(), height=0.0, size=_LARGEST * scale, lost=0)
     shown = tuple(drawable(line) for line in lines)
-    longest = max(_indent(line, shown) + width(line, Font.BOLD, 1.0) for line in shown)
+    indents = _indents(shown)
+    longest = max(indent + width(line, Font.BOLD, 1.0) for indent, line in zip(indents, shown, strict=True))
     for points, columns in sorted(_WAYS, key=lambda way: way[1]) if len(shown) <= _FEW else _WAYS:
         size = points * scale
         deep = -(-len(shown) // columns)
@@ -71,11 +73,12 @@ def _column(room: Room, columns: int) -> float:
     return (room.width - _GUTTER * (columns - 1)) / columns
 
 
-def _indent(line: str, lines: tuple[str, ...]) -> float:
-    """Return how far the line moves in, of the size, so that its count ends under the longest count."""
-    longest = max((len(count[0]) for other in lines if (count := _COUNT.match(other))), default=0)
-    count = _COUNT.match(line)
-    return width("0" * (longest - len(count[0])), Font.BOLD, 1.0) if count else 0.0
+@lru_cache(maxsize=256)
+def _indents(lines: tuple[str, ...]) -> tuple[float, ...]:
+    """Return how far each line moves in, of the size, so that its count ends under the longest count."""
+    counts = [count[0] if (count := _COUNT.match(line)) else "" for line in lines]
+    longest = max(map(len, counts))
+    return tuple(width("0" * (longest - len(count)), Font.BOLD, 1.0) if count else 0.0 for count in counts)
 
 
 def _set(lines: tuple[str, ...], room: Room, *, size: float, columns: int, hidden: int = 0) -> HardwareInk:
@@ -88,9 +91,10 @@ def _set(lines: tuple[str, ...], room: Room, *, size: float, columns: int, hidde
     ink: list[Ink] = [
         Stroke(points=((room.x + room.width / 2, room.y), (room.x + room.width / 2, room.y + height)), pen=0.2)
     ] * (columns - 1)
+    indents = _indents(lines) if lines else ()
     for number, line in enumerate(lines + more):
         at_column, row = divmod(number, deep)
-        indent = 0.0 if number == len(lines) else _indent(line, lines) * size
+        indent = 0.0 if number == len(lines) else indents[number] * size
         # the word that there is more shrinks as far as it must, and is never cut
         least = 1.0 if number == len(lines) else size * _SQUEEZE
         fitted = fit(line, Font.BOLD, room=column - indent, size=size, least=least)

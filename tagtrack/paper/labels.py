@@ -15,6 +15,7 @@ from tagtrack.paper.grid import check_offset, corner, places, sheets
 from tagtrack.paper.ink import Ink, Page, Stroke, Symbol, Text, frame, moved
 from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.small_layout import small_ink
+from tagtrack.paper.symbol import across
 from tagtrack.paper.tag_frame import holds_full_layout
 from tagtrack.paper.tag_layout import tag_ink
 from tagtrack.paper.template import Template
@@ -84,9 +85,9 @@ def tags_pdf(
 
     `start` is the first free label of a part-used sheet, from 1, row by row. `offset_mm` moves everything right and
     down. `proof` (job, record check number) stands with the sheet's number in its top margin, where there is one.
-    `progress` is told after each label how many of how many are laid out. One sheet is laid out at a time; of those
-    before it only the page's own operators are kept, some kilobytes a label. Refused before a byte is written: no
-    faces, a place that the sheet does not have, a code that no symbol can hold.
+    `progress` is told after each label how many of how many are laid out. Each sheet is written when it is laid out
+    and forgotten. Refused before a byte is written: no faces, a place that the sheet does not have, a label too small
+    for a tag, a code that no symbol can hold.
     """
     if not faces:
         raise Refusal(
@@ -94,6 +95,10 @@ def tags_pdf(
         )
     total = sheets(template, len(faces), start=start)
     check_offset(offset_mm)
+    for face in faces:
+        across(face.code)
+        if template.stub and face.kind in _STUBBED:
+            across(stub_of(face).code)
 
     def pages() -> Iterator[Page]:
         at = places(template, len(faces), start=start, offset_mm=offset_mm)
