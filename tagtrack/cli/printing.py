@@ -69,8 +69,8 @@ def write_tags(
 
 def _typed_on(tag: TagFace) -> tuple[str, ...]:
     """Return what people have typed of all that stands on a tag."""
-    return (tag.title, tag.registration, tag.job, tag.marks, tag.goes_to, tag.hardware_note, tag.by, *tag.hardware,
-            *tag.warnings)  # fmt: skip
+    return (tag.title, tag.registration, tag.job, tag.marks, tag.goes_to, tag.goes_back, tag.hardware_note, tag.area,
+            tag.by, *tag.hardware, *tag.warnings)  # fmt: skip
 
 
 def _thermal(tags: Sequence[TagFace], path: Path, stock: Template, head: str) -> list[Path]:

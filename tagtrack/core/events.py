@@ -98,6 +98,9 @@ class Planned:
     hardware: tuple[Stack, ...]
     line: str
     critical: bool = False
+    # by which face it is bolted on, where the list says so
+    mount: Direction | None = None
+    either_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)

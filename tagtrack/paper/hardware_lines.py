@@ -12,7 +12,7 @@ from functools import lru_cache
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.ink import Ink, Stroke, Text
 from tagtrack.paper.tag_frame import Room
-from tagtrack.paper.text import LEADING, fit, height_of, lines_in
+from tagtrack.paper.text import LEADING, fit, height_of, lines_in, wrap
 
 # points and columns, tried in this order; 7.5 points is the least that is read at arm's length
 _WAYS = (
@@ -23,9 +23,14 @@ _WAYS = (
 _FEW = 4
 _LARGEST = _WAYS[0][0]
 _LAST = 8.0
+# lines that need more than one row are as large as all of them go
+_LONG = (11.0, 10.0, 9.0)
 
 # a line may still shrink by this much before its middle is cut
 _SQUEEZE = 0.85
+
+# what goes on in the next row stands in by so much, of the size
+_HANGING = 1.0
 
 # between two columns, in millimetres
 _GUTTER = 3.0
@@ -60,6 +65,9 @@ def hardware_ink(lines: tuple[str, ...], room: Room, *, scale: float) -> Hardwar
             return _set(shown, room, size=size, columns=columns)
     size = _LAST * scale
     columns = 2 if longest * size * _SQUEEZE <= _column(room, 2) else 1
+    if longest * size * _SQUEEZE > _column(room, 1):
+        tried = (_wrapped(shown, room, size=points * scale) for points in _LONG)
+        return next((setting for setting in tried if not setting.lost), _wrapped(shown, room, size=size))
     deep = lines_in(room.height, size)
     hidden = 0
     if len(shown) > deep * columns:
@@ -67,6 +75,36 @@ def hardware_ink(lines: tuple[str, ...], room: Room, *, scale: float) -> Hardwar
         hidden = len(shown) - kept
         shown = shown[:kept]
     return _set(shown, room, size=size, columns=columns, hidden=hidden)
+
+
+def _wrapped(lines: tuple[str, ...], room: Room, *, size: float) -> HardwareInk:
+    """Return lines too long for the room, each on as many rows as it needs; those that find none are counted."""
+    most = lines_in(room.height, size)
+    inset = _HANGING * size * POINT
+    rows: list[tuple[float, str]] = []
+    told = 0
+    for line in lines:
+        first, *more = wrap(line, Font.BOLD, room=room.width - inset, size=size) or ("",)
+        # a row is kept for the count of what finds none, until the last line
+        kept = int(told < len(lines) - 1)
+        if len(rows) + 1 + len(more) > most - kept:
+            break
+        rows += [(0.0, first), *((inset, row) for row in more)]
+        told += 1
+    hidden = len(lines) - told
+    if hidden:
+        rows.append((0.0, _more(hidden)))
+    ink: list[Ink] = []
+    for number, (inset, row) in enumerate(rows):
+        is_count = bool(hidden) and number == len(rows) - 1
+        fitted = fit(row, Font.BOLD, room=room.width - inset, size=size, least=1.0 if is_count else size * _SQUEEZE)
+        base = room.y + (CAPITAL + number * LEADING) * size * POINT
+        ink.append(Text(x=room.x + inset, y=base, text=fitted.text, size=fitted.size, font=Font.BOLD))
+    return HardwareInk(ink=tuple(ink), height=height_of(len(rows), size), size=size, lost=2 * hidden)
+
+
+def _more(hidden: int) -> str:
+    return f"+ {hidden} more {'line' if hidden == 1 else 'lines'}: see list"
 
 
 def _column(room: Room, columns: int) -> float:
@@ -83,7 +121,7 @@ def _indents(lines: tuple[str, ...]) -> tuple[float, ...]:
 
 def _set(lines: tuple[str, ...], room: Room, *, size: float, columns: int, hidden: int = 0) -> HardwareInk:
     """Return the lines set downwards, then in the next column; what stands last says how many more there are."""
-    more = (f"+ {hidden} more {'line' if hidden == 1 else 'lines'}: see list",) if hidden else ()
+    more = (_more(hidden),) if hidden else ()
     deep = -(-len(lines + more) // columns)
     # a line that only counts loses more than one that is cut
     lost = 2 * hidden

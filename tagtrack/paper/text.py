@@ -24,6 +24,9 @@ LEADING = 1.16
 # sizes are tried in steps of this many points
 _STEP = 0.5
 
+# a name keeps to one line where that is no smaller than this share of the size that it has on several
+_ONE_LINE = 0.65
+
 # a word wider than its box is broken behind one of these, if it has one
 _BREAKS = re.compile(r"(?<=[-/,.;:_=+)])")
 
@@ -109,6 +112,13 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
         return Block(lines=lines, size=least)
     cut = _cut(shown, lambda candidate: len(wrap(candidate, font, room=room, size=least)) <= most)
     return Block(lines=wrap(cut, font, room=room, size=least), size=least, whole=False)
+
+
+def fit_name(text: str, font: Font, *, room: float, height: float, size: float, least: float) -> Block:
+    """Return a name as `fit_block` does, but on one line where several would not be much larger."""
+    block = fit_block(text, font, room=room, height=height, size=size, least=least)
+    line = fit(text, font, room=room, size=block.size, least=block.size * _ONE_LINE)
+    return Block(lines=(line.text,), size=line.size) if line.text and line.text == drawable(text) else block
 
 
 def _balanced(text: str, font: Font, room: float, size: float, lines: tuple[str, ...]) -> tuple[str, ...]:

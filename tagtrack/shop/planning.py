@@ -174,7 +174,7 @@ def plan(job: Job, who: Who, rows: Sequence[Row]) -> Act:
         del state
         return [
             Planned(code, each.means.position, each.means.marks, each.means.hardware, each.line,
-                    critical=each.means.critical)
+                    critical=each.means.critical, mount=each.means.mount, either_way=each.means.either_way)
             for code, each in zip(codes, rows, strict=True)
         ]
 

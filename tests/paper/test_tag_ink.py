@@ -91,6 +91,9 @@ FACE = st.builds(
     bag=WORDS,
     goes_to=WORDS,
     warnings=st.lists(WORDS, max_size=6).map(tuple),
+    mount=WORDS | st.just("mount: INBD face"),
+    goes_back=WORDS,
+    area=WORDS,
     by=WORDS,
     proof=WORDS,
 )
