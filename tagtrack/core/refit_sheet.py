@@ -82,7 +82,8 @@ def _position(index: Index, position: Position, told: set[str]) -> list[Section]
             notes.append(f"DO NOT FIT: {part.condition.value}: {part.condition_reason}")
         if not part.marks.is_empty():
             notes.append(f"It sat with {part.marks}.")
-        notes += filter(None, [mount_words(mounting(index, position))])
+        mount = mount_words(mounting(index, position))
+        notes += [f"{mount[0].upper()}{mount[1:]}."] if mount else []
         numbers = ", ".join(filter(None, (part.number, f"S/N {part.serial}" if part.serial else "", part.life)))
         notes += [numbers] if numbers else []
         notes += [f"Tag {shown(part.tag)}"] if part.tag else []

@@ -14,10 +14,11 @@ from tagtrack.paper.ink import Ink, Stroke, Text
 from tagtrack.paper.tag_frame import Room
 from tagtrack.paper.text import LEADING, fit, height_of, lines_in, wrap
 
-# points and columns, tried in this order; 7.5 points is the least that is read at arm's length
+# points and columns, tried in this order; 7.5 points is the least that is read at arm's length, and 7 is better than
+# a line that is only counted
 _WAYS = (
     (16, 1), (14, 1), (13, 1), (12, 1), (11, 1), (10, 1), (9.5, 1), (9, 1),
-    (9.5, 2), (9, 2), (8.5, 2), (8, 1), (8, 2), (7.5, 2),
+    (9.5, 2), (9, 2), (8.5, 2), (8, 1), (8, 2), (7.5, 1), (7.5, 2), (7, 1), (7, 2),
 )  # fmt: skip
 # so few lines stand under each other as long as they can: that is how a stack is read
 _FEW = 4
@@ -127,7 +128,7 @@ def _set(lines: tuple[str, ...], room: Room, *, size: float, columns: int, hidde
     lost = 2 * hidden
     column, height = _column(room, columns), height_of(deep, size)
     ink: list[Ink] = [
-        Stroke(points=((room.x + room.width / 2, room.y), (room.x + room.width / 2, room.y + height)), pen=0.2)
+        Stroke(points=((room.x + room.width / 2, room.y + 0.1), (room.x + room.width / 2, room.y + height)), pen=0.2)
     ] * (columns - 1)
     indents = _indents(lines) if lines else ()
     for number, line in enumerate(lines + more):

@@ -44,9 +44,9 @@ _FOOT = 2.4
 _FOOT_SIZE = 5.5
 
 # between two rows under the code, of the size
-_BETWEEN = 0.18
+_BETWEEN = 0.27
 # a row under the code is shrunk by so much before it takes two lines, and is cut at this size in points
-_ONE_LINE, _LEAST_ROW = 0.72, 4.0
+_ONE_LINE, _LEAST_ROW = 0.65, 4.0
 # where the rows would be smaller than this share of their size, those that may give way do
 _TINY = 0.75
 

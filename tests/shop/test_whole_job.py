@@ -187,9 +187,9 @@ def test_by_which_face_a_part_bolts_on_and_its_zone_stand_on_its_tag_and_on_the_
     assert {face.area for face in faces.values()} == {"tail LEFT"}
     sheet = refit_sheet(play.job.index(), play.job.head, printed="2026-03-02")
     notes = {section.heading.partition(",")[0]: section.note for section in sheet.sections}
-    assert "mount: INBD face" in notes["horn"]
-    assert "mount: either way round" in notes["tab"]
-    assert "mount" not in notes["cap"]
+    assert "Mount: INBD face." in notes["horn"]
+    assert "Mount: either way round." in notes["tab"]
+    assert "ount" not in notes["cap"]
 
 
 def test_what_goes_back_in_another_count_than_it_came_off_stands_on_the_tags(play):
