@@ -276,5 +276,7 @@ def templates(
         return
     page = BytesIO()
     outlines_pdf(load(name, shop=own), out=page, offset_mm=offset)
-    written = write_pdf(page.getvalue(), Path(out) if out else Path(f"{Path(name).stem}-outlines.pdf"), png=png)
+    # a name may have points in it, and may be the path of a file
+    path = Path(out) if out else Path(f"{Path(name).name.removesuffix('.toml')}-outlines.pdf")
+    written = write_pdf(page.getvalue(), path, png=png)
     tell_written("", written)

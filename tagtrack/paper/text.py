@@ -27,6 +27,9 @@ _STEP = 0.5
 # a name keeps to one line where that is no smaller than this share of the size that it has on several
 _ONE_LINE = 0.65
 
+# "2" of "2 AN310-3": at a line's end it would be read with what stands before it
+_COUNT = re.compile(r"\d{1,3}x?")
+
 # a word wider than its box is broken behind one of these, if it has one
 _BREAKS = re.compile(r"(?<=[-/,.;:_=+)])")
 
@@ -79,7 +82,15 @@ def wrap(text: str, font: Font, *, room: float, size: float) -> tuple[str, ...]:
     line, used = "", 0.0
     unit_room = room / size
     space = width(" ", font, 1.0)
-    for word in _words(drawable(text), font):
+    words = _words(drawable(text), font)
+    for number, word in enumerate(words, start=1):
+        following = words[number] if number < len(words) else None
+        if line and following is not None and _COUNT.fullmatch(word.text):
+            # a count stays with what it counts
+            together = word.width + space + following.width
+            if used + space + together > unit_room >= together:
+                lines.append(line)
+                line, used = "", 0.0
         for piece in (word,) if word.width <= unit_room else _pieces(word.text, font, unit_room):
             gap = space if line and piece.starts_word else 0.0
             if line and used + gap + piece.width > unit_room:

@@ -24,8 +24,9 @@ from pypdf import PdfReader
 from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind
+from tagtrack.paper import labels
 from tagtrack.paper.grid import corner
-from tagtrack.paper.ink import Page, Text
+from tagtrack.paper.ink import Page, Stroke, Text, extent
 from tagtrack.paper.labels import outlines_pdf, stub_of, tags_pdf
 from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.preview import pages_as_png
@@ -306,3 +307,20 @@ def test_a_long_print_is_a_whole_pdf_with_every_page_and_its_fonts():
     words = [page.extract_text() for page in reader.pages]
     assert len(words) == 5
     assert all(f"bracket {n}" in words[n // 10] for n in range(41))
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=TEMPLATES)
+def test_the_outlines_are_read_beside_their_ruler_and_show_what_is_kept_free(stock, monkeypatch):
+    pages = []
+    monkeypatch.setattr(labels, "write_pdf", lambda drawn, **_: pages.extend(drawn))
+    outlines_pdf(stock, out=BytesIO())
+    (page,) = pages
+    words = [extent(mark) for mark in page.ink if isinstance(mark, Text)]
+    solid = [extent(mark) for mark in page.ink if isinstance(mark, Stroke) and not mark.closed and not mark.dashed]
+    for one, word in enumerate(words):
+        for other in (*words[one + 1 :], *solid):
+            wide = min(word[2], other[2]) - max(word[0], other[0])
+            high = min(word[3], other[3]) - max(word[1], other[1])
+            assert wide <= 0.02 or high <= 0.02, (word, other)
+    kept_free = [mark for mark in page.ink if isinstance(mark, Stroke) and mark.dashed and not mark.closed]
+    assert len(kept_free) == (bool(stock.eyelet) + bool(stock.stub)) * stock.per_sheet
