@@ -68,7 +68,7 @@ def _draw(decoder: Decoder, text: str, out: Path, measured: str) -> None:
         write_pdf([drawing], out=whole, title=text)
         picture = whole.getvalue()
         if out.suffix.lower() == ".png":
-            picture = pages_as_png(picture, dpi=150)[0]
+            picture = next(pages_as_png(picture, dpi=150))
     write_atomically(out, picture)
     tell(f"drawn: {out}")
 

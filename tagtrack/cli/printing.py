@@ -12,7 +12,7 @@ import click
 
 from tagtrack.cli.options import BY, JOB, OFFSET, OUT, PNG, START, TEMPLATE, THERMAL
 from tagtrack.cli.wiring import Settings, initials_of, job_of, opened_shop, root_if_any
-from tagtrack.cli.writing import check_writable, tell_written, write_pdf
+from tagtrack.cli.writing import check_writable, tell_written, write_drawn, write_pdf
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.records import TagRole
@@ -62,15 +62,16 @@ def write_tags(
                        err=True)  # fmt: skip
     if thermal:
         return _thermal(tags, path, stock, thermal)
-    out = BytesIO()
-    tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress)
-    return write_pdf(out.getvalue(), path, png=png)
+    return write_drawn(
+        lambda out: tags_pdf(tags, stock, out=out, start=start, offset_mm=offset, proof=proof, progress=_progress),
+        path, png=png,
+    )  # fmt: skip
 
 
 def _typed_on(tag: TagFace) -> tuple[str, ...]:
     """Return what people have typed of all that stands on a tag."""
-    return (tag.title, tag.registration, tag.job, tag.marks, tag.goes_to, tag.hardware_note, tag.by, *tag.hardware,
-            *tag.warnings)  # fmt: skip
+    return (tag.title, tag.registration, tag.job, tag.marks, tag.goes_to, tag.goes_back, tag.hardware_note, tag.area,
+            tag.by, *tag.hardware, *tag.warnings)  # fmt: skip
 
 
 def _thermal(tags: Sequence[TagFace], path: Path, stock: Template, head: str) -> list[Path]:
@@ -276,5 +277,7 @@ def templates(
         return
     page = BytesIO()
     outlines_pdf(load(name, shop=own), out=page, offset_mm=offset)
-    written = write_pdf(page.getvalue(), Path(out) if out else Path(f"{Path(name).stem}-outlines.pdf"), png=png)
+    # a name may have points in it, and may be the path of a file
+    path = Path(out) if out else Path(f"{Path(name).name.removesuffix('.toml')}-outlines.pdf")
+    written = write_pdf(page.getvalue(), path, png=png)
     tell_written("", written)

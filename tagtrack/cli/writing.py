@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from shutil import copyfileobj
+from tempfile import TemporaryFile
+from typing import BinaryIO, cast
 
 import click
 
@@ -17,19 +20,29 @@ PIPE = Path("-")
 
 def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
     """Write a PDF, with a PNG preview of each page beside it if asked; return the files, none where it was piped."""
-    from tagtrack.paper.whole_file import write_atomically
+    return write_drawn(lambda out: out.write(pdf), path, png=png)
+
+
+def write_drawn(draw: Callable[[BinaryIO], object], path: Path, *, png: bool) -> list[Path]:
+    """Write the PDF that is drawn into the stream it is given, page by page; the rest as `write_pdf`."""
+    from tagtrack.paper.whole_file import growing, write_atomically
 
     if path == PIPE:
-        # as bytes, past the text layer: a console's coding has no business in a PDF
-        sys.stdout.buffer.write(pdf)
+        # what could not be finished is not piped: the next program may be a printer
+        with TemporaryFile() as whole:
+            draw(cast(BinaryIO, whole))
+            whole.seek(0)
+            # as bytes, past the text layer: a console's coding has no business in a PDF
+            copyfileobj(whole, sys.stdout.buffer)
         sys.stdout.buffer.flush()
         return []
-    write_atomically(path, pdf)
+    with growing(path) as out:
+        draw(out)
     written = [path]
     if png:
         from tagtrack.paper.preview import pages_as_png
 
-        for number, page in enumerate(pages_as_png(pdf, dpi=110), start=1):
+        for number, page in enumerate(pages_as_png(path, dpi=110), start=1):
             preview = path.with_name(f"{path.stem}-{number}.png")
             write_atomically(preview, page)
             written.append(preview)

@@ -100,6 +100,9 @@ class Planned:
     critical: bool = False
     # the tag of the bag that its hardware is to go into, printed with it; empty: none
     bag: str = ""
+    # by which face it is bolted on, where the list says so
+    mount: Direction | None = None
+    either_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,10 +48,14 @@ class TagFace:
     marks: str = ""
     # what to do with the marks, "pen mark UP, arrow FWD on the part itself"
     marks_note: str = ""
+    # by which face it bolts on: "mount: INBD face", "mount: either way round"
+    mount: str = ""
     # one line per lot, in stack order: "2 AN3-5A", "4 AN960-10"
     hardware: tuple[str, ...] = ()
     # the one stack of the hardware, where its order is known
     stack: StackShape | None = None
+    # where another count goes back than came off: "GOES BACK: 4 AN3-5A (found 3)"
+    goes_back: str = ""
     # "kept in its hole", "count at the bench", "NEW at refit: MS24665-132"
     hardware_note: str = ""
     # "bag 1 of 2"
@@ -60,6 +64,8 @@ class TagFace:
     goes_to: str = ""
     # short warnings in capitals, most important first: "CRITICAL", "LIFE-LIMITED", "UNSERVICEABLE"
     warnings: tuple[str, ...] = ()
+    # the zone in which it came off: "tail LEFT"
+    area: str = ""
     # initials and day of the removal: "KT 2026-03-02"
     by: str = ""
     # record check number at the time of printing: "41-9f3a22c1"

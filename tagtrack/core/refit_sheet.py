@@ -7,6 +7,7 @@ back, and reference figures of the tables; the record itself is made by scanning
 from __future__ import annotations
 
 from tagtrack.core import cautions, stack_sense
+from tagtrack.core.check_parts import mounting
 from tagtrack.core.events import Head
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
@@ -18,6 +19,7 @@ from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import shape_of
 from tagtrack.core.state import EndState, JointState
 from tagtrack.core.tagcode import shown
+from tagtrack.core.tagwords import mount_words
 
 _COLUMNS = ("Count", "Callout", "What it is", "New?", "In, by", "Tight, safe, by")
 _WIDTHS = (1, 4, 5, 3, 2, 3)
@@ -81,6 +83,8 @@ def _position(index: Index, position: Position, told: set[str]) -> list[Section]
             notes.append(f"DO NOT FIT: {part.condition.value}: {part.condition_reason}")
         if not part.marks.is_empty():
             notes.append(f"It sat with {part.marks}.")
+        mount = mount_words(mounting(index, position))
+        notes += [f"{mount[0].upper()}{mount[1:]}."] if mount else []
         numbers = ", ".join(filter(None, (part.number, f"S/N {part.serial}" if part.serial else "", part.life)))
         notes += [numbers] if numbers else []
         notes += [f"Tag {shown(part.tag)}"] if part.tag else []

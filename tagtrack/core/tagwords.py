@@ -10,7 +10,7 @@ from tagtrack.core.check_parts import lacks, mounting
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Planned
 from tagtrack.core.faces import FaceKind, TagFace
-from tagtrack.core.handed import tell_tale
+from tagtrack.core.handed import Mounting, tell_tale
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
@@ -61,7 +61,8 @@ def _planned(state: State, plan: Planned, code: str, knowledge: Decoder, by: str
     return TagFace(
         code=code, kind=FaceKind.BAG if is_bag else FaceKind.PART, side=plan.position.side, title=plan.position.name,
         registration=registration, job=job, marks="" if is_bag else str(plan.marks),
-        marks_note="" if is_bag else "; ".join(_pen(plan.marks)), bag=_planned_bag(plan, code),
+        marks_note="" if is_bag else "; ".join(_pen(plan.marks)),
+        mount="" if is_bag else mount_words(Mounting(plan.mount, plan.either_way)), bag=_planned_bag(plan, code),
         hardware=tuple(line for stack in plan.hardware for line in _stack_lines(stack)),
         stack=shape_of(knowledge, one) if one is not None else None,
         hardware_note="PLANNED: count what you find" if plan.hardware else "",
@@ -108,14 +109,34 @@ def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> 
         job=job,
         marks=str(part.marks),
         marks_note=_marks_note(index, part),
+        mount=mount_words(mounting(index, part.home)),
         hardware=hardware_lines(joints),
         stack=_only_stack(index.knowledge, joints),
+        goes_back=_goes_back(joints),
         hardware_note=_note(joints),
         bag=_bags_of(state, part.home),
         warnings=_warnings(state, part.home, part),
+        area=_area(state, part.home),
         by=by,
         proof=proof,
     )
+
+
+def mount_words(mounting: Mounting) -> str:
+    """Return by which face a part bolts on, as paper says it; empty where nobody said.
+
+    >>> from tagtrack.core.axes import Direction
+    >>> mount_words(Mounting(Direction.INBD))
+    'mount: INBD face'
+    """
+    if mounting.either:
+        return "mount: either way round"
+    return f"mount: {mounting.way.value} face" if mounting.way is not None else ""
+
+
+def _area(state: State, home: Position) -> str:
+    known = state.positions.get(home)
+    return known.area if known else ""
 
 
 def _pen(marks: Marks) -> list[str]:
@@ -147,9 +168,11 @@ def _bag(index: Index, tag: TagState, home: Position, proof: str, by: str) -> Ta
         job=job,
         hardware=hardware_lines(joints),
         stack=_only_stack(index.knowledge, joints),
+        goes_back=_goes_back(joints),
         hardware_note="; ".join(filter(None, (note, _looks_like(index, joints)))),
         bag=_number(state, home, tag.code),
         warnings=_warnings(state, home, None),
+        area=_area(state, home),
         by=by,
         proof=proof,
     )
@@ -169,9 +192,11 @@ def _connection(state: State, tag: TagState, proof: str, by: str) -> TagFace:
         registration=registration,
         job=job,
         hardware=hardware_lines(state.joints_of(home)),
+        goes_back=_goes_back(state.joints_of(home)),
         hardware_note=_note(state.joints_of(home)),
         goes_to=(f"END {letter} goes to: " if letter else "goes to: ") + (known.as_found or "its own socket (keyed)"),
         warnings=_warnings(state, home, None),
+        area=_area(state, home),
         by=by,
         proof=proof,
     )
@@ -180,6 +205,19 @@ def _connection(state: State, tag: TagState, proof: str, by: str) -> TagFace:
 def hardware_lines(joints: Sequence[JointState]) -> tuple[str, ...]:
     """Return the hardware of joints as short lines, in stack order from head to nut, counts multiplied out."""
     return tuple(line for joint in joints for line in _stack_lines(joint.stack))
+
+
+def _goes_back(joints: Sequence[JointState]) -> str:
+    """Return what goes back in another count than it came off; empty where all goes back as found."""
+    told: list[str] = []
+    for joint in joints:
+        found, back = ({line.spec: line for line in lines} for lines in (joint.found, joint.back))
+        for spec in dict.fromkeys((*back, *found)):
+            was, goes = (lines[spec].count if spec in lines else 0 for lines in (found, back))
+            if was != goes:
+                text = (back.get(spec) or found[spec]).text
+                told.append(f"{goes or 'no'} {text} (found {was or 'none'})")
+    return f"GOES BACK: {', '.join(told)}" if told else ""
 
 
 def _only_stack(knowledge: Decoder, joints: Sequence[JointState]) -> StackShape | None:

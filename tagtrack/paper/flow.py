@@ -17,7 +17,8 @@ PITCH = 1.32
 
 # air above and below a table's row, and beside each cell
 _ROW_AIR = 0.9
-_CELL_AIR = 1.4
+_CELL_AIR = 2.8
+_CELL_INSET = 0.7
 _RULE = 0.15
 
 # a row higher than this share of a page may be parted; a lower one goes to the next page whole
@@ -159,7 +160,7 @@ class Flow:
             for block, width, font in zip(blocks, widths, fonts, strict=True):
                 for row, line in enumerate(block[done : done + now]):
                     base = self._base(size) + _ROW_AIR + row * pitch
-                    self.put(Text(x=x + (_CELL_AIR / 2 if ruled else 0.0), y=base, text=line, size=size, font=font))
+                    self.put(Text(x=x + (_CELL_INSET if ruled else 0.0), y=base, text=line, size=size, font=font))
                 x += width
             self.y += high
             done, left = done + now, left - now

@@ -9,7 +9,7 @@ Sizes are in points, lengths on paper in millimetres.
 
 from __future__ import annotations
 
-from enum import Enum, unique
+from enum import StrEnum, unique
 from functools import cache, lru_cache
 from pathlib import Path
 from unicodedata import normalize
@@ -29,7 +29,7 @@ DESCENT = 0.236
 
 
 @unique
-class Font(Enum):
+class Font(StrEnum):
     """A font of ours; the value is its file and its name in a PDF."""
 
     REGULAR = "DejaVuSans"

@@ -15,6 +15,7 @@ from tagtrack.paper.grid import check_offset, corner, places, sheets
 from tagtrack.paper.ink import Ink, Page, Stroke, Symbol, Text, frame, moved
 from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.small_layout import small_ink
+from tagtrack.paper.symbol import across
 from tagtrack.paper.tag_frame import holds_full_layout
 from tagtrack.paper.tag_layout import tag_ink
 from tagtrack.paper.template import Template
@@ -28,6 +29,8 @@ _CARDS = frozenset({FaceKind.ZONE, FaceKind.PLACE, FaceKind.PERSON, FaceKind.BLA
 
 # a ruler shorter than this shows nothing
 _LEAST_RULER = 30
+# what the ruler and its figures take of a label's width
+_RULER_ROOM = 9.0
 
 # most printers leave this much of the sheet's edge white
 _UNPRINTABLE = 5.0
@@ -84,9 +87,9 @@ def tags_pdf(
 
     `start` is the first free label of a part-used sheet, from 1, row by row. `offset_mm` moves everything right and
     down. `proof` (job, record check number) stands with the sheet's number in its top margin, where there is one.
-    `progress` is told after each label how many of how many are laid out. One sheet is laid out at a time; of those
-    before it only the page's own operators are kept, some kilobytes a label. Refused before a byte is written: no
-    faces, a place that the sheet does not have, a code that no symbol can hold.
+    `progress` is told after each label how many of how many are laid out. Each sheet is written when it is laid out
+    and forgotten. Refused before a byte is written: no faces, a place that the sheet does not have, a label too small
+    for a tag, a code that no symbol can hold.
     """
     if not faces:
         raise Refusal(
@@ -94,6 +97,10 @@ def tags_pdf(
         )
     total = sheets(template, len(faces), start=start)
     check_offset(offset_mm)
+    for face in faces:
+        across(face.code)
+        if template.stub and face.kind in _STUBBED:
+            across(stub_of(face).code)
 
     def pages() -> Iterator[Page]:
         at = places(template, len(faces), start=start, offset_mm=offset_mm)
@@ -113,38 +120,34 @@ def outlines_pdf(template: Template, *, out: BinaryIO, offset_mm: tuple[float, f
     """Write one sheet with every label's edge and number, to be held against the stock before tags are printed."""
     marks: list[Ink] = []
     for place in places(template, template.per_sheet, offset_mm=offset_mm):
-        marks.append(frame(place.x, place.y, template.width, template.height, pen=0.2))
-        inside = template.safe
-        marks.append(
-            frame(
-                place.x + inside,
-                place.y + inside,
-                template.width - 2 * inside,
-                template.height - 2 * inside,
-                pen=0.1,
-                dashed=True,
-            )
-        )
-        note = fit(
-            f"label {place.position}   {template.width:.1f} x {template.height:.1f} mm",
-            Font.REGULAR,
-            room=template.width - 2 * inside - 2,
-            size=10,
-            least=4,
-        )
-        base = place.y + template.height / 2 + CAPITAL * note.size * POINT / 2
-        marks.append(Text(x=place.x + (template.width - note.width) / 2, y=base, text=note.text, size=note.size))
+        marks += moved(_outline(template, f"label {place.position}"), place.x, place.y)
     marks += _ruler(template)
     page = Page(width=template.sheet_width, height=template.sheet_height, ink=tuple(marks))
     write_pdf((page,), out=out, title="Label outlines")
 
 
+def _outline(template: Template, name: str) -> tuple[Ink, ...]:
+    """Return a label's edge, its safe edge, what is kept free or cut off, and its name, from its top left corner."""
+    wide, high, safe = template.width, template.height, template.safe
+    across = [template.eyelet] * bool(template.eyelet) + [wide - template.stub] * bool(template.stub)
+    # left of the words runs the ruler
+    begin, end = template.eyelet + safe + _RULER_ROOM, wide - template.stub - safe - 1.0
+    note = fit(f"{name}   {wide:.1f} x {high:.1f} mm", Font.REGULAR, room=end - begin, size=10, least=4)
+    base = high / 2 + CAPITAL * note.size * POINT / 2
+    return (
+        frame(0, 0, wide, high, pen=0.2),
+        frame(safe, safe, wide - 2 * safe, high - 2 * safe, pen=0.1, dashed=True),
+        *(Stroke(points=((x, safe), (x, high - safe)), pen=0.1, dashed=True) for x in across),
+        Text(x=(begin + end - note.width) / 2, y=base, text=note.text, size=note.size),
+    )
+
+
 def _ruler(template: Template) -> tuple[Ink, ...]:
-    """Return a ruler of centimetres down the middle of the sheet: a printer that shrinks the page shows by it."""
+    """Return a ruler of centimetres down a column of labels: a printer that shrinks the page shows by it."""
     length = int(min(template.sheet_height - 20, 200) // 10) * 10
     if length < _LEAST_RULER:
         return ()
-    x, top = template.sheet_width / 2, 10.0
+    x, top = corner(template, template.columns // 2 + 1)[0] + template.eyelet + template.safe + 1.0, 10.0
     marks: list[Ink] = [Stroke(points=((x, top), (x, top + length)), pen=0.15)]
     for millimetres in range(0, length + 1, 5):
         whole = millimetres % 10 == 0
@@ -153,7 +156,7 @@ def _ruler(template: Template) -> tuple[Ink, ...]:
         if whole:
             marks.append(Text(x=x + 4.6, y=y + CAPITAL * 6 * POINT / 2, text=f"{millimetres // 10}", size=6))
     words = f"{length // 10} cm on your own ruler? If not, print at 100 %, without 'fit to page'."
-    line = fit(words, Font.REGULAR, room=template.sheet_width / 2 - 12, size=6, least=4)
+    line = fit(words, Font.REGULAR, room=template.sheet_width - x - _UNPRINTABLE, size=6, least=4)
     marks.append(Text(x=x + 1, y=top - 2.0, text=line.text, size=line.size))
     return tuple(marks)
 

@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from tagtrack.paper.characters import visual
 from tagtrack.paper.fonts import POINT, Font, name_for_pdf
 from tagtrack.paper.ink import DASH, Box, Ink, Page, Stroke, Symbol, Text
+from tagtrack.paper.page_stream import PageStream
 from tagtrack.paper.symbol import operators
 
 
@@ -21,8 +22,8 @@ def write_pdf(pages: Iterable[Page], *, out: BinaryIO, title: str) -> int:
     """Write the pages into the stream and return how many there were. The same pages always give the same bytes."""
     # a coding for mail of the last century: a quarter more bytes, a quarter more time
     rl_config.useA85 = 0
-    # invariant leaves out the clock and makes the document's own id from its content
     canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=name_for_pdf(Font.REGULAR))
+    canvas._doc = PageStream(out)  # noqa: SLF001 - the canvas makes its document itself, and has no other way in
     canvas.setTitle(title)
     canvas.setAuthor("")
     canvas.setCreator("tagtrack")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from io import BytesIO
+from pathlib import Path
 from threading import Lock
 
 from tagtrack.core.errors import Refusal
@@ -14,8 +16,11 @@ _LEAST_DPI, _MOST_DPI = 18, 600
 _ONE_AT_A_TIME = Lock()
 
 
-def pages_as_png(pdf: bytes, *, dpi: int = 150) -> tuple[bytes, ...]:
-    """Return each page as the bytes of a PNG file, at so many dots to the inch; refuse a resolution of no use."""
+def pages_as_png(pdf: bytes | Path, *, dpi: int = 150) -> Iterator[bytes]:
+    """Yield each page of a PDF, or of a file of that name, as the bytes of a PNG file, at so many dots to the inch.
+
+    A resolution of no use is refused at once. One page is held at a time.
+    """
     if not _LEAST_DPI <= dpi <= _MOST_DPI:
         raise Refusal(
             "the preview cannot have that resolution",
@@ -23,20 +28,25 @@ def pages_as_png(pdf: bytes, *, dpi: int = 150) -> tuple[bytes, ...]:
             came=str(dpi),
             todo="150 shows a page well on a screen",
         )
+    return _pictures(pdf, dpi)
+
+
+def _pictures(pdf: bytes | Path, dpi: int) -> Iterator[bytes]:
     import pypdfium2  # noqa: PLC0415 - a large library that only previews need
 
-    pictures: list[bytes] = []
     with _ONE_AT_A_TIME:
         document = pypdfium2.PdfDocument(pdf)
-        try:
-            for number in range(len(document)):
+        pages = len(document)
+    try:
+        for number in range(pages):
+            picture = BytesIO()
+            with _ONE_AT_A_TIME:
                 page = document[number]
                 bitmap = page.render(scale=dpi / 72, grayscale=True)
-                picture = BytesIO()
                 bitmap.to_pil().save(picture, "PNG", dpi=(dpi, dpi))
-                pictures.append(picture.getvalue())
                 bitmap.close()
                 page.close()
-        finally:
+            yield picture.getvalue()
+    finally:
+        with _ONE_AT_A_TIME:
             document.close()
-    return tuple(pictures)

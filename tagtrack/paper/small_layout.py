@@ -1,7 +1,8 @@
 """A tag on a label too small for the full layout: side, position and code always, then what still has room.
 
-When space is short, what is dropped is said: `+ 3 more lines: see list`. Two symbols stand at opposite ends wherever
-they fit, because stains and scratches seldom hit both. Lengths are in millimetres, sizes in points.
+When space is short, what is dropped is said: `+ 3 more lines: see list`. Two symbols stand as far apart as they can
+wherever they fit, because stains and scratches seldom hit both. The words are in `small_words`. Lengths are in
+millimetres, sizes in points.
 """
 
 from __future__ import annotations
@@ -9,33 +10,27 @@ from __future__ import annotations
 from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
-from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
-from tagtrack.paper.hardware_lines import hardware_ink
-from tagtrack.paper.ink import Box, Ink, Symbol, Text, block_ink
+from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font
+from tagtrack.paper.ink import Box, Ink, Symbol, Text
+from tagtrack.paper.small_words import small_words
 from tagtrack.paper.symbol import MODULES, QUIET
 from tagtrack.paper.tag_frame import LEAST_MODULE, MODULES_ALLOWED, Room, in_groups, main_symbol
-from tagtrack.paper.text import Block, fit, fit_block
+from tagtrack.paper.text import fit
 
 # inside the safe edges; below, side, position and code cannot all be read
 LEAST_WIDTH, LEAST_HEIGHT = 33.0, 16.5
 # what the text between the symbols keeps, before a second symbol is given up
 _TEXT = 22.0
+# and what it keeps where the second symbol may stand under the first
+_WORDS = 30.0
 _BAND_SHARE, _CENTRE_SHARE, _MOST_BAND = 0.06, 0.08, 4.0
 _GAP = 1.2
 _CODE_SIZE, _LEAST_CODE = 9.0, 4.5
 _OVERSHOOT = 0.15
-_TITLE, _LEAST_TITLE = 14.0, 5.0
-_NOTE = 5.0
-_CAUTION = "Temporary removal tag, not a part marking or release"
-# from this width of text on, hardware stands beside the position
-_ASIDE = 42.0
-_LEAST_HARDWARE = 2.2
-# the position needs so much height
-_LEAST_ROOM = 2.6
-# and what kind of tag it is so much
-_HEAD = 2.6
 # of the room, the most that the larger symbol takes with its quiet zone
 _SYMBOL_SHARE = 0.46
+# the smaller symbol, and the white that it needs round it
+_SIDE, _QUIET = MODULES * LEAST_MODULE, QUIET * LEAST_MODULE
 
 
 def small_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
@@ -55,20 +50,28 @@ def small_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[
     # the label's own white edge may be part of the quiet zone
     edge = Room(x=0.0, y=0.0, width=wide, height=high)
     module = _module(room, edge)
-    column, inner = _column(face, module, room, edge, at_left=at_left)
+    column, inner, low = _column(face, module, room, edge, at_left=at_left)
     ink += column
     main = Room(x=inner if at_left else room.x, y=room.y, width=room.right - inner if at_left else inner - room.x,
                 height=room.height)  # fmt: skip
     if face.side is Side.CENTRE:
         bands, main = _centre_bands(main)
         ink += bands
-    other = (MODULES + 2 * QUIET) * LEAST_MODULE
-    if main.width - other >= _TEXT and other <= main.height:
-        side, quiet = MODULES * LEAST_MODULE, QUIET * LEAST_MODULE
-        x = main.right - side - quiet if at_left else main.x + quiet
-        ink += (Symbol(x=x, y=(high - side) / 2, code=face.code, module=LEAST_MODULE),)
+    other = _SIDE + 2 * _QUIET
+    at_foot = min(room.bottom, high - _QUIET) - _SIDE
+    fits_end = main.width - other >= _TEXT and other <= main.height
+    fits_foot = at_foot - _QUIET >= low
+    # a blank has no words that want the width
+    roomy = main.width - other >= _WORDS or face.kind is FaceKind.BLANK
+    if fits_end and (roomy or not fits_foot):
+        x = main.right - _SIDE - _QUIET if at_left else main.x + _QUIET
+        ink += (Symbol(x=x, y=(high - _SIDE) / 2, code=face.code, module=LEAST_MODULE),)
         main = Room(x=main.x + (0.0 if at_left else other), y=main.y, width=main.width - other, height=main.height)
-    return ink + _words(face, main)
+    elif fits_foot:
+        # at the foot of the same column, under the code
+        x = max(room.x, _QUIET) if at_left else min(room.right, wide - _QUIET) - _SIDE
+        ink += (Symbol(x=x, y=at_foot, code=face.code, module=LEAST_MODULE),)
+    return ink + small_words(face, main)
 
 
 def _band(side: Side | None, whole: Room) -> tuple[tuple[Ink, ...], Room]:
@@ -105,8 +108,10 @@ def _module(room: Room, edge: Room) -> float:
     return LEAST_MODULE
 
 
-def _column(face: TagFace, module: float, room: Room, edge: Room, *, at_left: bool) -> tuple[tuple[Ink, ...], float]:
-    """Return the symbol at one end with the code in clear under it, and where its quiet zone ends."""
+def _column(
+    face: TagFace, module: float, room: Room, edge: Room, *, at_left: bool
+) -> tuple[tuple[Ink, ...], float, float]:
+    """Return the symbol at one end with the code in clear under it, where its quiet zone ends, and where the code."""
     side, quiet = MODULES * module, QUIET * module
     x = max(room.x, edge.x + quiet) if at_left else min(room.right, edge.right - quiet) - side
     y = max(room.y, edge.y + quiet)
@@ -120,95 +125,4 @@ def _column(face: TagFace, module: float, room: Room, edge: Room, *, at_left: bo
         main_symbol(face, x=x, y=y, module=module),
         Text(x=text_x, y=base, text=line.text, size=line.size, font=Font.BOLD),
     )
-    return ink, inner
-
-
-def _words(face: TagFace, room: Room) -> tuple[Ink, ...]:
-    """Return side, warnings, position, marks and hardware from top to bottom, as large as they go."""
-    ink: list[Ink] = []
-    bottom, whose = _foot(face, room, ink)
-    # a long label has the hardware beside the words, away from the side's letter; any other below them
-    aside = bool(face.hardware) and room.width >= _ASIDE
-    whole = half = room
-    if aside:
-        at_right = face.side is Side.RIGHT
-        half = Room(x=room.x + (0.0 if at_right else room.width * 0.55), y=room.y, width=room.width * 0.45,
-                    height=bottom - room.y)  # fmt: skip
-        room = Room(x=room.x + room.width * (0.48 if at_right else 0.0), y=room.y, width=room.width * 0.52,
-                    height=room.height)  # fmt: skip
-    y = room.y
-    if face.side is not None:
-        # the letter gives way before the position does
-        tall = min(room.height * 0.34, 9.0, bottom - room.y - _LEAST_ROOM - _HEAD - 1.5)
-        y = _side(face.side, room, ink, tall)
-    head = "; ".join((*face.warnings, _kind(face)))
-    line = fit(head, Font.BOLD, room=room.width, size=6.0, least=4.0)
-    y += CAPITAL * line.size * POINT
-    ink.append(Text(x=room.x, y=y, text=line.text, size=line.size, font=Font.BOLD))
-    y += 0.9
-    rest = Room(x=room.x, y=y, width=room.width, height=bottom - y)
-    more = bool((face.hardware and not aside) or face.marks or face.goes_to)
-    title = _title(face.title, rest, rest.height * (0.5 if more else 1.0))
-    ink += block_ink(title, Font.BOLD, x=rest.x, y=rest.y)
-    rest = rest.below(title.height + 0.7)
-    left: list[str] = []
-    for name, words in (("where it goes", face.goes_to), ("marks", face.marks)):
-        block = fit_block(words, Font.BOLD, room=rest.width, height=max(rest.height, 2.0), size=8.0, least=4.5)
-        if words and block.height > rest.height:
-            left.append(name)
-        elif words:
-            ink += block_ink(block, Font.BOLD, x=rest.x, y=rest.y)
-            rest = rest.below(block.height + 0.5)
-    hardware = _hardware(face, half if aside else rest)
-    if face.hardware and not hardware:
-        left.append("hardware" if len(face.hardware) > 1 else face.hardware[0])
-    ink += hardware
-    if left:
-        # what found no room is said, in the place of whose it is: that stands on the list too
-        line = fit(f"SEE LIST: {', '.join(left)}", Font.BOLD, room=whole.width, size=_NOTE, least=3.5)
-        whose = Text(x=whole.x, y=whose.y, text=line.text, size=line.size, font=Font.BOLD)
-    return (*ink, whose)
-
-
-def _side(side: Side, room: Room, ink: list[Ink], tall: float) -> float:
-    """Set the side's letter as the largest of all, its word beside it, and return the height below them."""
-    size = tall / (CAPITAL * POINT)
-    letter = width(side.letter, Font.BOLD, size)
-    base = room.y + tall
-    at_right = side is Side.RIGHT
-    x = room.right - letter if at_right else room.x
-    ink.append(Text(x=x, y=base, text=side.letter, size=size, font=Font.BOLD))
-    word = fit(side.value, Font.BOLD, room=room.width - letter - 1.0, size=size * 0.62, least=5.0)
-    word_x = room.right - letter - 1.0 - word.width if at_right else room.x + letter + 1.0
-    ink.append(Text(x=word_x, y=base, text=word.text, size=word.size, font=Font.BOLD))
-    return base + 1.1
-
-
-def _kind(face: TagFace) -> str:
-    if face.kind is FaceKind.BAG and face.bag:
-        return face.bag.upper()
-    return face.kind.value.upper()
-
-
-def _title(text: str, room: Room, height: float) -> Block:
-    return fit_block(text, Font.BOLD, room=room.width, height=max(height, 2.4), size=_TITLE, least=_LEAST_TITLE)
-
-
-def _hardware(face: TagFace, rest: Room) -> tuple[Ink, ...]:
-    """Return the hardware that has room, with a count of what has not."""
-    if not face.hardware or rest.height < _LEAST_HARDWARE:
-        return ()
-    return hardware_ink(face.hardware, rest, scale=0.8).ink
-
-
-def _foot(face: TagFace, room: Room, ink: list[Ink]) -> tuple[float, Text]:
-    """Set what it is not along the bottom; return the height above that and the line above it, and that line: whose."""
-    bottom = room.bottom
-    if face.kind not in (FaceKind.PLACE, FaceKind.PERSON):
-        words = fit_block(_CAUTION, Font.REGULAR, room=room.width, height=3.0, size=4.5, least=3.2)
-        ink += block_ink(words, Font.REGULAR, x=room.x, y=bottom - words.height)
-        bottom -= words.height + 0.3
-    size = _NOTE * POINT
-    whose = " ".join(filter(None, (face.registration, face.job, face.by)))
-    line = fit(whose, Font.REGULAR, room=room.width, size=_NOTE, least=2.5)
-    return bottom - size, Text(x=room.x, y=bottom - size * 0.27, text=line.text, size=line.size)
+    return ink, inner, base + DESCENT * line.size * POINT

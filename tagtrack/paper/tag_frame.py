@@ -9,17 +9,17 @@ and shrink with smaller labels; only the symbol's module has a floor of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tagtrack.core.axes import Side
 from tagtrack.core.cautions import TAG
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.tagcode import addressed
-from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
-from tagtrack.paper.ink import Box, Ink, Symbol, Text
+from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, drawable, width
+from tagtrack.paper.ink import Box, Ink, Symbol, Text, block_ink
 from tagtrack.paper.symbol import MODULES, QUIET, across
-from tagtrack.paper.text import fit
+from tagtrack.paper.text import Block, fit, fit_block, height_of
 
 # measured on synthetic photos: 0.75 mm reads from a metre away, and is 6 dots of a 203 dpi printer, 9 of a 300 dpi one
 MODULE = 0.75
@@ -43,8 +43,15 @@ _FOOT = 2.4
 # points: read from near by whoever looks for it
 _FOOT_SIZE = 5.5
 
-# from a base line under the code to the next line's capitals, of the size
-_BETWEEN = 0.38
+# between two rows under the code, of the size
+_BETWEEN = 0.27
+# a row under the code is shrunk by so much before it takes two lines, and is cut at this size in points
+_ONE_LINE, _LEAST_ROW = 0.65, 4.0
+# where the rows would be smaller than this share of their size, those that may give way do
+_TINY = 0.75
+
+# the side's letter keeps this height in millimetres, before a second symbol under it is given up
+_LEAST_LETTER = 12.0
 
 # these are no removal tags, and nobody takes them off at refit
 _STAY = frozenset({FaceKind.PLACE, FaceKind.PERSON})
@@ -74,6 +81,16 @@ class Room:
         return Room(x=self.x, y=self.y + used, width=self.width, height=max(0.0, self.height - used))
 
 
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One of the texts under the code: font, size in points, and whether it may be left out where room is short."""
+
+    text: str
+    font: Font
+    size: float
+    gives_way: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
     """The ink that every tag has, and the rooms it leaves: the main one, and one under the code."""
@@ -84,21 +101,39 @@ class Frame:
     # of the sizes chosen for a 4 x 2 inch label
     scale: float
 
-    def rows(self, rows: tuple[tuple[str, Font, float], ...], *, below: float = 0.0) -> tuple[Ink, ...]:
-        """Return texts, each with font and points, set under the code from `below` mm on; empty ones not."""
+    def rows(self, rows: tuple[Row, ...], *, below: float = 0.0) -> tuple[Ink, ...]:
+        """Return texts set under the code from `below` mm on; what may give way does where the rest would be tiny."""
         room = self.under_code.below(below)
-        present = [row for row in rows if row[0]]
-        needed = sum((CAPITAL + _BETWEEN) * points * self.scale * POINT for _, _, points in present)
-        squeeze = min(1.0, room.height / needed) if needed else 1.0
+        present = [row for row in rows if row.text]
+        blocks = [self._row(row, room.width, 1.0) for row in present]
+        squeeze = self._squeeze(blocks, room.height)
+        while squeeze < _TINY and (gives := [n for n, row in enumerate(present) if row.gives_way]):
+            del present[gives[-1]], blocks[gives[-1]]
+            squeeze = self._squeeze(blocks, room.height)
+        if squeeze < 1.0:
+            blocks = [self._row(row, room.width, squeeze) for row in present]
+            squeeze = self._squeeze(blocks, room.height)
         ink: list[Ink] = []
         y = room.y
-        for text, font, points in present:
-            size = points * self.scale * squeeze
-            line = fit(text, font, room=room.width, size=size, least=4.5)
-            y += CAPITAL * size * POINT
-            ink.append(Text(x=room.x, y=y, text=line.text, size=line.size, font=font))
-            y += _BETWEEN * size * POINT
+        for row, block in zip(present, blocks, strict=True):
+            size = block.size * squeeze
+            ink += block_ink(replace(block, size=size), row.font, x=room.x, y=y)
+            y += height_of(len(block.lines), size) + _BETWEEN * size * POINT
         return tuple(ink)
+
+    def _row(self, row: Row, room: float, squeeze: float) -> Block:
+        """Return a row on one line if it need not become much smaller for that, else on two."""
+        size = row.size * self.scale * squeeze
+        one = fit(row.text, row.font, room=room, size=size, least=size * _ONE_LINE)
+        if one.text == drawable(row.text):
+            return Block(lines=(one.text,), size=one.size)
+        least = min(_LEAST_ROW, size)
+        return fit_block(row.text, row.font, room=room, height=height_of(2, size), size=size, least=least)
+
+    @staticmethod
+    def _squeeze(blocks: list[Block], height: float) -> float:
+        needed = sum(block.height + _BETWEEN * block.size * POINT for block in blocks)
+        return min(1.0, height / needed) if needed else 1.0
 
 
 def holds_full_layout(wide: float, high: float, safe: float) -> bool:
@@ -190,7 +225,7 @@ def _code(face: TagFace, inner: Room, wide: float, scale: float) -> tuple[tuple[
     column_x = inner.x if at_left else x - quiet + _GAP * scale
     column_width = x + side + quiet - _GAP * scale - inner.x if at_left else inner.right - column_x
     symbol = main_symbol(face, x=x, y=y, module=module)
-    line = fit(in_groups(face.code), Font.BOLD, room=column_width, size=11 * scale, least=5.0)
+    line = fit(in_groups(face.code), Font.BOLD, room=column_width, size=11 * scale, least=1.0)
     base = y + side + quiet + CAPITAL * line.size * POINT
     code_x = column_x if at_left else inner.right - line.width
     ink: tuple[Ink, ...] = (symbol, Text(x=code_x, y=base, text=line.text, size=line.size, font=Font.BOLD))
@@ -223,20 +258,25 @@ def in_groups(code: str) -> str:
 def _letter(face: TagFace, side: Side, column: Room, scale: float) -> tuple[Ink, ...]:
     """Return the side's letter as large as its column allows, its word under it, and a second symbol if one fits."""
     unit = width("R", Font.BOLD, 1.0)
-    size = min(column.width / unit, column.height * 0.55 / (CAPITAL * POINT))
-    letter_width = width(side.letter, Font.BOLD, size)
-    middle = column.x + column.width / 2
-    letter_base = column.y + CAPITAL * size * POINT
     # all three words in one size, the longest as wide as the column
     word_size = column.width / width(Side.CENTRE.value, Font.BOLD, 1.0)
-    word_base = letter_base + 1.6 * scale + CAPITAL * word_size * POINT
+    word_high = 1.6 * scale + CAPITAL * word_size * POINT
+    quiet, symbol_side = QUIET * LEAST_MODULE, MODULES * LEAST_MODULE
+    tall = min(column.width / unit * CAPITAL * POINT, column.height * 0.55)
+    # a letter that is somewhat smaller makes room for a second symbol
+    beside = column.height - word_high - symbol_side - 2 * quiet
+    tall = min(tall, beside) if beside >= _LEAST_LETTER * scale else tall
+    size = tall / (CAPITAL * POINT)
+    letter_width = width(side.letter, Font.BOLD, size)
+    middle = column.x + column.width / 2
+    letter_base = column.y + tall
+    word_base = letter_base + word_high
     word_width = width(side.value, Font.BOLD, word_size)
     ink: list[Ink] = [
         Text(x=middle - letter_width / 2, y=letter_base, text=side.letter, size=size, font=Font.BOLD),
         Text(x=middle - word_width / 2, y=word_base, text=side.value, size=word_size, font=Font.BOLD),
     ]
-    quiet, symbol_side = QUIET * LEAST_MODULE, MODULES * LEAST_MODULE
-    if word_base + 2 * quiet + symbol_side <= column.bottom and column.width >= 2 * quiet + symbol_side:
+    if word_base + 2 * quiet + symbol_side <= column.bottom + 1e-9 and column.width >= 2 * quiet + symbol_side:
         # at the other end of the label: two symbols survive stains that one does not
         y = column.bottom - quiet - symbol_side
         ink.append(Symbol(x=middle - symbol_side / 2, y=y, code=face.code, module=LEAST_MODULE))

@@ -15,10 +15,10 @@ from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.paper.diagram import diagram, height_for, marks_in
 from tagtrack.paper.fonts import CAPITAL, POINT, Font, drawable, width
 from tagtrack.paper.hardware_lines import HardwareInk, hardware_ink
-from tagtrack.paper.ink import Ink, Stroke, block_ink, extent, frame, moved
+from tagtrack.paper.ink import Ink, Stroke, Text, block_ink, extent, frame, moved
 from tagtrack.paper.stack_drawing import size_in, small
-from tagtrack.paper.tag_frame import Frame, Room, frame_for
-from tagtrack.paper.text import Block, fit_block, height_of
+from tagtrack.paper.tag_frame import Frame, Room, Row, frame_for
+from tagtrack.paper.text import ELLIPSIS, Block, fit_block, height_of
 from tagtrack.paper.warning_rows import warning_ink
 
 
@@ -45,6 +45,10 @@ _DENSITIES = (
         drawing=16, marks=13, marks_lines=2, note=8, note_lines=3, gap=1.6,
     ),
     _Density(
+        titles=(20, 18, 16, 14.5, 13), title_lines=5, warning_rows=2,
+        drawing=13, marks=11, marks_lines=2, note=7, note_lines=2, gap=1.3,
+    ),
+    _Density(
         titles=(16, 14.5, 13, 12), title_lines=2, warning_rows=2,
         drawing=13, marks=9.5, marks_lines=1, note=7, note_lines=2, gap=1.3,
     ),
@@ -57,10 +61,22 @@ _DENSITIES = (
         drawing=0, marks=9, marks_lines=1, note=6.5, note_lines=2, gap=1.0,
     ),
     _Density(
-        titles=(9,), title_lines=1, warning_rows=3,
+        titles=(9,), title_lines=2, warning_rows=3,
         drawing=0, marks=8, marks_lines=1, note=6, note_lines=1, gap=0.8,
     ),
+    *(
+        _Density(
+            titles=(9, 8, 7), title_lines=6, warning_rows=rows,
+            drawing=0, marks=7.5, marks_lines=3, note=5.5, note_lines=3, gap=0.7,
+        ) for rows in (2, 3)
+    ),
 )  # fmt: skip
+
+# rather than cut a position, the closest setting is made so much smaller still
+_SMALLER = (1.0, 0.92, 0.85, 0.78)
+
+# how bad it is that a text is cut, beside a line of hardware that is counted instead of told, which is 2
+_CUT_TITLE, _CUT_WAY, _CUT_MARKS, _HIDDEN_WARNING, _CUT_BACK, _CUT_NOTE = 10_000, 1_000, 400, 100, 60, 4
 
 # the hardware is asked for this share of the position's size, or for what is large enough in any case
 _HARDWARE_SHARE = 0.6
@@ -69,8 +85,11 @@ _HARDWARE_ENOUGH = 12.0
 # between the lines of hardware and the stack drawn beside them, and the least such drawing, in millimetres
 _BESIDE, _LEAST_FIGURE = 3.0, 9.0
 
+# what stands under the code where a text is cut
+_CUT_TOLD = f"{ELLIPSIS} see list"
+
 # least sizes, in points, before a text is cut in its middle
-_LEAST_TITLE, _LEAST_WORDS, _LEAST_NOTE = 8.0, 6.5, 5.5
+_LEAST_TITLE, _LEAST_WORDS, _LEAST_NOTE = 7.0, 6.5, 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +99,7 @@ class _Stack:
     ink: tuple[Ink, ...]
     # it ends inside the room
     inside: bool
-    # how many texts or lines of it are cut, or only counted
+    # how much of it is cut, or only counted
     lost: int
     # the position's name is of the size that was tried
     as_asked: bool
@@ -91,7 +110,9 @@ class _Stack:
 def tag_ink(face: TagFace, *, wide: float, high: float, safe: float) -> tuple[Ink, ...]:
     """Return the ink of one removal tag on a label of that size in millimetres."""
     around = frame_for(face, wide=wide, high=high, safe=safe)
-    return (*around.ink, *_under_code(face, around), *_main(face, around.main, around.scale))
+    main = _main(face, around.main, around.scale)
+    is_cut = any(isinstance(mark, Text) and ELLIPSIS in mark.text for mark in main)
+    return (*around.ink, *_under_code(face, around, _CUT_TOLD if is_cut else ""), *main)
 
 
 def _main(face: TagFace, room: Room, scale: float) -> tuple[Ink, ...]:
@@ -110,6 +131,10 @@ def _chosen(face: TagFace, room: Room, scale: float) -> _Stack:
             if stack.inside and not stack.lost and stack.as_asked and readable:
                 return stack
             inside += [stack] if stack.inside else []
+    if not inside or min(stack.lost for stack in inside) >= _CUT_TITLE:
+        closest = _DENSITIES[-1]
+        tried = (_stacked(face, room, closest, title=closest.titles[-1], scale=scale * less) for less in _SMALLER)
+        inside += [stack for stack in tried if stack.inside]
     if inside:
         # of what loses least, the loosest
         return min(inside, key=lambda stack: (stack.lost, not stack.as_asked))
@@ -128,10 +153,11 @@ def _smaller_and_smaller(face: TagFace, room: Room, scale: float) -> Iterator[_S
 def _stacked(face: TagFace, room: Room, density: _Density, *, title: float, scale: float) -> _Stack:
     """Set everything from top to bottom with a position name of that many points."""
     gap = density.gap * scale
-    warnings, used, lost = warning_ink(face.warnings, room, rows=density.warning_rows, scale=scale)
+    warnings, used, hidden = warning_ink(face.warnings, room, rows=density.warning_rows, scale=scale)
+    lost = hidden * _HIDDEN_WARNING
     rest = room.below(used + gap if used else 0.0)
     name = _words(face.title, rest, size=title * scale, least=_LEAST_TITLE * scale, lines=density.title_lines)
-    lost += not name.whole
+    lost += _CUT_TITLE * (not name.whole)
     ink = (*warnings, *block_ink(name, Font.BOLD, x=rest.x, y=rest.y))
     rest = rest.below(name.height + gap if name.lines else 0.0)
     for part in (_goes_to, _marks):
@@ -139,21 +165,25 @@ def _stacked(face: TagFace, room: Room, density: _Density, *, title: float, scal
         lost += cut
         ink += part_ink
         rest = rest.below(used + gap if used else 0.0)
-    if (face.hardware or face.hardware_note) and rest.y > room.y:
+    if (face.hardware or face.hardware_note or face.goes_back) and rest.y > room.y:
         # a thin rule parts what the tag is about from what goes with it
         ink += (Stroke(points=((rest.x + 0.15, rest.y), (rest.right - 0.15, rest.y)), pen=0.25),)
         rest = rest.below(gap)
+    least = _LEAST_WORDS * scale
+    back = _words(face.goes_back, rest, size=density.marks * scale, least=least, lines=density.title_lines)
     note = _words(
-        face.hardware_note, rest, size=density.marks * 0.8 * scale, least=_LEAST_WORDS * scale, lines=density.note_lines
+        face.hardware_note, rest, size=density.marks * 0.8 * scale, least=least, lines=density.note_lines
     )
-    taken = note.height + gap if note.lines else 0.0
+    taken = sum(block.height + gap for block in (back, note) if block.lines)
     list_room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
     hardware = hardware_ink(face.hardware, list_room, scale=scale)
-    note_y = rest.y + (hardware.height + gap if face.hardware else 0.0)
-    ink += (*hardware.ink, *block_ink(note, Font.BOLD, x=rest.x, y=note_y))
-    inside = note_y + note.height <= room.bottom + 1e-9 and rest.y + hardware.height <= room.bottom + 1e-9
+    back_y = rest.y + (hardware.height + gap if face.hardware else 0.0)
+    note_y = back_y + (back.height + gap if back.lines else 0.0)
+    ink += (*hardware.ink, *block_ink(back, Font.BOLD, x=rest.x, y=back_y),
+            *block_ink(note, Font.BOLD, x=rest.x, y=note_y))  # fmt: skip
+    inside = max(note_y + note.height, rest.y + hardware.height) <= room.bottom + 1e-9
     as_asked = name.size >= title * scale - 1e-9
-    lost += (not note.whole) + hardware.lost
+    lost += _CUT_BACK * (not back.whole) + _CUT_NOTE * (not note.whole) + hardware.lost
     return _Stack(ink=ink, inside=inside, lost=lost, as_asked=as_asked, hardware=hardware, room=list_room)
 
 
@@ -186,22 +216,22 @@ def _words(text: str, room: Room, *, size: float, least: float, lines: int, font
 
 
 def _goes_to(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[tuple[Ink, ...], float, int]:
-    """Return where a disconnected end goes, framed, the height it takes, and how many texts were cut."""
+    """Return where a disconnected end goes, framed, the height it takes, and how bad the cut is, if any."""
     if not face.goes_to:
         return (), 0.0, 0
-    pad = density.gap * scale
+    pad = max(1.0, density.gap) * scale
     inner = Room(x=room.x + pad, y=room.y + pad, width=room.width - 2 * pad, height=room.height)
     block = _words(
         face.goes_to, inner, size=1.25 * density.marks * scale, least=_LEAST_WORDS * scale, lines=density.title_lines
     )
     high = block.height + 2 * pad
     outline = frame(room.x + 0.3, room.y + 0.3, room.width - 0.6, high - 0.6, pen=0.6)
-    return (outline, *block_ink(block, Font.BOLD, x=inner.x, y=inner.y)), high, int(not block.whole)
+    return (outline, *block_ink(block, Font.BOLD, x=inner.x, y=inner.y)), high, _CUT_WAY * (not block.whole)
 
 
 def _marks(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[tuple[Ink, ...], float, int]:
-    """Return the marks in words, what to do with them, and the drawing beside them; then as `_goes_to` does."""
-    if not (face.marks or face.marks_note):
+    """Return marks and mounting in words, what to do with them, and the drawing beside; then as `_goes_to` does."""
+    if not (face.marks or face.marks_note or face.mount):
         return (), 0.0, 0
     named = marks_in(face.marks, face.side)
     wide = density.drawing * scale if named else 0.0
@@ -210,7 +240,9 @@ def _marks(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[
     beside = Room(x=room.x + inset, y=room.y, width=room.width - inset, height=room.height)
     least = _LEAST_WORDS * scale
     words = _words(face.marks, beside, size=density.marks * scale, least=least, lines=density.marks_lines)
-    note_y = room.y + (words.height + 0.7 * scale if words.lines else 0.0)
+    mount_y = room.y + (words.height + 0.7 * scale if words.lines else 0.0)
+    mount = _words(face.mount, beside, size=0.8 * density.marks * scale, least=least, lines=density.marks_lines)
+    note_y = mount_y + (mount.height + 0.7 * scale if mount.lines else 0.0)
     note = _words(
         face.marks_note,
         beside,
@@ -220,12 +252,13 @@ def _marks(face: TagFace, room: Room, density: _Density, scale: float) -> tuple[
         font=Font.REGULAR,
     )
     ink += block_ink(words, Font.BOLD, x=beside.x, y=room.y)
+    ink += block_ink(mount, Font.BOLD, x=beside.x, y=mount_y)
     ink += block_ink(note, Font.REGULAR, x=beside.x, y=note_y)
     used = max(note_y + note.height - room.y, height_for(wide))
-    return ink, used, (not words.whole) + (not note.whole)
+    return ink, used, _CUT_MARKS * (2 - words.whole - mount.whole) + _CUT_NOTE * (not note.whole)
 
 
-def _under_code(face: TagFace, around: Frame) -> tuple[Ink, ...]:
+def _under_code(face: TagFace, around: Frame, cut_told: str) -> tuple[Ink, ...]:
     """Return what the tag is, whose aircraft, which job, and who took it off when, under the code."""
     room, scale = around.under_code, around.scale
     # "bag 1 of 2" says by itself that it is a bag
@@ -233,15 +266,17 @@ def _under_code(face: TagFace, around: Frame) -> tuple[Ink, ...]:
     is_bag = face.kind is FaceKind.BAG and bool(bag)
     high = 4.4 * scale
     chip_room = Room(x=room.x, y=room.y, width=room.width - 2 * scale, height=high)
-    chip = _words((bag if is_bag else face.kind.value).upper(), chip_room, size=9.5 * scale, least=5, lines=1)
+    chip = _words((bag if is_bag else face.kind.value).upper(), chip_room, size=9.5 * scale, least=1, lines=1)
     chip_y = room.y + (high - CAPITAL * chip.size * POINT) / 2
     chip_x = room.x + (room.width - max(width(line, Font.BOLD, chip.size) for line in chip.lines)) / 2
     outline = frame(room.x + 0.2, room.y + 0.2, room.width - 0.4, high - 0.4, pen=0.4)
     ink: tuple[Ink, ...] = (outline, *block_ink(chip, Font.BOLD, x=chip_x, y=chip_y))
     rows = (
-        ("" if is_bag else bag, Font.BOLD, 9.0),
-        (face.registration, Font.BOLD, 12.5),
-        (face.job, Font.REGULAR, 9.0),
-        (face.by, Font.BOLD, 8.5),
+        Row("" if is_bag else bag, Font.BOLD, 9.0),
+        Row(face.registration, Font.BOLD, 12.5),
+        Row(cut_told, Font.BOLD, 8.5),
+        Row(face.job, Font.REGULAR, 9.0),
+        Row(face.by, Font.BOLD, 8.5),
+        Row(f"zone: {face.area}" if face.area else "", Font.REGULAR, 8.5, gives_way=True),
     )
     return ink + around.rows(rows, below=high + 1.3 * scale)

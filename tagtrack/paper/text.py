@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, drawable, width
 
@@ -22,6 +23,12 @@ LEADING = 1.16
 
 # sizes are tried in steps of this many points
 _STEP = 0.5
+
+# a name keeps to one line where that is no smaller than this share of the size that it has on several
+_ONE_LINE = 0.65
+
+# "2" of "2 AN310-3": at a line's end it would be read with what stands before it
+_COUNT = re.compile(r"\d{1,3}x?")
 
 # a word wider than its box is broken behind one of these, if it has one
 _BREAKS = re.compile(r"(?<=[-/,.;:_=+)])")
@@ -75,25 +82,34 @@ def wrap(text: str, font: Font, *, room: float, size: float) -> tuple[str, ...]:
     line, used = "", 0.0
     unit_room = room / size
     space = width(" ", font, 1.0)
-    for word in drawable(text).split():
-        for piece in _pieces(word, font, unit_room):
-            length = width(piece.text, font, 1.0)
+    words = _words(drawable(text), font)
+    for number, word in enumerate(words, start=1):
+        following = words[number] if number < len(words) else None
+        if line and following is not None and _COUNT.fullmatch(word.text):
+            # a count stays with what it counts
+            together = word.width + space + following.width
+            if used + space + together > unit_room >= together:
+                lines.append(line)
+                line, used = "", 0.0
+        for piece in (word,) if word.width <= unit_room else _pieces(word.text, font, unit_room):
             gap = space if line and piece.starts_word else 0.0
-            if line and used + gap + length > unit_room:
+            if line and used + gap + piece.width > unit_room:
                 lines.append(line)
                 line, used, gap = "", 0.0, 0.0
             line += (" " if gap else "") + piece.text
-            used += gap + length
+            used += gap + piece.width
     return (*lines, line) if line else tuple(lines)
 
 
+# while a tag's sizes are sought, most of its texts are asked for again
+@lru_cache(maxsize=1024)
 def fit_block(text: str, font: Font, *, room: float, height: float, size: float, least: float) -> Block:
     """Return the text in the largest size, `size` to `least`, at which its lines fit `room` x `height` mm.
 
     Words are broken, and after that the middle is cut, only at the least size.
     """
     shown = drawable(text)
-    longest = max((width(word, font, 1.0) for word in shown.split()), default=0.0)
+    longest = max((word.width for word in _words(shown, font)), default=0.0)
     steps = int((size - least) / _STEP)
     for step in range(steps + 1):
         now = size - step * _STEP
@@ -109,10 +125,17 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
     return Block(lines=wrap(cut, font, room=room, size=least), size=least, whole=False)
 
 
+def fit_name(text: str, font: Font, *, room: float, height: float, size: float, least: float) -> Block:
+    """Return a name as `fit_block` does, but on one line where several would not be much larger."""
+    block = fit_block(text, font, room=room, height=height, size=size, least=least)
+    line = fit(text, font, room=room, size=block.size, least=block.size * _ONE_LINE)
+    return Block(lines=(line.text,), size=line.size) if line.text and line.text == drawable(text) else block
+
+
 def _balanced(text: str, font: Font, room: float, size: float, lines: tuple[str, ...]) -> tuple[str, ...]:
     """Return the same text in as many lines of nearly equal length, so that no lone digit ends on the last line."""
     # the longest word still has to fit, or it would be broken
-    low = max((width(word, font, size) for word in text.split()), default=0.0)
+    low = max((word.width for word in _words(text, font)), default=0.0) * size
     high = room
     for _ in range(6 if len(lines) > 1 else 0):
         middle = (low + high) / 2
@@ -132,13 +155,19 @@ def lines_in(height: float, size: float) -> int:
 @dataclass(frozen=True, slots=True)
 class _Piece:
     text: str
+    # in millimetres at one point
+    width: float
     starts_word: bool
+
+
+@lru_cache(maxsize=1024)
+def _words(text: str, font: Font) -> tuple[_Piece, ...]:
+    """Return a drawable text's words, each measured once: what is tried in many sizes is the same words."""
+    return tuple(_Piece(word, width(word, font, 1.0), starts_word=True) for word in text.split())
 
 
 def _pieces(word: str, font: Font, unit_room: float) -> list[_Piece]:
     """Split a word too wide for its line: behind its own hyphens and strokes, else anywhere."""
-    if width(word, font, 1.0) <= unit_room:
-        return [_Piece(word, starts_word=True)]
     parts: list[str] = []
     for part in _BREAKS.split(word):
         rest = part
@@ -148,7 +177,7 @@ def _pieces(word: str, font: Font, unit_room: float) -> list[_Piece]:
             rest = rest[keep:]
         if rest:
             parts.append(rest)
-    return [_Piece(part, starts_word=number == 0) for number, part in enumerate(parts)]
+    return [_Piece(part, width(part, font, 1.0), starts_word=number == 0) for number, part in enumerate(parts)]
 
 
 def _longest_start(text: str, font: Font, unit_room: float) -> int:

@@ -175,7 +175,8 @@ def plan(job: Job, who: Who, rows: Sequence[Row]) -> Act:
     codes = iter(job.shop.issue(who, len(rows) + sum(bagged), job.name))
     planned = [
         Planned(next(codes), each.means.position, each.means.marks, each.means.hardware, each.line,
-                critical=each.means.critical, bag=next(codes) if bag else "")
+                critical=each.means.critical, bag=next(codes) if bag else "", mount=each.means.mount,
+                either_way=each.means.either_way)
         for each, bag in zip(rows, bagged, strict=True)
     ]  # fmt: skip
 

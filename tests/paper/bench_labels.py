@@ -15,6 +15,7 @@ import sys
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
+from tempfile import TemporaryFile
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 
@@ -87,11 +88,14 @@ print(size, seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 
 
 def long_print(count):
-    """Print so many real tags, part and bag by turns, and return bytes and seconds."""
-    faces = [replace((RICH, BAG)[n % 2], code=code) for n, code in enumerate(codes_fast(count))]
-    out = BytesIO()
-    seconds = timed(lambda: tags_pdf(faces, named("letter-4x2in-10up"), out=out))
-    return len(out.getvalue()), seconds
+    """Print so many real tags, part and bag by turns and each of a name of its own, into a file; bytes and seconds."""
+    faces = [
+        replace(face, code=code, title=f"{face.title} {n}")
+        for n, code in enumerate(codes_fast(count)) for face in [(RICH, BAG)[n % 2]]
+    ]  # fmt: skip
+    with TemporaryFile() as out:
+        seconds = timed(lambda: tags_pdf(faces, named("letter-4x2in-10up"), out=out))
+        return out.tell(), seconds
 
 
 def codes_fast(count):
@@ -108,17 +112,20 @@ def codes_fast(count):
 
 
 def memory(count):
-    """Print a tenth of it and all of it, each in a process of its own: memory at most, beside each other."""
+    """Print a half of it and all of it, each in a process of its own: memory at most, beside each other.
+
+    Half is more than what is kept of symbols in any case. The tags themselves, which the caller holds, are counted too.
+    """
     roots = [str(Path(__file__).parents[n]) for n in (2, 1)]
     most = {}
-    for labels in (count // 10, count):
+    for labels in (count // 2, count):
         words = [sys.executable, "-c", LONG, *roots, str(labels)]
         ran = subprocess.run(words, check=True, capture_output=True, text=True)
         size, seconds, most[labels] = map(float, ran.stdout.split())
         print(f"{labels} tags of a 4 x 2 in sheet: {seconds:.1f} s, {size / labels:.0f} bytes a tag, "
               f"{most[labels] / 1024:.0f} MB of memory at most", flush=True)  # fmt: skip
-    grown = (most[count] - most[count // 10]) * 1024 / (count - count // 10)
-    print(f"each further tag costs {grown:.0f} bytes of memory")
+    grown = (most[count] - most[count // 2]) * 1024 / (count - count // 2)
+    goal("bytes of memory for each further tag, a thousand", grown / 1000, 1.0)
 
 
 if __name__ == "__main__":

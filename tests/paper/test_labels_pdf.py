@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import tracemalloc
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
+from tempfile import TemporaryFile
 
 import cv2
 import numpy as np
@@ -21,8 +24,11 @@ from pypdf import PdfReader
 from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind
+from tagtrack.paper import labels
 from tagtrack.paper.grid import corner
+from tagtrack.paper.ink import Page, Stroke, Text, extent
 from tagtrack.paper.labels import outlines_pdf, stub_of, tags_pdf
+from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.preview import pages_as_png
 from tagtrack.paper.tag_frame import holds_full_layout
 from tagtrack.paper.template import named
@@ -176,7 +182,7 @@ def test_a_symbols_place_and_module_in_the_pdf_are_those_asked_for(stock):
 def test_a_part_used_sheet_is_begun_where_it_is_told_and_the_rest_goes_on_the_next():
     stock = STOCKS[1]
     faces = full_sheet(stock)[:3]
-    pages = pages_as_png(tags_bytes(faces, stock, start=9, offset_mm=(0.5, 0.5)), dpi=DPI)
+    pages = [*pages_as_png(tags_bytes(faces, stock, start=9, offset_mm=(0.5, 0.5)), dpi=DPI)]
     assert len(pages) == 2
     at = [(0, 9), (0, 10), (1, 1)]
     for face, (page, position) in zip(faces, at, strict=True):
@@ -258,3 +264,63 @@ def test_it_is_told_after_each_label_how_far_the_print_is():
     told = []
     tags_pdf([RICH] * 12, named("letter-4x2in-10up"), out=BytesIO(), progress=lambda *far: told.append(far))
     assert told == [(number, 12) for number in range(1, 13)]
+
+
+def test_each_sheet_is_in_the_stream_before_the_next_one_is_laid_out():
+    """So that a print of any length takes the memory of one sheet."""
+    out, written = BytesIO(), []
+    tags_pdf([RICH] * 31, STOCKS[1], out=out, progress=lambda *_: written.append(out.tell()))
+    sheets = [set(written[first : first + 10]) for first in (0, 10, 20, 30)]
+    assert [len(sizes) for sizes in sheets] == [1, 1, 1, 1]
+    sizes = [size.pop() for size in sheets]
+    # nothing before the first sheet is whole; then more than a symbol's worth for each label
+    assert sizes[0] == 0
+    assert all(later - earlier > 10 * 145 for earlier, later in pairwise(sizes))
+
+
+def test_a_page_that_is_written_is_forgotten():
+    lines = tuple(Text(x=10, y=10 + n, text=f"{n} AN960-{n * 7919}", size=5) for n in range(250))
+    held = []
+
+    def pages():
+        for number in range(400):
+            if number in (100, 399):
+                held.append(tracemalloc.get_traced_memory()[0])
+            yield Page(width=215.9, height=279.4, ink=(*lines, Text(x=5, y=5, text=f"page {number}", size=5)))
+
+    tracemalloc.start()
+    try:
+        with TemporaryFile() as out:
+            assert write_pdf(pages(), out=out, title="x") == 400
+            assert len(PdfReader(out).pages) == 400
+            each = out.seek(0, 2) / 400
+    finally:
+        tracemalloc.stop()
+    # a page of operators would be 3 kB packed, and 15 kB as they are drawn
+    assert each > 2000
+    assert (held[1] - held[0]) / 299 < 1500
+
+
+def test_a_long_print_is_a_whole_pdf_with_every_page_and_its_fonts():
+    faces = [replace(RICH, title=f"bracket {n}") for n in range(41)]
+    reader = PdfReader(BytesIO(tags_bytes(faces, STOCKS[1])), strict=True)
+    words = [page.extract_text() for page in reader.pages]
+    assert len(words) == 5
+    assert all(f"bracket {n}" in words[n // 10] for n in range(41))
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=TEMPLATES)
+def test_the_outlines_are_read_beside_their_ruler_and_show_what_is_kept_free(stock, monkeypatch):
+    pages = []
+    monkeypatch.setattr(labels, "write_pdf", lambda drawn, **_: pages.extend(drawn))
+    outlines_pdf(stock, out=BytesIO())
+    (page,) = pages
+    words = [extent(mark) for mark in page.ink if isinstance(mark, Text)]
+    solid = [extent(mark) for mark in page.ink if isinstance(mark, Stroke) and not mark.closed and not mark.dashed]
+    for one, word in enumerate(words):
+        for other in (*words[one + 1 :], *solid):
+            wide = min(word[2], other[2]) - max(word[0], other[0])
+            high = min(word[3], other[3]) - max(word[1], other[1])
+            assert wide <= 0.02 or high <= 0.02, (word, other)
+    kept_free = [mark for mark in page.ink if isinstance(mark, Stroke) and mark.dashed and not mark.closed]
+    assert len(kept_free) == (bool(stock.eyelet) + bool(stock.stub)) * stock.per_sheet

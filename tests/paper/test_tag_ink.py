@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from paper.samples import BAG, BARE, BLANK, FACES, PERSON, PLACE, RICH, STUFFED, TEMPLATES, WIRE, ZONE
 
@@ -17,6 +17,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.hardware import parse
 from tagtrack.core.stack_shape import shape_of
+from tagtrack.core.tagcode import STUB, suffixed
 from tagtrack.paper.diagram import diagram, height_for, marks_in
 from tagtrack.paper.ink import Box, Stroke, Symbol, Text, extent
 from tagtrack.paper.labels import face_ink
@@ -91,6 +92,9 @@ FACE = st.builds(
     bag=WORDS,
     goes_to=WORDS,
     warnings=st.lists(WORDS, max_size=6).map(tuple),
+    mount=WORDS | st.just("mount: INBD face"),
+    goes_back=WORDS,
+    area=WORDS,
     by=WORDS,
     proof=WORDS,
 )
@@ -99,6 +103,8 @@ FACE = st.builds(
 @given(FACE, st.sampled_from([*STOCKS, SMALL]))
 @settings(max_examples=60, deadline=None)
 def test_any_face_at_all_is_set_without_a_collision(face, stock):
+    # such a code is never given out: its stub's would not fit a symbol
+    assume(not stock.stub or "*" not in suffixed(face.code, STUB))
     assert_sound(face, stock)
 
 

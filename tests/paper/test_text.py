@@ -153,3 +153,10 @@ def test_a_font_file_that_is_gone_is_a_fault_with_its_name():
     said = subprocess.run([sys.executable, "-c", script], capture_output=True, check=True, text=True).stdout
     assert "DejaVuSans.ttf cannot be read" in said
     assert "do:" in said
+
+
+def test_a_count_stays_with_what_it_counts():
+    words = "2 AN3-5, 4 AN960-10, 2 AN310-3, 2x MS24665-132"
+    for room in range(30, 90):
+        lines = wrap(words, Font.REGULAR, room=room, size=8.5)
+        assert not [line for line in lines[:-1] if line.split()[-1] in {"2", "4", "2x"}], (room, lines)

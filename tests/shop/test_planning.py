@@ -41,6 +41,7 @@ def test_a_list_gives_every_row_a_tag_and_takes_nothing_off():
     face = face_of(play.job.state, code)
     assert (face.title, face.side.value, face.warnings) == ("balance weight", "LEFT", ("CRITICAL",))
     assert face.hardware[0] == "2 AN3-5A"
+    assert face.mount == "mount: INBD face"
     assert "PLANNED" in face.hardware_note
 
 

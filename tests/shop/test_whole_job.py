@@ -14,6 +14,7 @@ from tagtrack.core.faces import FaceKind
 from tagtrack.core.leftover import report
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import Position
+from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.paper.report_text import report_text
 from tagtrack.shop import tagging
 from tagtrack.shop.lines.talk import Tone
@@ -173,6 +174,35 @@ def test_each_kind_of_tag_says_what_it_is_for(play):
     with pytest.raises(Refusal, match="no meaning in this job"):
         tagwords.face_of(state, "7K4M9QXQ")
     assert tagwords.blank_face("7K4M9QXQ", FaceKind.BLANK).title == ""
+
+
+def test_by_which_face_a_part_bolts_on_and_its_zone_stand_on_its_tag_and_on_the_reinstallation_sheet(play):
+    play.lines("off horn LEFT; mark UP, arrow FWD; mount INBD; 2 AN3-5A\n"
+               "off tab LEFT; mark UP; mount either way; 2 AN3-6A\noff cap LEFT; none")  # fmt: skip
+    state = play.job.refresh()
+    faces = {face.title: face for code in state.tags if (face := tagwords.face_of(state, code)).kind is FaceKind.PART}
+    assert {name: face.mount for name, face in faces.items()} == {
+        "horn": "mount: INBD face", "tab": "mount: either way round", "cap": "",
+    }  # fmt: skip
+    assert {face.area for face in faces.values()} == {"tail LEFT"}
+    sheet = refit_sheet(play.job.index(), play.job.head, printed="2026-03-02")
+    notes = {section.heading.partition(",")[0]: section.note for section in sheet.sections}
+    assert "Mount: INBD face." in notes["horn"]
+    assert "Mount: either way round." in notes["tab"]
+    assert "ount" not in notes["cap"]
+
+
+def test_what_goes_back_in_another_count_than_it_came_off_stands_on_the_tags(play):
+    play.lines("off horn LEFT; mark UP, arrow FWD; mount INBD; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]")
+    part, bag = (lambda: tagwords.face_of(play.job.refresh(), play.tag("horn, LEFT")),
+                 lambda: tagwords.face_of(play.job.refresh(), play.bag("horn, LEFT")))  # fmt: skip
+    assert part().goes_back == bag().goes_back == ""
+    play.lines("? <tag horn, LEFT>\nup fwd\n? <bag horn, LEFT>\n! in 2 AN3-5A, 3 AN960-10, 2 MS21044N3\n"
+               "used 1 AN960-10L instead of 1 AN960-10 because it lines up the hole")  # fmt: skip
+    told = "GOES BACK: 3 AN960-10 (found 4), 1 AN960-10L (found none)"
+    assert part().goes_back == bag().goes_back == told
+    # what was found still stands there, in its order
+    assert part().hardware[1] == "2 AN960-10"
 
 
 def test_the_report_tells_everything_that_was_not_ordinary(play):

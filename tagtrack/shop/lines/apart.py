@@ -42,7 +42,7 @@ def off(bench: Bench, who: Who, text: str) -> Reply:
 
 def _planned(bench: Bench) -> Planned | None:
     """Return the row of the list that the tag in hand was printed for, or None."""
-    return bench.job.refresh().planned.get(bench.blank)
+    return bench.job.state.planned.get(bench.blank)
 
 
 def _usual(bench: Bench) -> Keep:
