@@ -94,11 +94,10 @@ def put_back(hands, shop, side) -> None:
     for number in range(PAIRS):
         here = f"{name(number)}, {side}"
         hands.scan(shop.tag(here), lands=shop.tag(here))
-        before = len(shop.acts())
         if number in CRITICAL:
             hands.press("label.tile:has(input[name=way-mark][value=UP])")
             hands.press("label.tile:has(input[name=way-arrow][value=FWD])")
-            hands.recorded(before)
+            hands.done("button.main:text-is('ON: mark UP, arrow FWD')")
         else:
             hands.done("button.main:text-is('ON')")
         if number not in IN_HOLE:
