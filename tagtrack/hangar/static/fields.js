@@ -19,10 +19,10 @@ const Fields = (() => {
     if (ticked(field)) field.checked = value;
     else field.value = value;
   }
-  const within = (part) => [...part.querySelectorAll(FIELD)];
+  const within = (part, which = FIELD) => [...part.querySelectorAll(which)];
 
   // what differs from how the page came, by field
-  const changed = (part) => new Map(within(part).filter((field) => stands(field) !== meant(field)).map((field) => [name(field), stands(field)]));
+  const changed = (part, which) => new Map(within(part, which).filter((field) => stands(field) !== meant(field)).map((field) => [name(field), stands(field)]));
   function restore(part, kept) {
     for (const field of within(part)) if (kept.has(name(field))) set(field, kept.get(name(field)));
   }
@@ -54,8 +54,8 @@ const Fields = (() => {
       if (caret) found.setSelectionRange(...caret);
     };
   }
-  // a number in it counts something, and may have changed
-  const headOf = (details) => details.querySelector("summary").textContent.replace(/\d+/g, "");
+  // a number at its end counts what is in it, and may have changed
+  const headOf = (details) => details.querySelector("summary").textContent.replace(/: \d+\s*$/, "");
 
   // puts other content into a part of the page; what was typed since, chosen, unfolded and focused there stays so
   function exchange(part, nodes, ready) {

@@ -47,6 +47,44 @@
     answered(press, answer, then, (fields) => put(press.url, fields, press.words, then, known), known);
   });
 
+  // what asks for the PIN is never kept in the browser: it goes now or not at all, and what was typed stays on the page.
+  // Sent again after a lost answer it counts once
+  let tried = { said: "", key: "" };
+  const OWN = ["pin", "key", "as", "form_token"];
+  async function direct(form, fields, then, known) {
+    const said = JSON.stringify(fields.filter(([name]) => !OWN.includes(name)));
+    if (tried.said !== said) tried = { said, key: Queue.freshKey() };
+    const body = new URLSearchParams(fields);
+    body.set("key", tried.key);
+    const buttons = [...form.querySelectorAll("button")];
+    for (const button of buttons) button.disabled = true;
+    try {
+      const response = await fetch(form.getAttribute("action"), { method: "POST", body, credentials: "same-origin", redirect: "error",
+        headers: { Accept: "application/json" }, signal: AbortSignal.timeout(20000) });
+      const answer = { asked: "", go: "", ...await response.json() };
+      if (answer.recorded) { tried = { said: "", key: "" }; Fields.clean(known); }
+      if (answer.sign_in) answer.go = draft(answer.who || page.who);
+      answered({ fields }, answer, then, (more) => direct(form, more, then, known), known);
+    } catch {
+      tell("wrong", ["no answer from the shop's computer", "what was typed stays here; when there is a connection, press again: it counts once"]);
+    }
+    for (const button of buttons) button.disabled = false;
+    for (const pin of document.querySelectorAll("main input[type=password]")) pin.value = "";
+  }
+  // a sign-in that has ended in the middle of it: what was typed waits for the same person on the same page
+  const DRAFT = "tagtrack.draft", here = location.pathname + location.search;
+  function draft(who) {
+    const kept = [...Fields.changed(main, "input:not([type=hidden]):not([type=file]):not([type=password]), textarea")];
+    sessionStorage.setItem(DRAFT, JSON.stringify({ who, here, kept }));
+    return `/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(here)}`;
+  }
+  function fromDraft() {
+    const known = JSON.parse(sessionStorage.getItem(DRAFT) || "null");
+    if (!known || known.here !== here || known.who !== page.who) return;
+    sessionStorage.removeItem(DRAFT);
+    Fields.restore(main, new Map(known.kept));
+  }
+
   // who works here is known to the page itself, so that a change of person needs no network
   const tokens = JSON.parse(page.people), badges = JSON.parse(page.badges), NOW = "tagtrack.now";
   let nobody = "";
@@ -124,13 +162,14 @@
 
   addEventListener("submit", (event) => {
     const form = event.target;
-    if (event.defaultPrevented || !form.dataset.press || form.dataset.direct !== undefined || !page.as) return;
+    if (event.defaultPrevented || !form.dataset.press || !page.as) return;
     event.preventDefault();
     const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
     const known = { ...Fields.sent(form), seat: form.matches(".seat") };
+    if (form.dataset.direct !== undefined) { direct(form, fields, after, known); return; }
     put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, known);
     if (form.dataset.press === "scan") form.reset();
   });
@@ -196,6 +235,7 @@
       say();
     }
   }
+  fromDraft();
   enhance(main);
 
   // what waits, and what was refused while nobody looked
