@@ -32,9 +32,9 @@ def test_both_answers_to_a_long_question_are_in_sight(browser, address, shop, si
     hidden = ("trim actuator with its bracket", "lower pulley cluster", "rear bellcrank", "static line drain",
               "tail light ballast", "bonding strap and clamp", "yoke stop bolt", "rudder horn balance arm",
               "inner guide tube seal", "control lock cam")  # fmt: skip
-    shop.say("zone tail LEFT", *(f"off {name} LEFT; 2 AN3-5A" for name in hidden),
-             f"off elevator tip fairing LEFT; 12 AN525-10R8; closes {' + '.join(f'{name} L' for name in hidden)}")  # fmt: skip
-    with opened_phone(browser, address, **{"viewport": {"width": size[0], "height": size[1]}}) as page:
+    shop.say("zone tail LEFT", *(f"off {name} LEFT; 2 AN3-5A" for name in hidden))
+    shop.say("zone tail LEFT", f"{FAIRING} + {' + '.join(f'{name} L' for name in hidden)}")
+    with opened_phone(browser, address, viewport={"width": size[0], "height": size[1]}) as page:
         page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}")
         page.click("button:text-is('tail LEFT')")
         page.click("button.main:text-is('ON')")
