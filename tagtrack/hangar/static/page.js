@@ -226,9 +226,8 @@
       if (!sets.length) continue;
       const say = () => {
         const seen = sets.map((set) => [$("legend", set).textContent, ($("input:checked", set) || {}).value]);
-        const open = seen.filter(([, way]) => !way).map(([mark]) => mark);
-        on.disabled = open.length > 0;
-        on.textContent = open.length ? `ON: first say where ${open.join(" and ")} point${open.length > 1 ? "" : "s"}` : `ON: ${seen.map((each) => each.join(" ")).join(", ")}`;
+        on.disabled = seen.some(([, way]) => !way);
+        on.textContent = `ON: ${seen.map(([mark, way]) => `${mark} ${way || "?"}`).join(", ")}`;
       };
       form.addEventListener("change", say);
       form.addEventListener("cleaned", say);
