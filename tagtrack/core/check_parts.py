@@ -135,6 +135,16 @@ def paired(index: Index, position: Position) -> bool:
     return position.side is not Side.CENTRE and position.mirrored in index.state.positions
 
 
+def asks_marks(index: Index, part: PartState, here: Position) -> bool:
+    """Return whether a part goes on at a position only with a word on which way its marks point.
+
+    Asked where it matters: at critical positions, and of what has a twin on the other side.
+    """
+    known = index.state.positions.get(here)
+    critical = known is not None and known.critical
+    return not part.marks.is_empty() and (critical or paired(index, part.home))
+
+
 def per_data(index: Index, known: PositionState) -> list[Finding]:
     """Return where what is to go back is not what a filled-in 'per data' says. Not looked up is no finding."""
     if not known.requirement.lines:

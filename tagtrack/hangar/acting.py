@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from math import isfinite
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
-from flask import jsonify, redirect, render_template, request, session, url_for
+from flask import jsonify, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
 from tagtrack.core.errors import Refusal, Trouble
@@ -15,7 +15,7 @@ from tagtrack.core.tagcode import looks_like_code
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.hangar.compose import Fields, line_of
 from tagtrack.hangar.people import SignInNeeded
-from tagtrack.hangar.pins import Locked
+from tagtrack.hangar.pins import Locked, WrongPin
 from tagtrack.hangar.presses import Answer, Press
 from tagtrack.hangar.station import Station, local_path, station, wants_json
 from tagtrack.shop.lines.talk import Tone
@@ -56,7 +56,14 @@ def sign_out() -> Response:
 
 def press(name: str) -> str | Response:
     """A button or form that says one line."""
-    return answered(pressed(name, line_of(Fields(request.form.to_dict(flat=False)))), name)
+    try:
+        return answered(pressed(name, line_of(Fields(request.form.to_dict(flat=False)))), name)
+    except (WrongPin, Locked) as refusal:
+        if wants_json():
+            raise
+        # without scripts this is another page: it brings along what was typed, to be sent again
+        page = answered(Answer(tone=Tone.WRONG, lines=refusal.lines()), name)
+        return make_response(page, 429 if isinstance(refusal, Locked) else 403)
 
 
 def scan(name: str) -> str | Response:
@@ -118,13 +125,22 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
         job = here.floor.job(name)
         here.remember_zone(job)
         if wants_json():
-            return jsonify(tone=answer.tone.value, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
+            return jsonify(tone=answer.level, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
                            again=answer.again, go=go)  # fmt: skip
         if go and answer.tone in (Tone.ASK, Tone.NOTE) and not answer.asked:
             return redirect(go, code=303)
         back = local_path(request.form.get("back", "") or url_for("board_page", name=name))
-        return render_template("answer.html", answer=answer, go=go or back, form=request.form,
-                               job=job)  # fmt: skip
+        stays = bool(answer.asked) or (answer.tone is Tone.WRONG and not answer.recorded)
+        pin_of = here.at_work() if stays and "pin" in request.form else ""
+        return render_template("answer.html", answer=answer, go=go or (_as_typed(name) if stays else "") or back,
+                               form=request.form, pin_of=pin_of, job=job)  # fmt: skip
+
+
+def _as_typed(name: str) -> str:
+    """Return the address of the page with the rows of a look as they were typed; nothing for another form."""
+    rows = {field: text for field, text in request.form.items() if field.startswith("row-") and text.strip()}
+    asked = urlencode({"at": request.form.get("position", ""), **rows})
+    return f"{url_for('inspect', name=name)}?{asked}" if rows else ""
 
 
 def _badge(who: str, name: str) -> Response:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from tagtrack.core.check_rest import AREA_ROWS
 from tagtrack.core.findings import QUESTIONS, Finding, Kind
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import State
+from tagtrack.core.state import State, answered, zone
 from tagtrack.hangar.floor import Floor
 from tagtrack.shop.closing import next_steps
 from tagtrack.shop.desk import Job
@@ -88,6 +89,16 @@ def looks(floor: Floor, job: Job) -> tuple[Position, ...]:
         if finding.position is not None and finding.answer is None:
             waiting.setdefault(finding.position, set()).add(finding.kind)
     return tuple(p for p, kinds in waiting.items() if kinds - set(QUESTIONS) == {Kind.NOT_INSPECTED})
+
+
+def closed_out(state: State, area: str) -> tuple[str, ...]:
+    """Return who closed an area out, and what was seen there; nothing while it is worked, or is worked again."""
+    complete = answered(state, zone(area), "complete")
+    if complete is None:
+        return ()
+    rows = [(row, answered(state, zone(area), row)) for row, _ in AREA_ROWS]
+    return (f"by {complete.by}, {complete.at[:16].replace('T', ' ')} UTC",
+            *(f"{row}: {check.observation}" for row, check in rows if check is not None))  # fmt: skip
 
 
 def _row(job: Job, position: Position, found: list[Finding], waits: tuple[Position, ...] | None) -> Row:

@@ -15,7 +15,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.records import Position, position
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.hangar import drawing, papers
-from tagtrack.hangar.board import board, looks
+from tagtrack.hangar.board import board, closed_out, looks
 from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
@@ -151,9 +151,11 @@ def close(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
-        return render_template("close.html", job=job, areas=job.state.areas(), rows=AREA_ROWS,
-                               zone=here.bench(job).area, tags=job.open_tags(),
-                               outcome=here.floor.checked(job, asked=True))  # fmt: skip
+        # what is still to be closed out comes first
+        told = [(area, closed_out(job.state, area)) for area in job.state.areas()]
+        areas = sorted(told, key=lambda each: bool(each[1]))
+        return render_template("close.html", job=job, areas=areas, rows=AREA_ROWS, zone=here.bench(job).area,
+                               tags=job.open_tags(), outcome=here.floor.checked(job, asked=True))  # fmt: skip
 
 
 def words(name: str) -> str:

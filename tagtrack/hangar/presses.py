@@ -63,6 +63,13 @@ class Answer:
     # it had been done before: this is what was answered then
     again: bool = False
     ends: bool = False
+    # it is right as far as it goes, and more is to be done
+    more: bool = False
+
+    @property
+    def level(self) -> str:
+        """Return how loud the page says it: done, open (done, and more is to be done), note, ask, wrong."""
+        return "open" if self.more else self.tone.value
 
 
 class _Identities:
@@ -160,6 +167,7 @@ class Presses:
             tone=reply.tone, lines=_without_typing(reply.lines) if stands else reply.lines,
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
+            more=reply.more and not stands,
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, name: str, area: str) -> Loop:

@@ -7,6 +7,7 @@ from enum import Enum, unique
 
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.check_joints import finger_tested, inside
+from tagtrack.core.check_parts import asks_marks
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, text_of
@@ -119,7 +120,7 @@ def _part(job: Job, face: TagFace, part: PartState) -> TagPage:
     joints = state.joints_of(home)
     known = state.positions[home]
     on = is_on(state, part)
-    asks = not part.marks.is_empty() and (known.critical or home.mirrored in state.positions)
+    asks = asks_marks(job.index(), part, home)
     step = _after_on(job.index(), home, joints) if on else Next.SEAT
     lots = _in_holes(state, joints)
     return TagPage(

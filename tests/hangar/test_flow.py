@@ -45,6 +45,7 @@ def test_wrong_way_round_stops_and_says_the_turn_and_then_goes_on_right(phone, s
     phone.wait_for_url("**/t/*")
     choose(phone, "way-mark", "UP")
     choose(phone, "way-arrow", "AFT")
+    phone.click("button.main:text-is('ON: mark UP, arrow AFT')")
     told = answer(phone)
     assert "WRONG WAY ROUND" in told
     assert "turn it half round the up-and-down axis" in told
@@ -52,15 +53,37 @@ def test_wrong_way_round_stops_and_says_the_turn_and_then_goes_on_right(phone, s
     assert shop.state().part_at(next(iter(shop.state().positions))) is None
     phone.wait_for_selector("#answer", state="hidden")
     phone.wait_for_load_state()
+    # the part was turned, so both are looked at again: nothing of what was seen before stands there
+    phone.wait_for_selector("button.main:disabled:text-is('ON: mark ?, arrow ?')")
     choose(phone, "way-mark", "UP")
     choose(phone, "way-arrow", "FWD")
+    phone.click("button.main:text-is('ON: mark UP, arrow FWD')")
     assert "ON elevator balance weight, LEFT" in answer(phone)
     scan(phone, shop.tag("elevator balance weight, LEFT", "bag"))
     phone.wait_for_url("**/t/" + shop.tag("elevator balance weight, LEFT", "bag"))
-    phone.click("button.main.two")
+    phone.click("button.main:has-text('TIGHT, SAFE')")
     assert "TIGHT SAFE" in answer(phone)
     joint = next(iter(shop.state().joints.values()))
     assert (joint.tight, joint.safe) == (2, True)
+
+
+def test_a_mark_that_was_touched_by_mistake_is_put_right_before_anything_is_recorded(phone, shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator balance weight, LEFT')}")
+    phone.click("button:has-text('tail LEFT')")
+    answer(phone)
+    before = len(shop.acts())
+    phone.wait_for_selector("button.main:disabled:has-text('ON: mark ?, arrow ?')")
+    choose(phone, "way-mark", "UP")
+    phone.wait_for_selector("button.main:disabled:text-is('ON: mark UP, arrow ?')")
+    choose(phone, "way-arrow", "AFT")
+    phone.wait_for_selector("button.main:enabled:text-is('ON: mark UP, arrow AFT')")
+    choose(phone, "way-arrow", "FWD")
+    phone.wait_for_timeout(500)
+    assert len(shop.acts()) == before
+    phone.click("button.main:text-is('ON: mark UP, arrow FWD')")
+    assert "(mark UP, arrow FWD)" in answer(phone)
+    assert shop.acts()[-1].despite == ""
 
 
 def test_what_is_wrong_but_really_so_is_one_press_and_a_reason(phone, shop):
@@ -71,6 +94,7 @@ def test_what_is_wrong_but_really_so_is_one_press_and_a_reason(phone, shop):
     phone.wait_for_selector("input[name=way-mark]", state="attached")
     choose(phone, "way-mark", "DOWN")
     choose(phone, "way-arrow", "FWD")
+    phone.click("button.main:text-is('ON: mark DOWN, arrow FWD')")
     answer(phone)
     phone.fill("#because", "the maker's drawing says so")
     phone.click("#answer button:has-text('RECORD IT')")

@@ -94,11 +94,10 @@ def put_back(hands, shop, side) -> None:
     for number in range(PAIRS):
         here = f"{name(number)}, {side}"
         hands.scan(shop.tag(here), lands=shop.tag(here))
-        before = len(shop.acts())
         if number in CRITICAL:
             hands.press("label.tile:has(input[name=way-mark][value=UP])")
             hands.press("label.tile:has(input[name=way-arrow][value=FWD])")
-            hands.recorded(before)
+            hands.done("button.main:text-is('ON: mark UP, arrow FWD')")
         else:
             hands.done("button.main:text-is('ON')")
         if number not in IN_HOLE:
@@ -123,7 +122,6 @@ def inspect(hands) -> None:
         seen = {f"row_{row}": "it moves UP" if row == "sense" else "seen, both sides" for row, _ in ROWS}
         hands.type(**seen, pin=PINS["MB"])
         hands.press("button.main:has-text('INSPECTED')")
-        hands.press("main a.main")
         last = number == 2 * len(CRITICAL) - 1
         hands.page.wait_for_url(f"**/job/{JOB}" if last else "**/look?at=*")
     hands.press("a.who")
@@ -148,7 +146,7 @@ def close_up(hands, shop) -> None:
     hands.page.fill("#sign-pin", PINS["KT"])
     hands.count += 1
     hands.press("button.main:has-text('SIGN OFF')")
-    hands.page.wait_for_selector("main .full")
+    hands.page.wait_for_selector("#answer .full.done")
 
 
 def test_forty_parts_come_off_and_go_back_in_at_most_300_scans_and_presses(browser, address, shop):

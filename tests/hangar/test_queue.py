@@ -320,11 +320,13 @@ def test_nobody_answers_a_question_that_another_persons_press_brought(browser, a
 
 def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, address, shop):
     shop.say("zone tail LEFT", FAIRING)
+    bag = shop.tag("elevator tip fairing, LEFT", "bag")
+    shop.say(bag, "lost 1 AN525-10R8")
     phone = opened_phone(browser, address)
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT', 'bag')}")
+        page.goto(f"/job/{JOB}/t/{bag}")
         phone.context.set_offline(True)
-        page.fill("input[name=count]", "11")
+        assert page.input_value("input[name=count]") == "11"
         page.click("button[name=word]")
         page.wait_for_selector("#waiting:has-text('WAITING: 1')")
         page.wait_for_timeout(6100)

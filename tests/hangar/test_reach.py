@@ -30,6 +30,21 @@ SMALL = """least => [...document.querySelectorAll("a, button, input:not([type=hi
   .filter(([, r]) => r.width < least - 0.5 || r.height < least - 0.5)
   .map(([html, r]) => `${Math.round(r.width)}x${Math.round(r.height)} ${html}`)"""
 
+# words that stick out of what is pressed, and initials that break
+OUT = """() => [...document.querySelectorAll("a.button, button, .tile span, a.who, a.who b, summary")]
+  .filter(e => e.checkVisibility())
+  .filter(e => (e.clientWidth && e.scrollWidth > e.clientWidth + 1) || (e.matches("a.who b") && e.offsetHeight > 40))
+  .map(e => `${e.scrollWidth} in ${e.clientWidth}: ${e.textContent.trim().slice(0, 60)}`)"""
+# a field that is focused and lies behind something (WCAG 2.2, 2.4.11)
+BEHIND = """() => [...document.querySelectorAll("main input:not([type=hidden]):not(.file), main button, main summary")]
+  .filter(e => e.checkVisibility() && !e.disabled).filter(e => {
+    e.focus();
+    const box = e.getBoundingClientRect();
+    const middle = Math.max(0, box.top) + Math.min(box.height, innerHeight) / 2;
+    const top = document.elementFromPoint(box.left + box.width / 2, middle);
+    return !(e.contains(top) || (e.labels && [...e.labels].some(label => label.contains(top))));
+  }).map(e => e.outerHTML.slice(0, 90))"""
+
 
 @pytest.fixture
 def paths(shop):
@@ -70,7 +85,44 @@ def test_every_page_is_reached_by_every_hand_and_eye(browser, address, paths, wi
             wide = page.evaluate("document.documentElement.scrollWidth")
             wrong += [f"{name}: {wide} wide"] if wide > width else []
             wrong += [f"{name}: {small}" for small in page.evaluate(SMALL, LEAST)]
+            wrong += [f"{name}: sticks out: {words}" for words in page.evaluate(OUT)]
+            wrong += [f"{name}: behind something: {field}" for field in page.evaluate(BEHIND)]
     assert wrong == [], "\n".join(wrong)
+
+
+@pytest.mark.parametrize("height", [330, 640])
+def test_what_is_typed_into_lies_behind_nothing_also_over_a_keyboard(browser, address, paths, height):
+    wrong = []
+    with opened_phone(browser, address, viewport={"width": 360, "height": height}) as page:
+        for name, path in paths.items():
+            page.goto(path)
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            wrong += [f"{name}: {field}" for field in page.evaluate(BEHIND)]
+    assert wrong == [], "\n".join(wrong)
+
+
+def test_long_names_break_no_initials_and_push_nobody_out(browser, address, shop):
+    area = "tail cone, fin and rudder with all their controls"
+    shop.say(f"zone {area} LEFT", FAIRING)
+    with opened_phone(browser, address, viewport={"width": 320, "height": 568}) as page:
+        page.click("section:has(h2:has-text('Where do you work')) button")
+        page.wait_for_selector(".zone")
+        assert page.evaluate(OUT) == []
+        assert page.evaluate("document.documentElement.scrollWidth") == 320
+
+
+def test_both_marks_and_on_are_in_sight_at_once(browser, address, paths):
+    with opened_phone(browser, address, viewport={"width": 360, "height": 640}) as page:
+        page.goto(paths["part at work"])
+        page.click("button:text-is('tail LEFT')")
+        page.wait_for_selector("#answer", state="hidden")
+        page.goto(paths["part"])
+        boxes = [each.bounding_box() for each in page.locator(".seat .tile, .seat button").all()]
+        assert len(boxes) == 13
+        foot = page.locator("form.scan").bounding_box()["y"]
+        assert all(box["y"] >= 0 and box["y"] + box["height"] <= foot for box in boxes)
+        # ON covers none of them
+        assert max(box["y"] + box["height"] for box in boxes[:-1]) <= boxes[-1]["y"]
 
 
 def test_count_buttons_are_large_enough_for_gloves(phone, paths):

@@ -44,6 +44,30 @@ def test_each_step_offers_the_next(off):
     assert [step.by for step in page(off, tag).history][:1] == ["KT"]
 
 
+@pytest.mark.parametrize(
+    ("line", "twin"),
+    [
+        ("off elevator balance weight LEFT; mark UP, arrow FWD; critical; 2 AN3-5", ""),
+        ("off cap LEFT; mark UP, arrow FWD; 2 AN3-5A", ""),
+        ("off cap LEFT; mark UP, arrow FWD; 2 AN3-5A", "off cap RIGHT; mark UP, arrow AFT; 2 AN3-5A"),
+        ("off cap LEFT; 2 AN3-5A", "off cap RIGHT; 2 AN3-5A"),
+        ("off tail cone CENTRE; mark UP, arrow FWD; 8 AN525-10R8", ""),
+        ("off tail cone CENTRE; mark UP, arrow FWD; critical; 8 AN525-10R8", ""),
+    ],
+)
+def test_marks_are_asked_on_the_page_exactly_where_the_loop_asks_for_them(shop, line, twin):
+    shop.say("zone tail", line, *([twin] if twin else []))
+    home = next(iter(shop.state().positions))
+    tag = shop.tag(str(home))
+    (_, told) = shop.say("zone tail", tag)
+    assert bool(page(shop, tag).asked) == ("which way do they point" in told)
+
+
+def test_of_a_part_on_the_centre_line_no_marks_are_asked_unless_it_is_critical(shop):
+    shop.say("zone tail", "off tail cone CENTRE; mark UP, arrow FWD; 8 AN525-10R8")
+    assert page(shop, shop.tag("tail cone, CENTRE")).asked == ()
+
+
 def test_what_is_not_critical_is_done_when_it_is_tight(shop):
     shop.say("zone tail LEFT", "off cap LEFT; 2 AN3-5A; in hole")
     tag = shop.tag("cap, LEFT")

@@ -80,6 +80,40 @@ def test_a_signed_off_job_is_still_looked_at(shop):
     assert (told["tone"], told["recorded"]) == ("wrong", False)
 
 
+def test_a_signed_off_job_offers_nothing_that_it_would_refuse(shop):
+    shop.say("zone tail LEFT", FAIRING)
+    tag = shop.tag("elevator tip fairing, LEFT")
+    device = Device(shop.app())
+    device.sign_in("MB")
+    paths = {"": ">Take off<", "/off": "What comes off?", "/close": "COMPLETE: tail LEFT", f"/t/{tag}": ">Keep it<"}
+    for path, offer in paths.items():
+        assert offer in device.get(f"/job/{JOB}{path}").text
+    shop.say("zone tail LEFT", tag, "on", shop.tag("elevator tip fairing, LEFT", "bag"), "all in tight",
+             "complete tail LEFT; clear: 9 of 9 tools; covers: tip fairing on", "tags back 2", "sign off")  # fmt: skip
+    assert shop.state().signed
+    for path, offer in paths.items():
+        page = device.get(f"/job/{JOB}{path}").text
+        assert offer not in page
+        assert "SIGNED OFF" in page.upper()
+
+
+def test_an_area_that_was_closed_out_is_shown_as_finished_until_it_is_worked_again(shop):
+    shop.say("zone tail LEFT", FAIRING, "zone wing LEFT", "off tip cap LEFT; 2 AN3-5A")
+    tag, bag = shop.tag("elevator tip fairing, LEFT"), shop.tag("elevator tip fairing, LEFT", "bag")
+    device = Device(shop.app())
+    device.sign_in("MB")
+    assert "FINISHED" not in device.get(f"/job/{JOB}/close").text
+    shop.say("zone tail LEFT", tag, "on", bag, "all in tight",
+             "complete tail LEFT; clear: 9 of 9 tools; covers: tip fairing on")  # fmt: skip
+    page = device.get(f"/job/{JOB}/close").text
+    assert page.count("FINISHED") == 1
+    # what is still to be done comes first
+    assert page.index("<h2>wing LEFT</h2>") < page.index("<h2>tail LEFT</h2>") < page.index("FINISHED</b> by KT, 20")
+    assert "<p>clear: 9 of 9 tools</p>" in page
+    shop.say("zone tail LEFT", "off elevator tip fairing LEFT")
+    assert "FINISHED" not in device.get(f"/job/{JOB}/close").text
+
+
 def test_a_stale_page_of_somebody_who_signed_out_can_press_nothing(shop):
     now = [1_000_000.0]
     device = Device(shop.app(now=lambda: now[0]))

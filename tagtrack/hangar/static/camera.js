@@ -54,6 +54,7 @@
       form.reset();
       button.disabled = false;
       button.textContent = words;
+      document.dispatchEvent(new Event("sent"));
     });
   }
   const every = () => document.querySelectorAll("form[data-picture], form[data-photo], form[data-pictures]").forEach(ready);

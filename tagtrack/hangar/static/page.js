@@ -1,114 +1,89 @@
-// What the scripts add to pages that work without them: answers that fill the screen, the hand scanner, counting, polling.
+// What the scripts add to pages that work without them: presses, the hand scanner, counting, who works, polling.
 "use strict";
 (() => {
   const page = document.body.dataset;
   const $ = (selector, within = document) => within.querySelector(selector);
-  const make = (tag, attributes = {}, ...children) => {
-    const node = document.createElement(tag);
-    for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
-    node.append(...children);
-    return node;
-  };
-  const HEADS = { done: "RECORDED", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON" };
+  const { make, signal, hide, cover, tell } = Answer;
+  const main = $("#main");
 
-  // high and short is right, low and long is wrong; the same by vibration
-  let sound;
-  addEventListener("pointerdown", () => { try { sound = sound || new AudioContext(); sound.resume(); } catch { sound = undefined; } }, { passive: true });
-  function signal(tone) {
-    const [pitch, seconds, buzz] = { done: [1300, 0.09, [50]], ask: [700, 0.18, [60, 80, 60]], wrong: [170, 0.7, [500, 120, 500]] }[tone] || [950, 0.05, [20]];
-    if (navigator.vibrate) navigator.vibrate(buzz);
-    if (!sound || sound.state !== "running") return;
-    const wave = sound.createOscillator(), loud = sound.createGain();
-    wave.type = tone === "wrong" ? "square" : "sine";
-    wave.frequency.value = pitch;
-    loud.gain.value = 0.25;
-    wave.connect(loud).connect(sound.destination);
-    wave.start();
-    wave.stop(sound.currentTime + seconds);
-  }
-
-  const answerBox = $("#answer"), main = $("#main");
-  let leave;
-  function hide() {
-    answerBox.hidden = true;
-    answerBox.replaceChildren();
-    for (const node of document.body.children) node.inert = false;
-    clearTimeout(leave);
-  }
-  function close(go) {
-    hide();
-    if (go === "stay here") return;
-    if (go) location.assign(go); else refresh(true);
-  }
-
-  function cover(full) {
-    answerBox.replaceChildren(full);
-    answerBox.hidden = false;
-    for (const node of document.body.children) if (node !== answerBox) node.inert = true;
-    $("h1", full).focus();
-    answerBox.scrollTop = 0;
-    clearTimeout(leave);
-  }
-
-  function fill(press, answer, then) {
-    signal(answer.tone);
-    const go = answer.go || then;
-    const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
-      make("span", { class: "shape", "aria-hidden": "true" }), make("h1", { id: "answer-head", tabindex: "-1" }, HEADS[answer.tone]));
-    if (answer.tone === "wrong") full.append(make("p", { class: "note" }, answer.recorded ? "recorded, and wrong" : "not recorded"));
-    for (const line of answer.lines) full.append(make("p", {}, line.trim()));
-    const after = make("div", { class: "after" });
-    if (answer.asked) {
-      const input = make("input", { id: "because", required: "", autocomplete: "off" });
-      const form = make("form", {}, make("label", { for: "because" }, "It really is so, because"), input,
-        make("button", { class: "main two" }, "RECORD IT as it is"));
-      // one question may follow another: what was said to the first stands there, to be added to
-      input.value = (press.fields.find(([name]) => name === "because") || ["", ""])[1];
-      form.addEventListener("submit", (event) => {
-        event.preventDefault();
-        const fields = press.fields.filter(([name]) => !["because", "asked"].includes(name));
-        answerBox.replaceChildren();
-        put(press.url, [...fields, ["because", input.value], ["asked", answer.asked]], press.words, then);
-      });
-      after.append(form);
-    }
-    const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
-    on.addEventListener("click", () => close(then === "stay here" ? then : answer.asked || answer.tone === "wrong" ? answer.go : go));
-    after.append(on);
-    full.append(after);
-    cover(full);
-    // what is right, or only told in a word, goes by itself; what asks or stops stays
-    if (answer.tone === "done") leave = setTimeout(() => close(go), 1400);
-    else if (answer.tone === "note" && answer.lines.length === 1) leave = setTimeout(() => close(go), 700);
+  // the answer to a press, and what to do after it; `again` sends the press once more with the reason that was asked for
+  function answered(press, answer, then, again, known) {
+    Answer.fill(answer, {
+      because: (press.fields.find(([name]) => name === "because") || ["", ""])[1],
+      record: (why) => again([...press.fields.filter(([name]) => !["because", "asked"].includes(name)), ["because", why], ["asked", answer.asked]]),
+      on: () => {
+        // a part that was turned is looked at anew; whatever else was typed stays, to be put right
+        if (answer.asked && known && known.seat) Fields.reset(known);
+        const stays = answer.asked || answer.tone === "wrong";
+        const go = stays ? answer.go : answer.go || then;
+        if (go) location.assign(go); else refresh(true);
+      },
+    });
   }
 
   // a press that this page waits for, and what to do after it
   const pending = new Map();
-  function put(url, fields, words, then, form) {
+  function put(url, fields, words, then, known) {
     if (nobody) { tell("wrong", [`${nobody} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]); return; }
     const key = Queue.add(url, fields, page.who, words);
     if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
-    pending.set(key, { then, form });
-    setTimeout(() => { if (pending.delete(key)) { signal("note"); show(); } }, 2500);
+    pending.set(key, { then, known, late: false });
+    setTimeout(() => { const mine = pending.get(key); if (mine) { mine.late = true; signal("note"); show(); } }, 2500);
     Queue.send();
   }
   document.addEventListener("answered", (event) => {
     const { press, answer } = event.detail;
+    const { then = "", known, late = true } = pending.get(press.key) || {};
+    pending.delete(press.key);
     // seen is what the one who pressed still looks at; also where the page was loaded anew in the middle of it. Nobody
     // else answers for him or her, and nobody is disturbed in other work
-    const mine = press.who === page.who && (pending.has(press.key) || (Date.now() - press.at < 6000 && !document.hidden));
+    const mine = press.who === page.who && (!late || (Date.now() - press.at < 6000 && !document.hidden));
     event.detail.heard = mine;
-    const { then = "", form } = pending.get(press.key) || {};
-    // what was typed is done with once it is recorded; what was refused can be put right
-    if (form && answer.tone === "done") form.reset();
-    pending.delete(press.key);
+    // what was sent is done with once it is recorded; what was refused can be put right
+    if (known && answer.recorded) Fields.clean(known);
     if (!mine) { refresh(true); return; }
     // a tag taken in hand shows itself
     if (answer.go && !answer.asked && ["ask", "note"].includes(answer.tone)) { location.assign(answer.go); return; }
-    fill(press, answer, then);
+    answered(press, answer, then, (fields) => put(press.url, fields, press.words, then, known), known);
   });
 
-  const tell = (tone, lines) => fill({ url: "", fields: [], words: "" }, { tone, lines, recorded: false, asked: "", go: "" }, "stay here");
+  // what asks for the PIN is never kept in the browser: it goes now or not at all, and what was typed stays on the page.
+  // Sent again after a lost answer it counts once
+  let tried = { said: "", key: "" };
+  const OWN = ["pin", "key", "as", "form_token"];
+  async function direct(form, fields, then, known) {
+    const said = JSON.stringify(fields.filter(([name]) => !OWN.includes(name)));
+    if (tried.said !== said) tried = { said, key: Queue.freshKey() };
+    const body = new URLSearchParams(fields);
+    body.set("key", tried.key);
+    const buttons = [...form.querySelectorAll("button")];
+    for (const button of buttons) button.disabled = true;
+    try {
+      const response = await fetch(form.getAttribute("action"), { method: "POST", body, credentials: "same-origin", redirect: "error",
+        headers: { Accept: "application/json" }, signal: AbortSignal.timeout(20000) });
+      const answer = { asked: "", go: "", ...await response.json() };
+      if (answer.recorded) { tried = { said: "", key: "" }; Fields.clean(known); }
+      if (answer.sign_in) answer.go = draft(answer.who || page.who);
+      answered({ fields }, answer, then, (more) => direct(form, more, then, known), known);
+    } catch {
+      tell("wrong", ["no answer from the shop's computer", "what was typed stays here; when there is a connection, press again: it counts once"]);
+    }
+    for (const button of buttons) button.disabled = false;
+    for (const pin of document.querySelectorAll("main input[type=password]")) pin.value = "";
+  }
+  // a sign-in that has ended in the middle of it: what was typed waits for the same person on the same page
+  const DRAFT = "tagtrack.draft", here = location.pathname + location.search;
+  function draft(who) {
+    const kept = [...Fields.changed(main, "input:not([type=hidden]):not([type=file]):not([type=password]), textarea")];
+    sessionStorage.setItem(DRAFT, JSON.stringify({ who, here, kept }));
+    return `/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(here)}`;
+  }
+  function fromDraft() {
+    const known = JSON.parse(sessionStorage.getItem(DRAFT) || "null");
+    if (!known || known.here !== here || known.who !== page.who) return;
+    sessionStorage.removeItem(DRAFT);
+    Fields.restore(main, new Map(known.kept));
+  }
 
   // who works here is known to the page itself, so that a change of person needs no network
   const tokens = JSON.parse(page.people), badges = JSON.parse(page.badges), NOW = "tagtrack.now";
@@ -173,7 +148,7 @@
     if (reached) location.assign(link.href);
     else tell("wrong", ["no connection: that page cannot be opened now", "what you press on this page is kept, and sent later"]);
   });
-  window.tagAnswer = (answer) => fill({ url: "", fields: [], words: "" }, answer, "");
+  window.tagAnswer = (answer) => answered({ fields: [] }, answer, "", () => {});
 
   function codeOf(text) {
     const address = /\/T\/([0-9A-Z]{8,9})\/?$/i.exec(text.trim());
@@ -187,13 +162,15 @@
 
   addEventListener("submit", (event) => {
     const form = event.target;
-    if (event.defaultPrevented || !form.dataset.press || form.dataset.direct !== undefined || !page.as) return;
+    if (event.defaultPrevented || !form.dataset.press || !page.as) return;
     event.preventDefault();
     const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
-    put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, form);
+    const known = { ...Fields.sent(form), seat: form.matches(".seat") };
+    if (form.dataset.direct !== undefined) { direct(form, fields, after, known); return; }
+    put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, known);
     if (form.dataset.press === "scan") form.reset();
   });
 
@@ -243,14 +220,21 @@
       }
       pad.hidden = false;
     }
-    // the last mark that is answered sends the form: two marks are two presses
+    // ON says what it will say, and can be pressed once every mark was looked at; till then a choice can be changed
     for (const form of part.querySelectorAll("form.seat")) {
-      const sets = form.querySelectorAll("fieldset");
-      form.addEventListener("change", () => {
-        if (sets.length && [...sets].every((set) => $("input:checked", set))) form.requestSubmit($("button", form));
-      });
+      const sets = [...form.querySelectorAll("fieldset")], on = $("button", form);
+      if (!sets.length) continue;
+      const say = () => {
+        const seen = sets.map((set) => [$("legend", set).textContent, ($("input:checked", set) || {}).value]);
+        on.disabled = seen.some(([, way]) => !way);
+        on.textContent = `ON: ${seen.map(([mark, way]) => `${mark} ${way || "?"}`).join(", ")}`;
+      };
+      form.addEventListener("change", say);
+      form.addEventListener("cleaned", say);
+      say();
     }
   }
+  fromDraft();
   enhance(main);
 
   // what waits, and what was refused while nobody looked
@@ -277,40 +261,40 @@
   }
   document.addEventListener("queue", show);
 
-  // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what a hand
-  // scanner types in that moment would be lost
-  let round = 0;
+  // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what is
+  // typed in that moment, by a hand or a scanner, would be lost
+  let round = 0, later = false;
   async function refresh(whole) {
     const mine = ++round;
     if (!$("[data-live]") && !whole) return;
     try {
       const response = await fetch(location.href, { credentials: "same-origin" });
-      if (!response.ok || response.redirected) return;
-      const text = await response.text();
-      // an older picture that comes late is not shown over a newer one
-      if (mine !== round) return;
-      const live = $("[data-live]");
-      const fresh = new DOMParser().parseFromString(text, "text/html");
-      const busy = document.activeElement;
-      const typing = [...main.querySelectorAll("input:not([type]), input[type=password]")].some((field) => field.value !== field.defaultValue);
-      const next = $(live ? "[data-live]" : "#main", fresh);
-      if (next && live && !live.contains(busy)) live.replaceWith(next);
-      else if (next && !live && !typing) {
-        main.replaceChildren(...next.childNodes);
-        enhance(main);
-        document.dispatchEvent(new Event("swapped"));
-      }
-      const nav = $(".top nav"), other = $(".top nav", fresh);
-      if (nav && other) nav.replaceWith(other);
-      const area = $("form.scan input[name=area]", fresh);
-      for (const form of document.querySelectorAll("form[data-press]")) {
-        let field = $("input[name=area]", form);
-        if (area && !field) { field = make("input", { type: "hidden", name: "area" }); form.prepend(field); }
-        if (field) field.value = area ? area.value : "";
-      }
       reached = true;
+      if (!response.ok || response.redirected) return;
+      const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+      // an older picture that comes late is not shown over a newer one
+      if (mine === round) shown(fresh);
     } catch { reached = false; /* the next round asks again */ }
   }
+  function shown(fresh) {
+    later = Fields.held(main);
+    if (later) return;
+    Fields.exchange(main, $("#main", fresh).childNodes, enhance);
+    document.dispatchEvent(new Event("swapped"));
+    const nav = $(".top nav"), other = $(".top nav", fresh);
+    if (nav && other) nav.replaceWith(other);
+    const area = $("form.scan input[name=area]", fresh);
+    for (const form of document.querySelectorAll("form[data-press]")) {
+      let field = $("input[name=area]", form);
+      if (area && !field) { field = make("input", { type: "hidden", name: "area" }); form.prepend(field); }
+      if (field) field.value = area ? area.value : "";
+    }
+    // who works here now may be known to this page alone, as long as there is no network
+    for (const field of document.querySelectorAll("input[name=as]")) field.value = page.as;
+  }
+  const afterwards = () => { if (later) refresh(true); };
+  document.addEventListener("composed", afterwards);
+  document.addEventListener("sent", afterwards);
   async function poll() {
     const live = $("[data-live][data-head]");
     if (!live || document.hidden || !page.job) return;

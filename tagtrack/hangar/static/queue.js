@@ -86,7 +86,7 @@ const Queue = (() => {
   }
 
   return {
-    add, send, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
+    freshKey, add, send, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
     isOffline: () => offline, needs: () => needs,
   };
 })();

@@ -7,7 +7,7 @@ from dataclasses import replace
 from tagtrack.core import places
 from tagtrack.core.ahead import what_it_is_for
 from tagtrack.core.axes import direction_or_none, side_or_none
-from tagtrack.core.check_parts import paired
+from tagtrack.core.check_parts import asks_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
@@ -115,14 +115,9 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
 
 def _how(state: State, part: PartState) -> str:
     asked = [mark.feature for mark in part.marks.each]
-    if _asks_marks(state, part, part.home):
+    if asks_marks(Index.of(state), part, part.home):
         return f"     which way do they point, {' and '.join(asked)}? {_WAYS}"
     return "     say: on    (or scan the place where you put it)"
-
-
-def _asks_marks(state: State, part: PartState, here: Position) -> bool:
-    """Return whether a part goes on only with a word on which way its marks point."""
-    return not part.marks.is_empty() and (_critical(state, here) or paired(Index.of(state), part.home))
 
 
 def _critical(state: State, here: Position) -> bool:
@@ -178,7 +173,7 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
         return ask(f"     at which side, LEFT or RIGHT, and which way do the marks point? {_WAYS}"
                    if bench.area else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
     seen = parse_seen(" ".join(ways), part.marks, here.side) if ways else Marks()
-    if _asks_marks(state, part, here) and seen.is_empty() and not trial:
+    if asks_marks(Index.of(state), part, here) and seen.is_empty() and not trial:
         bench.part = identity
         return ask(_how(state, part))
     act = refitting.install(bench.job, who, identity, here, seen, trial=trial)

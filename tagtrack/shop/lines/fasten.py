@@ -19,7 +19,7 @@ from tagtrack.shop.desk import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines.back import is_elsewhere
 from tagtrack.shop.lines.clauses import because, cut, one_line
-from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
 from tagtrack.shop.ports import Who
 
 # what must be heard at once, beside short and over
@@ -164,9 +164,10 @@ def _receiving(bench: Bench, who: Who) -> Position:
     return here
 
 
-def _told_put(result: Put, told: list[str]) -> bool:
+def _told_put(result: Put, told: list[str], waits_in: str = "") -> bool:
     if result.short:
-        told.append(f"SHORT  {text_of(result.short)} still to go in. Find it; never fit a guess")
+        where = f"; it lies, by the record: {waits_in}" if waits_in else ". Find it; never fit a guess"
+        told.append(f"SHORT  {text_of(result.short)} still to go in{where}")
     if result.new_needed:
         told.append(f"     still to go in, NEW: {text_of(result.new_needed)}   then say: new")
     if result.over:
@@ -192,10 +193,25 @@ def some_in(bench: Bench, who: Who, text: str) -> Reply:
 
 def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
     told: list[str] = []
-    loud = _told_put(result, told)
+    waits_in = _waits_in(bench, here, result)
+    loud = _told_put(result, told, waits_in)
     at_once = [f for f in of_position(bench.job.index(), here) if f.kind in _WRONG_HARDWARE and not f.answer]
     told += [f"{f.kind.value.upper()}  expected {f.expected}; seen {f.seen}: {f.advice}" for f in at_once]
+    if waits_in and not result.over and not at_once:
+        return more(result.act, head, *told)
     return (wrong if loud or at_once else done)(result.act, head, *told)
+
+
+def _waits_in(bench: Bench, here: Position, result: Put) -> str:
+    """Return where all that is short still lies, such as `bag AD64 BKKF`; nothing where any of it is not there."""
+    state = bench.job.state
+    kept = dict.fromkeys(joint.kept for joint in state.joints_of(here) if joint.kept in state.holdings)
+    lies: dict[str, int] = {}
+    for place in kept:
+        for item, count in state.holdings[place].items():
+            lies[item.name] = lies.get(item.name, 0) + count
+    there = bool(result.short) and all(lies.get(spec, 0) >= count for spec, count in result.short.items())
+    return " and ".join(places.told(place) for place in kept) if there else ""
 
 
 def new(bench: Bench, who: Who, text: str) -> Reply:

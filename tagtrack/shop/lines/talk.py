@@ -38,6 +38,8 @@ class Reply:
     ends: bool = False
     # how many findings a check told
     found: int = 0
+    # nothing is amiss but that more is to be done, and what it takes lies where it is kept
+    more: bool = False
 
 
 def done(act: Act | None, *lines: str) -> Reply:
@@ -58,6 +60,11 @@ def ask(*lines: str) -> Reply:
 def wrong(act: Act | None, *lines: str) -> Reply:
     """Return an answer to something that was recorded although it is wrong, or that must be heard."""
     return Reply(Tone.WRONG, tuple(line for line in lines if line), act)
+
+
+def more(act: Act, *lines: str) -> Reply:
+    """Return the answer to something that was recorded, is right as far as it goes, and goes on."""
+    return Reply(Tone.WRONG, tuple(line for line in lines if line), act, more=True)
 
 
 @dataclass(slots=True)
