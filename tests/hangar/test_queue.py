@@ -321,7 +321,7 @@ def test_nobody_answers_a_question_that_another_persons_press_brought(browser, a
 def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, address, shop):
     shop.say("zone tail LEFT", FAIRING)
     bag = shop.tag("elevator tip fairing, LEFT", "bag")
-    shop.say(shop.tag("elevator tip fairing, LEFT"), "on", bag, "lost 1 AN525-10R8")
+    shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on", bag, "lost 1 AN525-10R8")
     phone = opened_phone(browser, address)
     with phone as page:
         page.goto(f"/job/{JOB}/t/{bag}")
