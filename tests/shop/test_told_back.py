@@ -52,6 +52,13 @@ def test_the_ends_of_a_wire_are_said_back(play):
     assert "goes to: J3" in told(play("disconnect plug LEFT; goes to J3"))
 
 
+def test_a_setting_left_otherwise_than_found_is_asked_why_at_once(play):
+    play("setting rod LEFT; as found 4 threads")
+    assert "as found it was 4 threads. Say why" in told(play("setting rod LEFT; as left 3 threads"))
+    assert "Say why" not in told(play("setting rod LEFT; as left 3 threads because set to the manual"))
+    assert "Say why" not in told(play("setting rod LEFT; as left 4 Threads"))
+
+
 # -- marks that are enough --------------------------------------------------------------------------------------------
 
 

@@ -370,7 +370,11 @@ def setting(bench: Bench, who: Who, text: str) -> Reply:
     act = opening.note_setting(
         bench.job, who, here, when, parts[1][len(when.value) :].strip(" :"), why=why, area=bench.area
     )
-    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}")
+    read = bench.job.state.settings[here]
+    differs = read.as_found and in_one_form(read.as_left) != in_one_form(read.as_found)
+    asked = f"     as found it was {read.as_found}. Say why: the same line again, with because ..."
+    asked = asked if when is When.AS_LEFT and differs and not why else ""
+    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}", asked)
 
 
 def point(bench: Bench, who: Who, text: str) -> Reply:
