@@ -306,3 +306,15 @@ def test_tight_said_once_more_leaves_the_torque_that_was_said():
 @pytest.mark.parametrize(("line", "todo"), [("up", "sits up"), ("tagtrack report", "quit first")])
 def test_what_is_typed_in_the_wrong_place_is_told_where_it_belongs(line, todo):
     assert todo in told(Play()(line, Tone.WRONG))
+
+
+@pytest.mark.parametrize("line", ["off lid RIGHT; 2 AN3-5A", "aside line RIGHT; 1 AN4-6A; in hole",
+                                  "loosened clamp RIGHT",
+                                  "drilled skin RIGHT; 6 MS20470AD4-4", "disconnect plug RIGHT; keyed"])  # fmt: skip
+def test_whatever_comes_apart_on_the_other_side_of_the_zone_is_asked(line):
+    play = Play()
+    play("zone tail LEFT", Tone.NOTE)
+    assert "does not lie in zone tail LEFT" in told(play(line, Tone.ASK))
+    play("no", Tone.NOTE)
+    play("zone tail RIGHT", Tone.NOTE)
+    play(line)

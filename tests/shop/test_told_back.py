@@ -52,6 +52,19 @@ def test_the_ends_of_a_wire_are_said_back(play):
     assert "goes to: J3" in told(play("disconnect plug LEFT; goes to J3"))
 
 
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("loosened clamp LEFT; 1 AN4-6A", ["1 AN4-6A"]), ("drilled skin LEFT; 6 MS20470AD4-4", ["6 MS20470AD4-4"]),
+        ("aside line LEFT; 1 AN4-6A; in hole", ["moved aside on the aircraft", "1 AN4-6A: in its hole"]),
+        ("aside line LEFT; 1 AN4-6A", ["1 AN4-6A", "scan the bag's tag, or say: hole"]),
+    ],
+)
+def test_what_was_disturbed_without_coming_off_is_said_back_too(play, line, said):
+    answer = [line.strip() for line in play(line).lines]
+    assert [each for each in said if each not in answer] == []
+
+
 def test_a_setting_left_otherwise_than_found_is_asked_why_at_once(play):
     play("setting rod LEFT; as found 4 threads")
     assert "as found it was 4 threads. Say why" in told(play("setting rod LEFT; as left 3 threads"))

@@ -75,6 +75,10 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
+def _hardware_off(bench: Bench, act: Act) -> list[str]:
+    return echo.hardware(bench.job.state, next(event for event in act.events if isinstance(event, TakenOff)))
+
+
 def _whose(bench: Bench, act: Act) -> list[str]:
     """Return that what came off belongs elsewhere, where it does."""
     off = next(event for event in act.events if isinstance(event, TakenOff))
@@ -243,20 +247,25 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
+    _object_to_side(bench, who, here)
     loosening = fastening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
-    return done(act, f"LOOSENED  {here}: open until it is tight again")
+    return done(act, f"LOOSENED  {here}: open until it is tight again", *_hardware_off(bench, act))
 
 
 def aside(bench: Bench, who: Who, text: str) -> Reply:
     """`aside POSITION SIDE; 2 AN3-5A; in hole`: moved out of the way, still on the aircraft, no tag."""
     said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
+    _object_to_side(bench, who, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and removing.tray(here) in bench.job.state.holdings
     bench.subject, bench.loose = here, here if loose else None
-    return done(act, f"ASIDE  {here}: open until it is back")
+    state = bench.job.state
+    asked = ["     scan the bag's tag, or say: hole"] if loose else []
+    return done(act, f"ASIDE  {here}: open until it is back", *echo.understood(state, act), *_hardware_off(bench, act),
+                *asked)  # fmt: skip
 
 
 def drilled(bench: Bench, who: Who, text: str) -> Reply:
@@ -272,10 +281,12 @@ def drilled(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
+    _object_to_side(bench, who, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     bench.subject = here
-    return done(act, f"DESTROYED  {here}: recover chips and stems, then say: chips out {here}")
+    return done(act, f"DESTROYED  {here}: recover chips and stems, then say: chips out {here.name} {here.side.value}",
+                *_hardware_off(bench, act))  # fmt: skip
 
 
 def found(bench: Bench, who: Who, text: str) -> Reply:
@@ -322,6 +333,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
     _refuse_planned(bench)
+    _object_to_side(bench, who, here)
     act = opening.disconnect(
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
         function=function, under=under, critical=critical,
