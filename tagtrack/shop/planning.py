@@ -239,4 +239,17 @@ def with_its_tags(plan: Planned, said: Removal) -> Removal:
                       f"{plan.position.side.value}; what you found", came=str(said.position),
                       todo="scan another blank tag for this one")  # fmt: skip
     bagged = said.keep in (Keep.BAG, Keep.LATER)
-    return replace(said, tag=plan.tag, bag=said.bag or (plan.bag if bagged else ""))
+    return replace(_of_the_aircraft(plan, said), tag=plan.tag, bag=said.bag or (plan.bag if bagged else ""))
+
+
+def _of_the_aircraft(plan: Planned, said: Removal) -> Removal:
+    """Return what came off with what the list knows of its place, said again or not: that was not found just now."""
+    listed = removal(plan.line, keep=said.keep)
+    mounted = said.mount is not None or said.either_way
+    return replace(
+        said, critical=said.critical or listed.critical,
+        mount=said.mount if mounted else listed.mount, either_way=said.either_way if mounted else listed.either_way,
+        closes_up=tuple(dict.fromkeys((*listed.closes_up, *said.closes_up))),
+        under=tuple(dict.fromkeys((*listed.under, *said.under))),
+        requirement=said.requirement if said.requirement.lines else listed.requirement,
+    )  # fmt: skip

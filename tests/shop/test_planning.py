@@ -12,7 +12,7 @@ from tagtrack.core.faces import FaceKind
 from tagtrack.core.leftover import report
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
-from tagtrack.core.records import TagRole
+from tagtrack.core.records import TagRole, position
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
@@ -199,6 +199,16 @@ def test_what_is_planned_and_typed_without_a_scan_gets_its_printed_tags(play):
     said = told(play("off tip fairing LEFT; 12 AN525-10R8"))
     assert said.count("(printed ahead)") == 2
     assert (play.tag("tip fairing, LEFT"), play.bag("tip fairing, LEFT")) == (row.tag, row.bag)
+
+
+@pytest.mark.parametrize("scan", [True, False])
+def test_what_is_typed_in_full_is_as_critical_as_the_list_says(play, scan):
+    if scan:
+        play(planned(play, "balance weight, LEFT").tag, Tone.NOTE)
+    assert "(CRITICAL)" in told(play("off balance weight LEFT; mark UP; 2 AN3-6A"))
+    known = play.job.state.positions[position("balance weight LEFT")]
+    assert (known.critical, known.mount) == (True, Direction.INBD)
+    assert str(play.job.state.part_from(known.position).marks) == "mark UP", "what was found is as it was typed"
 
 
 def test_a_planned_tag_hangs_on_nothing_else(play):
