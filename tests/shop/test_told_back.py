@@ -34,6 +34,16 @@ def test_a_removal_is_said_back_as_it_was_understood(play):
         assert each in said
 
 
+def test_a_side_that_is_not_said_to_be_critical_as_its_twin_is_is_asked(play):
+    first = play("off horn LEFT; critical; lock none; mark UP, arrow FWD; mount INBD; 2 AN3-5A")
+    assert "is critical, and this one" not in told(first)
+    play("zone tail RIGHT", Tone.NOTE)
+    assert "? the horn, LEFT is critical" in told(play("off horn RIGHT; mark UP, arrow FWD; mount INBD; 2 AN3-5A"))
+    play("undo")
+    again = play("off horn RIGHT; critical; lock none; mark UP, arrow FWD; mount INBD; 2 AN3-5A")
+    assert "is critical, and this one" not in told(again)
+
+
 def test_what_was_not_said_is_not_said_back(play):
     said = told(play("off lid LEFT; 4 AN525-10R8"))
     assert "CRITICAL" not in said

@@ -17,7 +17,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
-from tagtrack.core.state import changed
+from tagtrack.core.state import State, changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
 from tagtrack.shop.lines import echo
@@ -72,11 +72,20 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
+    told += _critical_twin(state, off_at)
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
 def _hardware_off(bench: Bench, act: Act) -> list[str]:
     return echo.hardware(bench.job.state, next(event for event in act.events if isinstance(event, TakenOff)))
+
+
+def _critical_twin(state: State, here: Position) -> list[str]:
+    """Return a question where the other side's position is critical and this one was not said to be."""
+    twin = state.positions.get(here.mirrored) if here.side is not Side.CENTRE else None
+    if twin is None or not twin.critical or state.positions[here].critical:
+        return []
+    return [f"     ? the {twin.position} is critical, and this one was not said to be. It is? undo, and add: critical"]
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
