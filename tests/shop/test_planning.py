@@ -201,6 +201,23 @@ def test_what_is_planned_and_typed_without_a_scan_gets_its_printed_tags(play):
     assert (play.tag("tip fairing, LEFT"), play.bag("tip fairing, LEFT")) == (row.tag, row.bag)
 
 
+def test_a_planned_position_is_known_however_it_is_spelled(play):
+    play("off Tip Fairing LEFT; 12 AN525-10R8")
+    assert play.tag("tip fairing, LEFT") == planned(play, "tip fairing, LEFT").tag
+    play(planned(play, "balance weight, LEFT").tag, Tone.NOTE)
+    play("off BALANCE weight LH; 2 AN3-5A")
+    with pytest.raises(Refusal, match="is planned already"):
+        plan(play.job, Who("KT"), read_list(b"position,side\nBalance Weight,R\n"))
+
+
+@pytest.mark.parametrize("line", ["off; none", "off; count later"])
+def test_what_nothing_holds_and_what_nobody_has_counted_has_no_hardware(play, line):
+    play(planned(play, "tip fairing, LEFT").tag, Tone.NOTE)
+    play(line)
+    assert play.job.state.joints == {}
+    assert next(iter(play.job.state.positions.values())).uncounted is (line == "off; count later")
+
+
 @pytest.mark.parametrize("scan", [True, False])
 def test_what_is_typed_in_full_is_as_critical_as_the_list_says(play, scan):
     if scan:
