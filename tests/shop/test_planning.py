@@ -201,6 +201,30 @@ def test_what_is_planned_and_typed_without_a_scan_gets_its_printed_tags(play):
     assert (play.tag("tip fairing, LEFT"), play.bag("tip fairing, LEFT")) == (row.tag, row.bag)
 
 
+def test_the_tags_of_a_planned_removal_that_was_undone_are_still_good(play):
+    row = planned(play, "tip fairing, LEFT")
+    play(row.tag, Tone.NOTE)
+    play("off")
+    undone = told(play("undo"))
+    assert "destroy" not in undone
+    assert f"still good, to be scanned once more: {shown(row.tag)}, {shown(row.bag)}" in undone
+    play(row.tag, Tone.NOTE)
+    play("off; 11 AN525-10R8")
+    assert play.bag("tip fairing, LEFT") == row.bag
+
+
+def test_a_blank_tag_whose_removal_was_undone_is_still_good_and_the_others_are_destroyed():
+    play = Play()
+    (blank,) = play.job.shop.issue(Who("KT"), 1)
+    play(blank, Tone.NOTE)
+    play("off lid LEFT; 4 AN525-10R8; count later")
+    undone = told(play("undo"))
+    assert f"still good, to be scanned once more: {shown(blank)}" in undone
+    assert undone.count("destroy") == 1
+    play(blank, Tone.NOTE)
+    play("off lid LEFT; none")
+
+
 def test_a_planned_position_is_known_however_it_is_spelled(play):
     play("off Tip Fairing LEFT; 12 AN525-10R8")
     assert play.tag("tip fairing, LEFT") == planned(play, "tip fairing, LEFT").tag

@@ -15,7 +15,7 @@ from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
-from tagtrack.core.tagcode import looks_like_code, read, shown
+from tagtrack.core.tagcode import BODY, looks_like_code, read, shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
 from tagtrack.shop.lines import listing
@@ -302,10 +302,14 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
     before = bench.job.refresh()
     act, gone = closing.undo(bench.job, replace(who, despite=""), wanted, why or who.despite, doubt=doubt)
     bench.part, bench.bag, bench.loose = "", None, None
-    codes = [shown(event.tag) for event in gone.events if isinstance(event, TagBound)]
-    bench.to_print = max(0, bench.to_print - len(codes))
-    destroy = f"     printed already? destroy {', '.join(codes)}" if codes else ""
-    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone, before)}", destroy)
+    codes = [event.tag for event in gone.events if isinstance(event, TagBound)]
+    # a blank tag, and one that was printed ahead, may be used once more; any other would hang on what it was not for
+    again = [code for code in codes if code in bench.job.state.planned or code[:BODY] in bench.job.shop.state.claimed]
+    spoilt = [code for code in codes if code not in again]
+    bench.to_print = max(0, bench.to_print - len(spoilt))
+    destroy = f"     printed already? destroy {', '.join(map(shown, spoilt))}" if spoilt else ""
+    keep = f"     still good, to be scanned once more: {', '.join(map(shown, again))}" if again else ""
+    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone, before)}", destroy, keep)
 
 
 # an older step than that is hardly meant by a bare "undo"; our own choice, no source
