@@ -24,6 +24,7 @@ from tagtrack.core.spelling import how_many, nearest
 from tagtrack.shop import closing, mending
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines import close, listing
+from tagtrack.shop.lines.steps import told as step_told
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -151,7 +152,7 @@ def log(shop_folder: str | None, job: str | None) -> None:
         for act in opened.acts:
             mark = "x" if act.id in undone else " "
             despite = f"   DESPITE: {act.despite}" if act.despite else ""
-            tell(f"{mark} {act.id}  {act.at}  {act.by:<4} {close.told(act)}{despite}")
+            tell(f"{mark} {act.id}  {act.at}  {act.by:<4} {step_told(act, opened.state)}{despite}")
 
 
 @click.command()

@@ -20,7 +20,7 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines.close import told as step_told
+from tagtrack.shop.lines.steps import told as step_told
 
 if TYPE_CHECKING:
     from tagtrack.journal.backup import Copied
@@ -116,7 +116,7 @@ def _tables(job: Job) -> dict[str, list[tuple[str, ...]]]:
          f.answer.reason if f.answer else "", f.answer.by if f.answer else "")
         for f in outcome.findings
     ]  # fmt: skip
-    steps = [(a.id, a.at, a.by, a.via.value, step_told(a), a.despite) for a in job.acts]
+    steps = [(a.id, a.at, a.by, a.via.value, step_told(a, job.state), a.despite) for a in job.acts]
     return {
         "parts": [_PARTS, *parts],
         "hardware": [("joint", "found", "to go back", "kept in", "tight", "torque", "safetied"), *hardware],

@@ -194,6 +194,12 @@ def job_of(shop: Shop, given: str | None, *, reading: bool = False) -> Job:
     still_open = [name for name in shop.state.jobs if not summary_of(shop, name).signed]
     if len(still_open) == 1:
         return shop.open(still_open[0])
+    if not still_open and shop.state.jobs:
+        last = list(shop.state.jobs)[-1]
+        raise Refusal(
+            "no work order is open", expected="a work order that is not signed off", came="none named",
+            todo=f"open one: tagtrack open JOB REGISTRATION --by INITIALS; or name a signed one: --job {last}",
+        )  # fmt: skip
     shown = [*still_open[:_MOST_NAMES], "..."] if len(still_open) > _MOST_NAMES else still_open
     raise Refusal(
         "which work order?" if still_open else "no work order is open",

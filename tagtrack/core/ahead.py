@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tagtrack.core.events import Planned
 from tagtrack.core.records import Position
-from tagtrack.core.spelling import how_many
+from tagtrack.core.spelling import how_many, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
 
@@ -29,8 +29,9 @@ def printed_for(state: State, position: Position) -> Planned | None:
     """Return the row of a list by which a position's tag was printed ahead, while that waits; None: no list has it."""
     if state.parts_of(position):
         return None
-    rows = (plan for plan in state.planned.values() if plan.position == position)
-    return next((plan for plan in rows if plan.tag not in state.tags), None)
+    spot = same(position.name)
+    rows = (plan for plan in state.planned.values() if plan.position.side is position.side)
+    return next((plan for plan in rows if same(plan.position.name) == spot and plan.tag not in state.tags), None)
 
 
 def what_it_is_for(plan: Planned, code: str) -> str:

@@ -9,7 +9,7 @@ from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_
 from tagtrack.core.hardware import text_of, totals
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
-from tagtrack.core.places import PlaceKind, told
+from tagtrack.core.places import PlaceKind, told, whereabouts
 from tagtrack.core.records import Access, Condition, Position
 from tagtrack.core.state import PartState, PositionState
 
@@ -74,7 +74,7 @@ def _off(index: Index, part: PartState) -> list[Finding]:
         kept = {joint.kept for joint in index.state.joints_of(part.home)}
         bags = sorted(index.lies(place) for place in kept if place in index.state.holdings)
         with_it = f"; its hardware: {', '.join(bags)}" if bags else ""
-        seen, advice = f"at {told(part.place)}", f"fetch it and put it back{with_it}"
+        seen, advice = whereabouts(part.place), f"fetch it and put it back{with_it}"
     return [
         _finding(index, Kind.MISSING, part, part.home, thing=part.home.name, expected="back on", seen=seen,
                  advice=advice)

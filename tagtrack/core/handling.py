@@ -211,7 +211,8 @@ def joint_set(state: State, act: Act, event: e.JointSet) -> None:
     if event.count > there:
         raise Refusal(
             f"{event.count} of {joint.stack.lines[0].text} cannot be {event.step.value}: {there} are in",
-            expected=f"at most {there}", came=str(event.count), todo="count again; put in what is missing",
+            expected=f"at most {there}", came=str(event.count),
+            todo="count again; put in what is missing; a torque is said with its unit: tight 25 in-lb",
         )  # fmt: skip
     if event.step is JointStep.TIGHT:
         touch_joint(state, act, joint, tight=event.count or there, torque=event.value)

@@ -199,6 +199,11 @@ _TOLD = {
 }
 
 
+def whereabouts(place: Place) -> str:
+    """Return where a part is, as the end of "it is ...": at bench, moved aside on the aircraft."""
+    return told(place) if place == ASIDE else f"at {told(place)}"
+
+
 def told(place: Place) -> str:
     """Return the place in shop words."""
     if place.kind in _TOLD:

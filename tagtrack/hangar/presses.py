@@ -20,8 +20,8 @@ from tagtrack.core.records import Position, Via
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
-from tagtrack.shop.lines.close import told
 from tagtrack.shop.lines.loop import Loop
+from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning

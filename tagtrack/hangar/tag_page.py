@@ -20,7 +20,7 @@ from tagtrack.core.state import JointState, PartState, State
 from tagtrack.core.tagwords import blank_face, face_of, owner_of
 from tagtrack.hangar import drawing
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines.close import told
+from tagtrack.shop.lines.steps import told
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
@@ -226,4 +226,4 @@ def history(job: Job, home: Position) -> tuple[Step, ...]:
                *(e.acts for e in state.ends_of(home)))  # fmt: skip
     ids |= {check.act for (subject, _), check in state.checks.items() if subject == str(home)}
     mine = [act for act in job.acts if act.id in ids]
-    return tuple(Step(at=act.at, by=act.by, said=told(act), act=act.id) for act in reversed(mine[-_HISTORY:]))
+    return tuple(Step(at=act.at, by=act.by, said=told(act, state), act=act.id) for act in reversed(mine[-_HISTORY:]))

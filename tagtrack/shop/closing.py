@@ -42,9 +42,11 @@ def next_steps(job: Job) -> Next:
 def area_of(state: State, typed: str) -> str:
     """Return the area as the job spells it; refuse an unknown one, offering the nearest."""
     wanted = area_name(clean(typed))
-    for area in state.areas():
-        if area.casefold() == wanted.casefold():
-            return area
+    # of two that differ in their spelling alone, the one that was typed
+    for form in (str, str.casefold):
+        for area in state.areas():
+            if form(area) == form(wanted):
+                return area
     near = nearest(wanted, state.areas())
     raise Refusal(
         f"no area '{wanted}' in this job", expected="; ".join(state.areas()) or "no area was named yet",

@@ -264,9 +264,14 @@ def stepping(position: Position, step: JointStep, *, count: int = 0, value: str 
             _refuse_which(position, joints, count)
         if count and len(joints) == 1:
             return (_so_many_more(joints[0], step, count, value),)
-        return tuple(JointSet(j.identity, step, 0, value) for j in joints)
+        return tuple(JointSet(j.identity, step, 0, value or _torque_of(j, step)) for j in joints)
 
     return decide
+
+
+def _torque_of(joint: JointState, step: JointStep) -> str:
+    """Return the torque that stands where tight is said once more, without one, of what is tight."""
+    return joint.torque if step is JointStep.TIGHT and joint.tight == joint.fasteners else ""
 
 
 def _so_many_more(joint: JointState, step: JointStep, count: int, value: str) -> JointSet:

@@ -12,10 +12,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from tagtrack.core.ahead import still_on
+from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Planned
 from tagtrack.core.hardware import Stack, text_of, totals, with_counts
-from tagtrack.core.spelling import clean, how_many, nearest
+from tagtrack.core.records import Position
+from tagtrack.core.spelling import clean, how_many, nearest, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
@@ -171,6 +173,7 @@ def plan(job: Job, who: Who, rows: Sequence[Row]) -> Act:
             expected="what is not taken off or planned yet", came=str(here[0].means.position),
             todo="take the row out of the list",
         )  # fmt: skip
+    _refuse_twice(job.state, rows)
     bagged = [_wants_bag(row.means) for row in rows]
     codes = iter(job.shop.issue(who, len(rows) + sum(bagged), job.name))
     planned = [
@@ -193,15 +196,20 @@ def _wants_bag(means: Removal) -> bool:
 
 
 def _refuse_twice(state: State, rows: Sequence[Row]) -> None:
-    planned = {each.position: each for each in still_on(state)}
-    row = next((row for row in rows if row.means.position in planned), None)
+    planned = {_spot(each.position): each for each in still_on(state)}
+    row = next((row for row in rows if _spot(row.means.position) in planned), None)
     if row is not None:
-        code = shown(planned[row.means.position].tag)
+        code = shown(planned[_spot(row.means.position)].tag)
         raise Refusal(
             f"row {row.number}: {row.means.position} is planned already: tag {code}",
             expected="what is not planned yet", came=str(row.means.position),
             todo=f"take the row out of the list, or end that tag first: void {code} because ...",
         )  # fmt: skip
+
+
+def _spot(position: Position) -> tuple[str, Side]:
+    """Return the form by which two spellings of one position are the same."""
+    return same(position.name), position.side
 
 
 def as_found(plan: Planned, text: str) -> Removal:
@@ -218,6 +226,9 @@ def as_found(plan: Planned, text: str) -> Removal:
         if getattr(found, each.name) != getattr(unsaid, each.name)
     }  # fmt: skip
     hardware = found.hardware if any(s.grip is not None for s in found.hardware) else _recounted(plan, listed, found)
+    if found.keep is not listed.keep and found.keep in (Keep.STAYS, Keep.LATER) and not found.hardware:
+        # nothing holds it after all, or nobody has counted yet
+        hardware = ()
     return replace(listed, **{**said, "keep": found.keep, "hardware": hardware,
                               "marks": found.marks.beside(listed.marks)})  # fmt: skip
 
@@ -235,9 +246,22 @@ def _recounted(plan: Planned, listed: Removal, found: Removal) -> tuple[Stack, .
 
 def with_its_tags(plan: Planned, said: Removal) -> Removal:
     """Return what came off with the tags that were printed ahead for it; refuse another position."""
-    if said.position != plan.position:
+    if _spot(said.position) != _spot(plan.position):
         raise Refusal(f"the tag in hand was printed for {plan.position}", expected=f"off {plan.position.name} "
                       f"{plan.position.side.value}; what you found", came=str(said.position),
                       todo="scan another blank tag for this one")  # fmt: skip
-    bagged = said.keep in (Keep.BAG, Keep.LATER)
-    return replace(said, tag=plan.tag, bag=said.bag or (plan.bag if bagged else ""))
+    bag = said.bag or (plan.bag if said.keep in (Keep.BAG, Keep.LATER) else "")
+    return replace(_of_the_aircraft(plan, said), position=plan.position, tag=plan.tag, bag=bag)
+
+
+def _of_the_aircraft(plan: Planned, said: Removal) -> Removal:
+    """Return what came off with what the list knows of its place, said again or not: that was not found just now."""
+    listed = removal(plan.line, keep=said.keep)
+    mounted = said.mount is not None or said.either_way
+    return replace(
+        said, critical=said.critical or listed.critical,
+        mount=said.mount if mounted else listed.mount, either_way=said.either_way if mounted else listed.either_way,
+        closes_up=tuple(dict.fromkeys((*listed.closes_up, *said.closes_up))),
+        under=tuple(dict.fromkeys((*listed.under, *said.under))),
+        requirement=said.requirement if said.requirement.lines else listed.requirement,
+    )  # fmt: skip

@@ -210,7 +210,7 @@ def _refuse_twice(position: Position, part: PartState | None, removal: Removal) 
         raise Refusal(
             f"the {position} is already off",
             expected="something that is still on the aircraft",
-            came=f"the {position}, which is at {places.told(part.place)}",
+            came=f"the {position}, which is {places.whereabouts(part.place)}",
             todo="check the side; or scan its tag to put it back",
         )
 

@@ -420,6 +420,7 @@ def test_the_other_sides_wires_are_wires(play):
                "connect light LEFT; B")
     assert {f.seen for f in findings(play) if f.kind is Kind.STILL_DISCONNECTED} == {"no answer"}
     tags = len(play.job.state.tags)
+    play("zone tail LEFT", Tone.NOTE)
     play("disconnect light LEFT; A: terminal 3; B: terminal 4")
     assert len(play.job.state.tags) == tags, "the wire bears its tags already"
 

@@ -12,7 +12,7 @@ from tagtrack.core.faces import FaceKind
 from tagtrack.core.leftover import report
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
-from tagtrack.core.records import TagRole
+from tagtrack.core.records import TagRole, position
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
@@ -200,6 +200,57 @@ def test_what_is_planned_and_typed_without_a_scan_gets_its_printed_tags(play):
     said = told(play("off tip fairing LEFT; 12 AN525-10R8"))
     assert said.count("(printed ahead)") == 2
     assert (play.tag("tip fairing, LEFT"), play.bag("tip fairing, LEFT")) == (row.tag, row.bag)
+
+
+def test_the_tags_of_a_planned_removal_that_was_undone_are_still_good(play):
+    row = planned(play, "tip fairing, LEFT")
+    play(row.tag, Tone.NOTE)
+    play("off")
+    undone = told(play("undo"))
+    assert "destroy" not in undone
+    assert f"still good, to be scanned once more: {shown(row.tag)}, {shown(row.bag)}" in undone
+    play(row.tag, Tone.NOTE)
+    play("off; 11 AN525-10R8")
+    assert play.bag("tip fairing, LEFT") == row.bag
+
+
+def test_a_blank_tag_whose_removal_was_undone_is_still_good_and_the_others_are_destroyed():
+    play = Play()
+    (blank,) = play.job.shop.issue(Who("KT"), 1)
+    play(blank, Tone.NOTE)
+    play("off lid LEFT; 4 AN525-10R8; count later")
+    undone = told(play("undo"))
+    assert f"still good, to be scanned once more: {shown(blank)}" in undone
+    assert undone.count("destroy") == 1
+    play(blank, Tone.NOTE)
+    play("off lid LEFT; none")
+
+
+def test_a_planned_position_is_known_however_it_is_spelled(play):
+    play("off Tip Fairing LEFT; 12 AN525-10R8")
+    assert play.tag("tip fairing, LEFT") == planned(play, "tip fairing, LEFT").tag
+    play(planned(play, "balance weight, LEFT").tag, Tone.NOTE)
+    play("off BALANCE weight LH; 2 AN3-5A")
+    with pytest.raises(Refusal, match="is planned already"):
+        plan(play.job, Who("KT"), read_list(b"position,side\nBalance Weight,R\n"))
+
+
+@pytest.mark.parametrize("line", ["off; none", "off; count later"])
+def test_what_nothing_holds_and_what_nobody_has_counted_has_no_hardware(play, line):
+    play(planned(play, "tip fairing, LEFT").tag, Tone.NOTE)
+    play(line)
+    assert play.job.state.joints == {}
+    assert next(iter(play.job.state.positions.values())).uncounted is (line == "off; count later")
+
+
+@pytest.mark.parametrize("scan", [True, False])
+def test_what_is_typed_in_full_is_as_critical_as_the_list_says(play, scan):
+    if scan:
+        play(planned(play, "balance weight, LEFT").tag, Tone.NOTE)
+    assert "(CRITICAL)" in told(play("off balance weight LEFT; mark UP; 2 AN3-6A"))
+    known = play.job.state.positions[position("balance weight LEFT")]
+    assert (known.critical, known.mount) == (True, Direction.INBD)
+    assert str(play.job.state.part_from(known.position).marks) == "mark UP", "what was found is as it was typed"
 
 
 def test_a_planned_tag_hangs_on_nothing_else(play):

@@ -294,3 +294,27 @@ def test_a_zone_card_that_is_made_later_is_the_zone_that_was_typed():
     play.lines("~ zone cabin floor\noff lid CENTRE; 2 AN3-5A")
     hung = tagging.hang_zone_card(play.job, Who("KT"), "Cabin Floor").events[0].tag
     play.lines(f"~ {hung}\n? <tag lid, CENTRE>\non")
+
+
+def test_tight_said_once_more_leaves_the_torque_that_was_said():
+    play = Play()
+    play.lines(TWO_BOLTS.format(2) + "\ntight 25 in-lb\ntight safe")
+    (joint,) = play.job.state.joints.values()
+    assert (joint.tight, joint.torque) == (2, "25 in-lb")
+
+
+@pytest.mark.parametrize(("line", "todo"), [("up", "sits up"), ("tagtrack report", "quit first")])
+def test_what_is_typed_in_the_wrong_place_is_told_where_it_belongs(line, todo):
+    assert todo in told(Play()(line, Tone.WRONG))
+
+
+@pytest.mark.parametrize("line", ["off lid RIGHT; 2 AN3-5A", "aside line RIGHT; 1 AN4-6A; in hole",
+                                  "loosened clamp RIGHT",
+                                  "drilled skin RIGHT; 6 MS20470AD4-4", "disconnect plug RIGHT; keyed"])  # fmt: skip
+def test_whatever_comes_apart_on_the_other_side_of_the_zone_is_asked(line):
+    play = Play()
+    play("zone tail LEFT", Tone.NOTE)
+    assert "does not lie in zone tail LEFT" in told(play(line, Tone.ASK))
+    play("no", Tone.NOTE)
+    play("zone tail RIGHT", Tone.NOTE)
+    play(line)

@@ -162,7 +162,7 @@ STORIES = [
     ),
     (
         Kind.STILL_DISCONNECTED, "a strap hangs loose",
-        [], "disconnect bonding strap LEFT; keyed; goes to hinge rib",
+        [], "~ zone tail LEFT\ndisconnect bonding strap LEFT; keyed; goes to hinge rib",
         ["<wire bonding strap, LEFT keyed>", BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT],
     ),
     (
@@ -187,7 +187,7 @@ STORIES = [
     ),
     (
         Kind.STILL_ABOARD, "chips of drilled rivets are not said to be out",
-        [], "drilled splice plate LEFT; 6 MS20470AD4-4\n~ at splice plate LEFT\nnew 6 MS20470AD4-4",
+        [], "~ zone tail LEFT\ndrilled splice plate LEFT; 6 MS20470AD4-4\n~ at splice plate LEFT\nnew 6 MS20470AD4-4",
         ["chips out splice plate LEFT: vacuumed", BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT],
     ),
     (

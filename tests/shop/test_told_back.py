@@ -34,6 +34,16 @@ def test_a_removal_is_said_back_as_it_was_understood(play):
         assert each in said
 
 
+def test_a_side_that_is_not_said_to_be_critical_as_its_twin_is_is_asked(play):
+    first = play("off horn LEFT; critical; lock none; mark UP, arrow FWD; mount INBD; 2 AN3-5A")
+    assert "is critical, and this one" not in told(first)
+    play("zone tail RIGHT", Tone.NOTE)
+    assert "? the horn, LEFT is critical" in told(play("off horn RIGHT; mark UP, arrow FWD; mount INBD; 2 AN3-5A"))
+    play("undo")
+    again = play("off horn RIGHT; critical; lock none; mark UP, arrow FWD; mount INBD; 2 AN3-5A")
+    assert "is critical, and this one" not in told(again)
+
+
 def test_what_was_not_said_is_not_said_back(play):
     said = told(play("off lid LEFT; 4 AN525-10R8"))
     assert "CRITICAL" not in said
@@ -50,6 +60,26 @@ def test_the_ends_of_a_wire_are_said_back(play):
     said = told(play("disconnect motor LEFT; A: terminal 3 red; B: terminal 4; function; critical"))
     assert "A: terminal 3 red; B: terminal 4; function; CRITICAL" in said
     assert "goes to: J3" in told(play("disconnect plug LEFT; goes to J3"))
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("loosened clamp LEFT; 1 AN4-6A", ["1 AN4-6A"]), ("drilled skin LEFT; 6 MS20470AD4-4", ["6 MS20470AD4-4"]),
+        ("aside line LEFT; 1 AN4-6A; in hole", ["moved aside on the aircraft", "1 AN4-6A: in its hole"]),
+        ("aside line LEFT; 1 AN4-6A", ["1 AN4-6A", "scan the bag's tag, or say: hole"]),
+    ],
+)
+def test_what_was_disturbed_without_coming_off_is_said_back_too(play, line, said):
+    answer = [line.strip() for line in play(line).lines]
+    assert [each for each in said if each not in answer] == []
+
+
+def test_a_setting_left_otherwise_than_found_is_asked_why_at_once(play):
+    play("setting rod LEFT; as found 4 threads")
+    assert "as found it was 4 threads. Say why" in told(play("setting rod LEFT; as left 3 threads"))
+    assert "Say why" not in told(play("setting rod LEFT; as left 3 threads because set to the manual"))
+    assert "Say why" not in told(play("setting rod LEFT; as left 4 Threads"))
 
 
 # -- marks that are enough --------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ import pytest
 from builders import Play
 
 from tagtrack.shop.lines.loop import Loop
+from tagtrack.shop.lines.steps import told as named
 from tagtrack.shop.lines.talk import Tone
 
 
@@ -33,6 +34,36 @@ def later(play, minutes):
 def test_the_step_just_recorded_is_taken_back_and_named(play):
     step = play.job.acts[-1].id
     assert f"UNDONE  step {step} of KT: taken off: horn, LEFT" in told(play("undo"))
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("all in", "hardware in: horn, LEFT"), ("all in tight safe", "hardware in, tight, safetied: horn, LEFT"),
+        ("condition unserviceable because cracked", "unserviceable: horn, LEFT"),
+        ("reprint horn LEFT because lost", "tag void: "), ("clear tail LEFT: 9 of 9 tools", "answered: zone tail LEFT"),
+        ("finger no", "answered: horn, LEFT"), ("setting rod LEFT; as found 4 threads", "setting: rod, LEFT"),
+        ("disconnect plug LEFT; keyed", "disconnected: plug, LEFT"), ("put 1 cap at horn LEFT", "moved: "),
+        ("lost 1 AN3-5A", "lost: case L1"), ("used 1 AN3-6A instead of 1 AN3-5A because of the data", "horn, LEFT"),
+    ],
+)  # fmt: skip
+def test_the_step_that_is_taken_back_is_named_by_what_it_did_and_to_what(play, line, said):
+    play.lines("? <tag horn, LEFT>\nup fwd\n? <bag horn, LEFT>")
+    assert play(line, None).act is not None
+    undone = play("undo").lines[0]
+    assert said in undone.partition(" of KT: ")[2]
+
+
+def test_the_history_names_undoings_by_the_step(play):
+    step = play.job.acts[-1].id
+    play(f"undo {step} because it never came off")
+    assert named(play.job.acts[-1], play.job.state) == f"undone: step {step}, because it never came off"
+
+
+def test_tags_of_what_was_undone_are_not_to_be_printed(play):
+    assert play.loop.bench.to_print == 2
+    play("undo")
+    assert play.loop.bench.to_print == 0
 
 
 def test_what_only_looks_leaves_it_the_last_step(play):

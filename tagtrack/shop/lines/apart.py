@@ -17,7 +17,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
-from tagtrack.core.state import changed
+from tagtrack.core.state import State, changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
 from tagtrack.shop.lines import echo
@@ -72,7 +72,20 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
+    told += _critical_twin(state, off_at)
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
+
+
+def _hardware_off(bench: Bench, act: Act) -> list[str]:
+    return echo.hardware(bench.job.state, next(event for event in act.events if isinstance(event, TakenOff)))
+
+
+def _critical_twin(state: State, here: Position) -> list[str]:
+    """Return a question where the other side's position is critical and this one was not said to be."""
+    twin = state.positions.get(here.mirrored) if here.side is not Side.CENTRE else None
+    if twin is None or not twin.critical or state.positions[here].critical:
+        return []
+    return [f"     ? the {twin.position} is critical, and this one was not said to be. It is? undo, and add: critical"]
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
@@ -243,20 +256,25 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
+    _object_to_side(bench, who, here)
     loosening = fastening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
-    return done(act, f"LOOSENED  {here}: open until it is tight again")
+    return done(act, f"LOOSENED  {here}: open until it is tight again", *_hardware_off(bench, act))
 
 
 def aside(bench: Bench, who: Who, text: str) -> Reply:
     """`aside POSITION SIDE; 2 AN3-5A; in hole`: moved out of the way, still on the aircraft, no tag."""
     said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
+    _object_to_side(bench, who, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and removing.tray(here) in bench.job.state.holdings
     bench.subject, bench.loose = here, here if loose else None
-    return done(act, f"ASIDE  {here}: open until it is back")
+    state = bench.job.state
+    asked = ["     scan the bag's tag, or say: hole"] if loose else []
+    return done(act, f"ASIDE  {here}: open until it is back", *echo.understood(state, act), *_hardware_off(bench, act),
+                *asked)  # fmt: skip
 
 
 def drilled(bench: Bench, who: Who, text: str) -> Reply:
@@ -272,10 +290,12 @@ def drilled(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
+    _object_to_side(bench, who, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     bench.subject = here
-    return done(act, f"DESTROYED  {here}: recover chips and stems, then say: chips out {here}")
+    return done(act, f"DESTROYED  {here}: recover chips and stems, then say: chips out {here.name} {here.side.value}",
+                *_hardware_off(bench, act))  # fmt: skip
 
 
 def found(bench: Bench, who: Who, text: str) -> Reply:
@@ -322,6 +342,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
     _refuse_planned(bench)
+    _object_to_side(bench, who, here)
     act = opening.disconnect(
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
         function=function, under=under, critical=critical,
@@ -370,7 +391,11 @@ def setting(bench: Bench, who: Who, text: str) -> Reply:
     act = opening.note_setting(
         bench.job, who, here, when, parts[1][len(when.value) :].strip(" :"), why=why, area=bench.area
     )
-    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}")
+    read = bench.job.state.settings[here]
+    differs = read.as_found and in_one_form(read.as_left) != in_one_form(read.as_found)
+    asked = f"     as found it was {read.as_found}. Say why: the same line again, with because ..."
+    asked = asked if when is When.AS_LEFT and differs and not why else ""
+    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}", asked)
 
 
 def point(bench: Bench, who: Who, text: str) -> Reply:

@@ -138,10 +138,10 @@ def _here(bench: Bench, state: State, part: PartState, told_side: str | None = N
         return bench.at
     if not bench.area:
         return None
-    both = twin is not None and twin.position != part.home and twin.area == home.area
-    if home.area == bench.area:
+    both = twin is not None and twin.position != part.home and same(twin.area) == same(home.area)
+    if same(home.area) == same(bench.area):
         return None if both else part.home
-    if twin is not None and twin.position != part.home and twin.area == bench.area:
+    if twin is not None and twin.position != part.home and same(twin.area) == same(bench.area):
         return twin.position
     raise Refusal(
         f"STOP: this is the {part.home}. You are in zone {bench.area}",
@@ -268,7 +268,7 @@ def is_elsewhere(bench: Bench, home: Position) -> bool:
     if bench.at is not None:
         return bench.at != home
     known = bench.job.state.positions.get(home)
-    return bool(bench.area and known and known.area and known.area != bench.area)
+    return bool(bench.area and known and known.area and same(known.area) != same(bench.area))
 
 
 def connect(bench: Bench, who: Who, text: str) -> Reply:

@@ -15,11 +15,12 @@ from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
-from tagtrack.core.tagcode import looks_like_code, read, shown
+from tagtrack.core.tagcode import BODY, looks_like_code, read, shown
 from tagtrack.core.tagwords import owner_of
 from tagtrack.shop import closing, mending, opening, tagging
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses, cut
+from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, note, wrong
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -298,11 +299,17 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
             _object_to_undoing(bench, who, wanted, target)
 
     # the reason belongs to the undoing; nothing was done that the program holds to be wrong
+    before = bench.job.refresh()
     act, gone = closing.undo(bench.job, replace(who, despite=""), wanted, why or who.despite, doubt=doubt)
     bench.part, bench.bag, bench.loose = "", None, None
-    codes = [shown(event.tag) for event in gone.events if isinstance(event, TagBound)]
-    destroy = f"     printed already? destroy {', '.join(codes)}" if codes else ""
-    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone)}", destroy)
+    codes = [event.tag for event in gone.events if isinstance(event, TagBound)]
+    # a blank tag, and one that was printed ahead, may be used once more; any other would hang on what it was not for
+    again = [code for code in codes if code in bench.job.state.planned or code[:BODY] in bench.job.shop.state.claimed]
+    spoilt = [code for code in codes if code not in again]
+    bench.to_print = max(0, bench.to_print - len(spoilt))
+    destroy = f"     printed already? destroy {', '.join(map(shown, spoilt))}" if spoilt else ""
+    keep = f"     still good, to be scanned once more: {', '.join(map(shown, again))}" if again else ""
+    return done(act, f"UNDONE  step {gone.id} of {gone.by}: {told(gone, before)}", destroy, keep)
 
 
 # an older step than that is hardly meant by a bare "undo"; our own choice, no source
@@ -314,13 +321,13 @@ def _object_to_undoing(bench: Bench, who: Who, wanted: str, target: Act) -> None
     if wanted and target.by == who.initials:
         return
     latest = next((act for act in reversed(bench.job.acts) if act.id == bench.latest), None)
-    step = f"step {target.id}, {target.at[11:16]} UTC: {told(target)}"
+    step = f"step {target.id}, {target.at[11:16]} UTC: {told(target, bench.job.state)}"
     if wanted:
         what = f"that is a step of {target.by}, {step}"
     elif bench.missed:
         what = f"the line before ({bench.missed}) was not recorded: there is nothing of it to undo"
     elif latest is not None and latest is not target and not undoes(latest):
-        what = f"the last step here was by {latest.by}: {told(latest)}"
+        what = f"the last step here was by {latest.by}: {told(latest, bench.job.state)}"
     elif closing.minutes_since(bench.job, target) >= _MINUTES:
         what = f"your last step is more than {_MINUTES} minutes old"
     else:
@@ -330,27 +337,6 @@ def _object_to_undoing(bench: Bench, who: Who, wanted: str, target: Act) -> None
         came=f"undo {wanted}".strip() if wanted else f"undo, and your last step is {step}",
         todo=f"say why: undo {target.id} because ..." if wanted else f"that one is meant? undo {target.id}",
     ))  # fmt: skip
-
-
-def told(act: Act) -> str:
-    """Return a recorded step in shop words, as it is listed."""
-    for event in act.events:
-        word = _WORDS.get(type(event).__name__, "")
-        about = getattr(event, "position", None) or getattr(event, "subject", "") or getattr(event, "reason", "")
-        if word and not (word == "named" and len(act.events) > 1):
-            return f"{word}: {about}" if about else word
-    return ""
-
-
-_WORDS = {
-    "JobOpened": "work order opened", "PersonNoted": "person noted", "PositionNamed": "named", "PerData": "data",
-    "TagBound": "tag in use", "Reversed": "undone", "Seen": "strange tag seen", "AccessSet": "cover",
-    "Attached": "picture",
-    "TakenOff": "taken off", "Installed": "put on", "HardwareInstalled": "hardware in",
-    "JointSet": "tight or safetied", "Moved": "moved", "ConnectionSet": "connected", "Checked": "answered",
-    "Ruled": "answered", "Lost": "lost", "LossStep": "search", "TagEnded": "tags", "SignedOff": "signed off",
-    "SettingNoted": "setting", "BackSet": "what is to go back", "Recounted": "recount", "ConditionSet": "condition",
-}  # fmt: skip
 
 
 def sign(bench: Bench, who: Who, text: str) -> Reply:

@@ -36,7 +36,7 @@ def understood(state: State, act: Act) -> list[str]:
         *_of_joints(off.found),
         f"per data {text_of({line.spec: line.count for line in data.lines})} ({data.reference or 'no reference'})"
         if data else "",
-        f"at {places.told(part.place)}" if part and part.place != places.ASIDE else "",
+        places.whereabouts(part.place) if part else "",
     )
     return [f"     {'; '.join(each for each in said if each)}"] if any(said) else []
 

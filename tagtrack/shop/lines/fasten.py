@@ -94,7 +94,7 @@ def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
     if part is not None and state.part_at(here) is None:
         who.object(Objection(
             f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
-            expected="the part on first, then its hardware", came=f"it is at {places.told(part.place)}",
+            expected="the part on first, then its hardware", came=f"it is {places.whereabouts(part.place)}",
             todo="scan its tag first, and say which way it sits",
         ))  # fmt: skip
 

@@ -269,6 +269,10 @@ class Loop:
             return lambda _: note("no question stands; nothing was recorded")
         near = nearest(first, WORDS)
         offer = f"did you mean '{near[0]}'?" if near else "type: help"
+        if first.casefold() == "tagtrack":
+            offer = "that is typed outside the loop: quit first"
+        elif direction_or_none(first):
+            offer = f"no part is in hand; of one that is on: sits {said}"
 
         def unknown(who: Who) -> Reply:
             del who
