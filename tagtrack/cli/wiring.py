@@ -111,7 +111,15 @@ def root_if_any(given: str | None) -> Path | None:
 
 
 def _above(here: Path) -> Path | None:
-    return next((folder for folder in (here, *here.parents) if (folder / "shop.jsonl").exists()), None)
+    found = next((folder for folder in (here, *here.parents) if (folder / "shop.jsonl").exists()), None)
+    # a copy says what was true once: nobody looks at it, or works in it, without having named it
+    if found is not None and (found / "copy.json").exists():
+        raise Refusal(
+            f"{found} is a copy of a shop", expected="to be in the shop's own folder", came="a copy that backup made",
+            todo=f"to look at it, name it: tagtrack --shop {found} jobs; to go on from it: "
+                 f"tagtrack restore {found} NEW-FOLDER",
+        )  # fmt: skip
+    return found
 
 
 def means(site: str = DEFAULT_SITE) -> Means:

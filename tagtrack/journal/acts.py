@@ -9,9 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tagtrack.core import codec
-from tagtrack.core.errors import Full, Refusal
+from tagtrack.core.errors import Fault, Full, Refusal, Trouble
 from tagtrack.core.events import Act, Head
 from tagtrack.journal.chain import Report
+from tagtrack.journal.contents import is_copy
 from tagtrack.journal.index import Index
 from tagtrack.journal.photos import Photos
 from tagtrack.journal.tiny import JournalDB
@@ -23,9 +24,11 @@ JOB_FILE = "journal.jsonl"
 class ActJournal:
     """One journal of acts. Acts are decoded once and kept."""
 
-    def __init__(self, path: Path, site: str) -> None:
+    def __init__(self, path: Path, site: str, *, copied: bool = False) -> None:
         self._db = JournalDB(path)
         self._site = site
+        # in the copy of a shop nothing is recorded
+        self._copied = copied
         self._acts: tuple[Act, ...] = ()
 
     def acts(self) -> Sequence[Act]:
@@ -39,6 +42,8 @@ class ActJournal:
 
     def append(self, act: Act, expected: int) -> Head:
         """Put one act on disk, return how far the journal goes with it; Conflict if others wrote after `expected`."""
+        if self._copied:
+            raise _only_a_copy(self._db.path)
         head = self._db.record(codec.to_document(act), expected=expected)
         return Head(self._site, head.seq, head.sha)
 
@@ -70,6 +75,7 @@ class Folder:
 
     def __init__(self, root: Path, site: str) -> None:
         self.root = root
+        self.copied = is_copy(root)
         self._site = site
         self._open: dict[str, ActJournal] = {}
         self._index: Index | None = None
@@ -101,8 +107,11 @@ class Folder:
         return self._journal(name, path)
 
     def create_job(self, name: str) -> ActJournal:
-        """Make the journal of a new job; refuse one that exists."""
+        """Make the journal of a new job; refuse one that exists; a Fault in the copy of a shop."""
         folder = self.job_folder(name)
+        if self.copied:
+            # no refusal: that would mean that there is a record already
+            raise _only_a_copy(folder, Fault)
         _make(folder)
         JournalDB.create(folder / JOB_FILE, "job", name).close()
         return self._journal(name, folder / JOB_FILE)
@@ -113,8 +122,10 @@ class Folder:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was put right by itself in any of the journals that were used."""
-        return tuple(notice for journal in self._open.values() for notice in journal.notices)
+        """What a person should know: that this is a copy; what was put right by itself in a journal that was used."""
+        copied = (f"{self.root.absolute()} is a copy of a shop: what was recorded since it was taken is not in it",)
+        mended = tuple(notice for journal in self._open.values() for notice in journal.notices)
+        return (copied if self.copied else ()) + mended
 
     def job_file(self, name: str) -> Path:
         """Return where the record of a job is, or would be."""
@@ -155,8 +166,15 @@ class Folder:
 
     def _journal(self, name: str, path: Path) -> ActJournal:
         if name not in self._open:
-            self._open[name] = ActJournal(path, self._site)
+            self._open[name] = ActJournal(path, self._site, copied=self.copied)
         return self._open[name]
+
+
+def _only_a_copy(place: Path, kind: type[Trouble] = Refusal) -> Trouble:
+    return kind(
+        "this is a copy of a shop: nothing is recorded in it", expected="the shop itself", came=str(place),
+        todo="go to the shop's own folder; if that is lost, go on from the copy: tagtrack restore COPY NEW-FOLDER",
+    )  # fmt: skip
 
 
 def _make(folder: Path) -> None:

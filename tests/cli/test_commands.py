@@ -524,7 +524,7 @@ def test_a_printed_number_is_held_against_the_record(job):
 def test_a_shop_is_backed_up_and_restored(job, tmp_path):
     job("scan", "--by", "KT", typed=APART)
     told = job("backup", str(tmp_path / "keep")).out
-    assert "read back and good; 1 generations there" in told
+    assert "read back and good; 1 generation there" in told
     archive = next((tmp_path / "keep").glob("*.zip"))
     assert "all good" in job("restore", str(archive), str(tmp_path / "again")).out
     before = job("status").out

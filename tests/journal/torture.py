@@ -191,7 +191,7 @@ def copies(folder):
         copy.unlink()
     for number in range(backups):
         try:
-            kept += back_up(shop, folder / "keep", stamp=f"{number:03}", keep=3).journals == 2
+            kept += back_up(shop, folder / "keep", stamp=f"{number:03}", keep=3)[0].journals == 2
         except Trouble:
             wrong += 1
     stop.set()
