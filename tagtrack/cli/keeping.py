@@ -96,7 +96,7 @@ def export(shop_folder: str | None, job: str | None, out: str | None) -> None:
             # a mark at the beginning, so that spreadsheets know the coding
             write_atomically(written[-1], text.getvalue().encode("utf-8-sig"))
         written.append(into / "record.jsonl")
-        write_atomically(written[-1], folder.job_file(opened.name).read_bytes())
+        write_atomically(written[-1], folder.job(opened.name).raw())
         for path in written:
             tell(str(path))
 

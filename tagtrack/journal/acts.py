@@ -11,7 +11,8 @@ from pathlib import Path
 from tagtrack.core import codec
 from tagtrack.core.errors import Fault, Full, Refusal, Trouble
 from tagtrack.core.events import Act, Head
-from tagtrack.journal.chain import Report
+from tagtrack.journal import chain as chains
+from tagtrack.journal.chain import NOTHING, Report
 from tagtrack.journal.contents import is_copy
 from tagtrack.journal.index import Index
 from tagtrack.journal.photos import Photos
@@ -24,20 +25,25 @@ JOB_FILE = "journal.jsonl"
 class ActJournal:
     """One journal of acts. Acts are decoded once and kept."""
 
-    def __init__(self, path: Path, site: str, *, copied: bool = False) -> None:
-        self._db = JournalDB(path)
+    def __init__(
+        self, path: Path, site: str, *, kind: str | None = None, name: str | None = None, copied: bool = False
+    ) -> None:
+        self._db = JournalDB(path, kind=kind, name=name)
         self._site = site
         # in the copy of a shop nothing is recorded
         self._copied = copied
         self._acts: tuple[Act, ...] = ()
+        # the last line that the acts were read from
+        self._read = NOTHING
 
     def acts(self) -> Sequence[Act]:
-        """Return every act, oldest first."""
-        documents = self._db.documents()
-        if len(documents) < len(self._acts):
-            self._acts = ()
-        if len(documents) > len(self._acts):
-            self._acts = (*self._acts, *map(codec.from_document, documents[len(self._acts) :]))
+        """Return every act, oldest first: the very same ones as before, where the record still goes through them."""
+        now = self._db.snapshot()
+        if now.head != self._read:
+            # an older copy, or another file, may have been put in its place and be longer already
+            kept = self._acts if self._db.goes_through(self._read) else ()
+            self._acts = (*kept, *map(codec.from_document, now.documents[len(kept) :]))
+            self._read = now.head
         return self._acts
 
     def append(self, act: Act, expected: int) -> Head:
@@ -52,6 +58,10 @@ class ActJournal:
         head = self._db.head()
         return Head(self._site, head.seq, head.sha)
 
+    def goes_through(self, head: Head) -> bool:
+        """Return whether a head that was read before is still part of the record."""
+        return self._db.goes_through(chains.Head(head.seq, head.hash))
+
     def check_at(self, seq: int) -> str:
         """Return the check (64 hex digits) of a line, to hold a printed one against; Refusal where there is none."""
         return self._db.at(seq)
@@ -59,6 +69,10 @@ class ActJournal:
     def verify(self) -> Report:
         """Return what is good of the file, and where it is damaged."""
         return self._db.verify()
+
+    def raw(self) -> bytes:
+        """Return the file's bytes as they are now, up to the last whole line; Damaged where a line is not true."""
+        return self._db.raw()
 
     @property
     def notices(self) -> Sequence[str]:
@@ -94,7 +108,7 @@ class Folder:
 
     def shop(self) -> ActJournal:
         """Return the shop's own journal."""
-        return self._journal("", self.root / SHOP_FILE)
+        return self._journal("", self.root / SHOP_FILE, "shop")
 
     def job(self, name: str) -> ActJournal:
         """Return the journal of a job; refuse a job that has none."""
@@ -104,7 +118,7 @@ class Folder:
                 f"the record of {name} is not there", expected=str(path), came="no such file",
                 todo="look for it in a backup; nothing can be recorded for this job meanwhile",
             )  # fmt: skip
-        return self._journal(name, path)
+        return self._journal(name, path, "job")
 
     def create_job(self, name: str) -> ActJournal:
         """Make the journal of a new job; refuse one that exists; a Fault in the copy of a shop."""
@@ -114,7 +128,7 @@ class Folder:
             raise _only_a_copy(folder, Fault)
         _make(folder)
         JournalDB.create(folder / JOB_FILE, "job", name).close()
-        return self._journal(name, folder / JOB_FILE)
+        return self._journal(name, folder / JOB_FILE, "job")
 
     def on_disk(self) -> tuple[str, ...]:
         """Return the names of the jobs that have a journal, by what lies in the folder alone."""
@@ -164,9 +178,9 @@ class Folder:
             journal.close()
         self._open.clear()
 
-    def _journal(self, name: str, path: Path) -> ActJournal:
+    def _journal(self, name: str, path: Path, kind: str) -> ActJournal:
         if name not in self._open:
-            self._open[name] = ActJournal(path, self._site, copied=self.copied)
+            self._open[name] = ActJournal(path, self._site, kind=kind, name=name or None, copied=self.copied)
         return self._open[name]
 
 
