@@ -5,7 +5,8 @@ A shop folder holds `shop.jsonl` (people, tags, places, jobs) and `jobs/<name>/j
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from tagtrack.core import codec
@@ -119,6 +120,20 @@ class Folder:
                 todo="look for it in a backup; nothing can be recorded for this job meanwhile",
             )  # fmt: skip
         return self._journal(name, path, "job")
+
+    @contextmanager
+    def looked_at(self, name: str) -> Iterator[ActJournal]:
+        """Lend the journal of a job for a look, as `job` gives it, and let go of it: a shop has thousands of them.
+
+        What is open anyway stays open.
+        """
+        known = name in self._open
+        journal = self.job(name)
+        try:
+            yield journal
+        finally:
+            if not known:
+                self._open.pop(name).close()
 
     def create_job(self, name: str) -> ActJournal:
         """Make the journal of a new job; refuse one that exists; a Fault in the copy of a shop."""
