@@ -97,11 +97,18 @@ class Folder:
 
     @classmethod
     def create(cls, root: Path, name: str, site: str) -> Folder:
-        """Make a shop folder, its journal empty; refuse one that is a shop already."""
+        """Make a shop folder, its journal empty; refuse one that is a shop already, or was one."""
         if (root / SHOP_FILE).exists():
             raise Refusal(
                 f"{root} is a shop already", expected="a new or empty folder", came=str(root),
                 todo="use it as it is, or choose another folder",
+            )  # fmt: skip
+        left = cls(root, site).on_disk()
+        if left:
+            raise Refusal(
+                f"{root} holds records of work orders already, and no record of their shop",
+                expected="a new or empty folder", came=", ".join(f"jobs/{name}" for name in left[:5]),
+                todo=f"put {SHOP_FILE} back: look for it in a backup; or choose another folder",
             )  # fmt: skip
         _make(root / "jobs")
         JournalDB.create(root / SHOP_FILE, "shop", name).close()

@@ -141,6 +141,40 @@ def test_the_record_of_another_shop_ends_the_loop_and_nothing_is_written_into_it
         assert "is not of the work order that this shop opened" in console(*words, code=5).err.replace("\n", " ")
 
 
+def test_an_older_record_of_the_shop_ends_the_loop_and_a_new_one_goes_on_from_it(console, loop):  # noqa: F811
+    path = console.root / "shop.jsonl"
+    older = path.read_bytes()
+    console("person", "MB", "Mo Bench")
+    loop.line("by MB")
+    replace(path, older)
+    for _ in range(2):
+        with pytest.raises(Damaged, match="exchanged for another one"):
+            loop.line("off rib 1 LEFT; none")
+    assert path.read_bytes() == older
+    assert "OFF  rib 1, LEFT" in console("say", "--by", "KT", "off rib 1 LEFT; none").out
+    assert "good" in console("verify").out
+
+
+def test_a_folder_whose_shop_record_is_gone_is_not_made_another_shop(console):  # noqa: F811
+    (console.root / "shop.jsonl").unlink()
+    console.shop = None
+    said = console("setup", str(console.root), code=4).err
+    assert "holds records of work orders already" in said.replace("\n", " ")
+    assert not (console.root / "shop.jsonl").exists()
+
+
+def test_a_lock_that_is_a_folder_is_told_and_nothing_is_recorded(console):  # noqa: F811
+    lock = console.root / "jobs/WO-1/journal.jsonl.lock"
+    lock.unlink()
+    lock.mkdir()
+    before = (console.root / "jobs/WO-1/journal.jsonl").read_bytes()
+    assert "journal.jsonl.lock could not be written" in console(
+        "say", "--by", "KT", "off rib 1 LEFT; none", code=5
+    ).err.replace("\n  ", " ").replace("\n", " ")
+    assert (console.root / "jobs/WO-1/journal.jsonl").read_bytes() == before
+    assert "panel 1" in console("status").out
+
+
 def test_a_shop_record_of_the_wrong_kind_is_told(console):  # noqa: F811
     replace(console.root / "shop.jsonl", (console.root / "jobs/WO-1/journal.jsonl").read_bytes())
     assert "is another record" in console("jobs", code=5).err
