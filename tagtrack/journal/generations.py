@@ -131,7 +131,9 @@ def rotate(new: Path, ending: str, keep: int, read: Callable[[str], bytes]) -> R
              + (f" and {len(names) - 3} more" if len(names) > 3 else "") for path, names in more.items()]  # fmt: skip
     going = ours[: max(len(ours) + 1 - keep, 0)]
     for path in going:
-        notes += _dropped(path, older[path])
+        # another backup may be at the same; what does not go now goes with the next one
+        with suppress(OSError):
+            notes += _dropped(path, older[path])
     kept = sum(os.path.lexists(path) for path in ours) + len(more) + 1
     if ours and generations(new.parent, ending)[-1] != new:
         notes.append(f"the clock: a copy there bears a later date than {new.name}, made just now")
@@ -147,8 +149,7 @@ def _compared(
         path: [name for name, held in files.items() if _PHOTO.fullmatch(name) and new.get(name) != held]
         for path, files in older.items()
     }
-    gone = {path: {name for name in files if is_journal(name)} - new.keys()
-            for path, files in older.items()}  # fmt: skip
+    gone = {path: {name for name in files if is_journal(name)} - new.keys() for path, files in older.items()}
     strange: set[Path] = {path for path, files in older.items() if SHOP not in files}
     for name in (name for name in new if older and is_journal(name)):
         data = read(name)
@@ -169,22 +170,20 @@ def _compared(
 def _dropped(path: Path, files: Mapping[str, Held]) -> Iterable[str]:
     """Delete a copy; if somebody's file lies in it, leave it whole and say so."""
     if not path.is_dir():
-        with suppress(OSError):
-            path.unlink()
+        path.unlink()
         return ()
     strange = _not_listed(path, files)
     if strange:
         return (f"{path} is kept: there is a file in it that the backup did not put there, {strange}",)
     # never half under its own name
     part = path.with_name(path.name + PART)
-    with suppress(OSError):
-        path.rename(part)
-        for folder, folders, names in os.walk(part, topdown=False):
-            for name in names:
-                (Path(folder) / name).unlink()
-            for name in folders:
-                (Path(folder) / name).rmdir()
-        part.rmdir()
+    path.rename(part)
+    for folder, folders, names in os.walk(part, topdown=False):
+        for name in names:
+            (Path(folder) / name).unlink()
+        for name in folders:
+            (Path(folder) / name).rmdir()
+    part.rmdir()
     return ()
 
 

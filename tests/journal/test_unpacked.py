@@ -343,3 +343,31 @@ def test_what_holds_no_shop_is_told(tmp_path):
     with pytest.raises(Fault, match="holds no shop"):
         restore(tmp_path / "some", tmp_path / "again")
     assert not tree(tmp_path / "again")
+
+
+SLOW_BACK = """
+import sys, time
+from pathlib import Path
+from tagtrack.journal import restore
+write = restore.write_flushed
+def slow(target, pieces):
+    write(target, pieces)
+    print(target.name, flush=True)
+    time.sleep(60 if target.name == sys.argv[3] else 0)
+restore.write_flushed = slow
+restore.restore(Path(sys.argv[1]), Path(sys.argv[2]))
+"""
+
+
+@pytest.mark.parametrize("after", ["journal.jsonl", "settings.toml", "shop.jsonl.part"])
+def test_a_restore_that_is_killed_leaves_no_shop_and_nothing_is_put_on_top_of_it(console, tmp_path, after):
+    copy, _ = copy_of(console, tmp_path / "keep")
+    again = tmp_path / "again"
+    killed = subprocess.Popen([sys.executable, "-c", SLOW_BACK, str(copy), str(again), after],
+                              stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)})  # fmt: skip
+    while killed.stdout.readline() != f"{after}\n".encode():
+        pass
+    killed.send_signal(signal.SIGKILL)
+    killed.communicate()
+    assert "is no shop folder" in Console(again)("jobs", code=4).err
+    assert "is not empty" in console("restore", str(copy), str(again), code=4).err
