@@ -13,14 +13,13 @@ full disks, cut-off tails, restored copies. `tests/journal` repeats those trials
 from __future__ import annotations
 
 import os
-import threading
-from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import Self
 
 from tagtrack.core.errors import Conflict, Damaged, Fault, Full, Refusal
 from tagtrack.journal import disk
+from tagtrack.journal.alone import Alone
 from tagtrack.journal.chain import Chain, Damage, Head, Report, Snapshot
 from tagtrack.journal.line import NO_LINE, Document, Line, check_in, encode, header
 from tagtrack.journal.lock import FileLock, lock_beside
@@ -40,7 +39,7 @@ class AppendFile:
         self._right: Chain | None = None
         self._lock = FileLock(lock_beside(path))
         self._pid = os.getpid()
-        self._alone = _Alone(self._ready)
+        self._alone = Alone(self._ready)
         self._snapshot: Snapshot | None = None
         self._notices: tuple[str, ...] = ()
         self._closed = ""
@@ -327,31 +326,6 @@ class AppendFile:
             self._closed = reason
             self._lock.abandon()
             self._mirror.close()
-
-
-class _Alone:
-    """Keeps other threads out between `with` and its end, once `ready` has looked at this process."""
-
-    def __init__(self, ready: Callable[[int], None]) -> None:
-        self._ready = ready
-        # A lock per process: the one inherited may be held by a thread that does not exist here.
-        self._locks: dict[int, threading.RLock] = {}
-        # Touched only by who holds the last one. A child that was forked inside lets go of what its parent held.
-        self._held: list[threading.RLock] = []
-
-    def __enter__(self) -> None:
-        pid = os.getpid()
-        lock = self._locks.get(pid) or self._locks.setdefault(pid, threading.RLock())
-        lock.acquire()
-        self._held.append(lock)
-        try:
-            self._ready(pid)
-        except BaseException:
-            self._held.pop().release()
-            raise
-
-    def __exit__(self, *_: object) -> None:
-        self._held.pop().release()
 
 
 def _conflict(expected: int, seq: int) -> Conflict:
