@@ -40,6 +40,13 @@ class MemoryRecord:
     def head(self) -> Head:
         return Head("test", len(self.documents), sha256(repr(self.documents[-1:]).encode()).hexdigest())
 
+    def goes_through(self, head: Head) -> bool:
+        return head.seq == 0 or (head.seq <= len(self.documents) and head.hash == _check(self.documents[head.seq - 1]))
+
+
+def _check(document: dict[str, object]) -> str:
+    return sha256(repr([document]).encode()).hexdigest()
+
 
 class MemoryPhotos:
     """Photos that are lost when the test ends; `"ab" * 32` is there from the beginning."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -12,11 +12,12 @@ import click
 from tagtrack.cli.options import BY, JOB
 from tagtrack.cli.outcome import Exit
 from tagtrack.cli.placing import tell_doubts
+from tagtrack.cli.progress import with_progress
 from tagtrack.cli.screen import show, tell
 from tagtrack.cli.wiring import initials_of, job_of, opened_shop
 from tagtrack.core.ahead import told_unused
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
-from tagtrack.core.events import Attached, Head, Reversed
+from tagtrack.core.events import Act, Attached, Head, Reversed
 from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
@@ -31,6 +32,7 @@ from tagtrack.shop.ports import Who
 
 if TYPE_CHECKING:
     from tagtrack.journal.acts import ActJournal, Folder
+    from tagtrack.journal.photos import Photos
 
 
 @click.command()
@@ -171,15 +173,16 @@ def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int
         names = _recorded(shop, folder)
         if job:
             names = [_one_of(names, job.strip().upper())]
-        told = [_condition("the shop", folder.shop), *(_condition(name, partial(folder.job, name)) for name in names)]
-        for line, _ in told:
+        told = [_condition("the shop", nullcontext(folder.shop()), None)]
+        told += (_condition(name, folder.looked_at(name), folder.photos(name))
+                 for name in with_progress(names, "reading the records"))  # fmt: skip
+        for line, _, _ in told:
             click.echo(line)
         tell_doubts(folder.root)
-        doubts = [doubt for name, (_, good) in zip(names, told[1:], strict=True) if good
-                  for doubt in _photo_doubts(folder, name)]  # fmt: skip
+        doubts = [doubt for _, _, its in told for doubt in its]
         for doubt in doubts:
             click.echo(doubt)
-        bad = sum(not good for _, good in told)
+        bad = sum(not good for _, good, _ in told)
         if bad:
             raise Damaged(f"{bad} of {how_many(len(told), 'record')} {'is' if bad == 1 else 'are'} damaged",
                           expected="every line good", came="see above",
@@ -191,12 +194,10 @@ def verify(shop_folder: str | None, job: str | None, printed: str | None) -> int
         return Exit.CLEAN
 
 
-def _photo_doubts(folder: Folder, name: str) -> list[str]:
+def _photo_doubts(acts: Sequence[Act], photos: Photos) -> list[str]:
     """Return what is wrong with the photos that a good record names."""
-    acts, photos = folder.job(name).acts(), folder.photos(name)
-    named = dict.fromkeys(e.sha256 for act in acts for e in act.events if isinstance(e, Attached))
     doubts = []
-    for sha in named:
+    for sha in dict.fromkeys(e.sha256 for act in acts for e in act.events if isinstance(e, Attached)):
         try:
             photos.check(sha)
         except Damaged as doubt:
@@ -235,17 +236,20 @@ def _one_of(names: Sequence[str], wanted: str) -> str:
                   came=wanted, todo=f"did you mean {near[0]}?" if near else "tagtrack jobs lists them")  # fmt: skip
 
 
-def _condition(label: str, record: Callable[[], ActJournal]) -> tuple[str, bool]:
-    """Return what a record is like, as it is listed, and whether it is good."""
+def _condition(
+    label: str, record: AbstractContextManager[ActJournal], photos: Photos | None
+) -> tuple[str, bool, list[str]]:
+    """Return what a record is like, as it is listed; whether it is good; and what is wrong with its photos if it is."""
     try:
-        opened = record()
-        damage = opened.verify().damage
-        head = opened.head() if damage is None else None
+        with record as opened:
+            damage = opened.verify().damage
+            if damage is not None:
+                told = _listed(f"{label:<16} DAMAGED at line {damage.line}, byte {damage.byte}: ", damage.trouble)
+                return told, False, []
+            doubts = _photo_doubts(opened.acts(), photos) if photos is not None else []
+            return f"{label:<16} good, record check number {opened.head()}", True, doubts
     except Trouble as trouble:
-        return _listed(f"{label:<16} NOT READABLE: ", trouble), False
-    if damage is not None:
-        return _listed(f"{label:<16} DAMAGED at line {damage.line}, byte {damage.byte}: ", damage.trouble), False
-    return f"{label:<16} good, record check number {head}", True
+        return _listed(f"{label:<16} NOT READABLE: ", trouble), False, []
 
 
 def _listed(head: str, trouble: Trouble) -> str:

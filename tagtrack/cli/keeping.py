@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,9 +12,11 @@ from typing import TYPE_CHECKING
 import click
 
 from tagtrack.cli.options import JOB
+from tagtrack.cli.outcome import Exit
 from tagtrack.cli.screen import tell
 from tagtrack.cli.sheets import write_refit, write_report
 from tagtrack.cli.wiring import find_root, job_of, opened_shop, today
+from tagtrack.core.errors import Fault
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import told
 from tagtrack.core.reconcile import reconcile
@@ -23,27 +26,39 @@ from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.steps import told as step_told
 
 if TYPE_CHECKING:
-    from tagtrack.journal.backup import Copied
+    from tagtrack.journal.contents import Copied
 
 
 @click.command()
 @click.argument("folder", required=False, metavar="[FOLDER]")
+@click.option("--unpacked", is_flag=True, help="As a folder that opens as it lies: tagtrack --shop COPY jobs.")
 @click.option("--keep", type=click.IntRange(min=1), default=14, show_default=True, help="So many generations.")
 @click.pass_obj
-def backup(shop_folder: str | None, folder: str | None, keep: int) -> None:
-    """Copy the whole shop into one archive in FOLDER, and check it. Work may go on meanwhile.
+def backup(shop_folder: str | None, folder: str | None, unpacked: bool, keep: int) -> int:  # noqa: FBT001
+    """Copy the whole shop into FOLDER, into one archive, and check it. Work may go on meanwhile.
 
-    Best on another disk. Without FOLDER: beside the shop's own folder.
+    Best on another disk. Without FOLDER: beside the shop's own folder. The oldest copies of this shop go, but never one
+    that holds a record or a photo which the shop does not hold any more. Exit code 5, where a work order's record is
+    not there: everything else is copied.
     """
-    from tagtrack.journal.backup import archives, back_up
+    from tagtrack.journal.backup import back_up
+    from tagtrack.journal.unpacked import copy_out
 
-    root = find_root(shop_folder)
+    root = Path(os.path.abspath(find_root(shop_folder)))  # noqa: PTH100 - beside the name that people use for it
     into = Path(folder) if folder else root.parent / f"{root.name}-backups"
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    copied = back_up(root, into, stamp=stamp, keep=keep)
+    copied, rotated = (copy_out if unpacked else back_up)(root, into, stamp=stamp, keep=keep)
     tell(f"{copied.path}")
-    tell(f"  {_told_of(copied)}; read back and good; "
-         f"{how_many(len(archives(into)), 'generation')} there")  # fmt: skip
+    tell(f"  {_told_of(copied)}; read back and good; {how_many(rotated.kept, 'generation')} there")
+    for note in rotated.notes:
+        tell(f"  note: {note}")
+    if unpacked:
+        tell(f"look at it: tagtrack --shop {copied.path} jobs")
+    if copied.missing:
+        raise Fault(f"the record of {', '.join(copied.missing)} is not there; everything else was copied",
+                    expected="a record of each work order that the shop tells of", came=f"none in {root / 'jobs'}",
+                    todo="look for it in an earlier backup, and put its folder back by hand")  # fmt: skip
+    return Exit.CLEAN
 
 
 def _told_of(copied: Copied) -> str:
@@ -52,13 +67,16 @@ def _told_of(copied: Copied) -> str:
 
 
 @click.command()
-@click.argument("archive", type=click.Path(exists=True, dir_okay=False))
+@click.argument("backup", type=click.Path(exists=True))
 @click.argument("folder")
-def restore(archive: str, folder: str) -> None:
-    """Unpack a backup into FOLDER, which must be new or empty, and check every record in it."""
-    from tagtrack.journal.backup import restore as unpack
+def restore(backup: str, folder: str) -> None:
+    """Make a shop again from BACKUP, an archive or a folder, and check every record.
 
-    copied = unpack(Path(archive), Path(folder))
+    FOLDER must be new or empty.
+    """
+    from tagtrack.journal.restore import restore as put_back
+
+    copied = put_back(Path(backup), Path(folder))
     tell(f"{copied.path}: {_told_of(copied)}; all good")
     tell(f"look at it: tagtrack --shop {folder} jobs")
 
@@ -87,7 +105,7 @@ def export(shop_folder: str | None, job: str | None, out: str | None) -> None:
             # a mark at the beginning, so that spreadsheets know the coding
             write_atomically(written[-1], text.getvalue().encode("utf-8-sig"))
         written.append(into / "record.jsonl")
-        write_atomically(written[-1], folder.job_file(opened.name).read_bytes())
+        write_atomically(written[-1], folder.job(opened.name).raw())
         for path in written:
             tell(str(path))
 

@@ -43,8 +43,8 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "sign-off": ("checking", "sign_off", "Close the work order as reconciled."),
     "log": ("checking", "log", "Every recorded step, oldest first."),
     "verify": ("checking", "verify", "Check the record itself for damage, or against a printed number."),
-    "backup": ("keeping", "backup", "Copy the whole shop into one checked archive."),
-    "restore": ("keeping", "restore", "Unpack a backup into an empty folder."),
+    "backup": ("keeping", "backup", "Copy the whole shop, checked: one archive, or a folder."),
+    "restore": ("keeping", "restore", "Make a shop again from a backup, in an empty folder."),
     "export": ("keeping", "export", "Write a work order as PDF, text and CSV tables."),
 }
 

@@ -8,6 +8,7 @@ import click
 
 from tagtrack.cli.options import BY
 from tagtrack.cli.placing import tell_doubts
+from tagtrack.cli.progress import with_progress
 from tagtrack.cli.wiring import (
     DEFAULT_SITE,
     SETTINGS_FILE,
@@ -94,18 +95,21 @@ def open_(
 def jobs(shop_folder: str | None) -> None:
     """List the work orders of the shop. One that cannot be read does not hide the others."""
     with opened_shop(shop_folder) as (shop, _, _settings):
+        every = shop.state.jobs
+        told = {}
         unread = 0
-        for name, opened in shop.state.jobs.items():
+        for name in with_progress(list(every), "reading the records"):
             try:
                 found = summary_of(shop, name)
             except Trouble as trouble:
                 unread += 1
-                told = f"NOT READABLE: {trouble.what}"
+                told[name] = f"NOT READABLE: {trouble.what}"
             else:
-                told = "signed off" if found.signed else f"{found.still_open} open, {found.wrong} wrong now"
-            click.echo(f"{name:<16} {opened.registration:<10} {told:<24} {opened.task}".rstrip())
+                told[name] = "signed off" if found.signed else f"{found.still_open} open, {found.wrong} wrong now"
+        for name, opened in every.items():
+            click.echo(f"{name:<16} {opened.registration:<10} {told[name]:<24} {opened.task}".rstrip())
         if unread:
-            raise Fault(f"{unread} of {len(shop.state.jobs)} work orders cannot be read", expected="every record good",
+            raise Fault(f"{unread} of {len(every)} work orders cannot be read", expected="every record good",
                         came="see above", todo="tagtrack verify names file, line and byte")  # fmt: skip
-        if not shop.state.jobs:
+        if not every:
             click.echo("no work order yet: tagtrack open JOB REGISTRATION")

@@ -14,6 +14,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tagtrack.cli.progress import with_progress
 from tagtrack.core.errors import Fault, Refusal
 from tagtrack.core.exchanges import Matched
 from tagtrack.core.tagcode import ALPHABET, BODY, shop_address
@@ -21,6 +22,7 @@ from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Means
 
 if TYPE_CHECKING:
+    from tagtrack.core.state import State
     from tagtrack.journal.acts import Folder
     from tagtrack.journal.index import Summary
 
@@ -111,7 +113,15 @@ def root_if_any(given: str | None) -> Path | None:
 
 
 def _above(here: Path) -> Path | None:
-    return next((folder for folder in (here, *here.parents) if (folder / "shop.jsonl").exists()), None)
+    found = next((folder for folder in (here, *here.parents) if (folder / "shop.jsonl").exists()), None)
+    # a copy says what was true once: nobody looks at it, or works in it, without having named it
+    if found is not None and (found / "copy.json").exists():
+        raise Refusal(
+            f"{found} is a copy of a shop", expected="to be in the shop's own folder", came="a copy that backup made",
+            todo=f"to look at it, name it: tagtrack --shop {found} jobs; to go on from it: "
+                 f"tagtrack restore {found} NEW-FOLDER",
+        )  # fmt: skip
+    return found
 
 
 def means(site: str = DEFAULT_SITE) -> Means:
@@ -166,19 +176,19 @@ def summary_of(shop: Shop, name: str) -> Summary:
 
     folder = shop.records
     if not isinstance(folder, Folder):
-        return _summed(shop, name)
+        return _summed(shop, shop.open(name).state)
     known = folder.index.known(name, folder.job_file(name))
     if known is None:
-        known = _summed(shop, name)
+        with folder.looked_at(name):
+            known = _summed(shop, shop.open(name).state)
         folder.index.note(name, folder.job_file(name), known)
     return known
 
 
-def _summed(shop: Shop, name: str) -> Summary:
+def _summed(shop: Shop, state: State) -> Summary:
     from tagtrack.core.reconcile import reconcile
     from tagtrack.journal.index import Summary
 
-    state = shop.open(name).state
     if state.signed is not None:
         return Summary(signed=True, still_open=0, wrong=0)
     outcome = reconcile(state, shop.knowledge, asked=False)
@@ -191,7 +201,8 @@ def job_of(shop: Shop, given: str | None, *, reading: bool = False) -> Job:
         return shop.open(given.strip().upper())
     if reading and len(shop.state.jobs) == 1:
         return shop.open(next(iter(shop.state.jobs)))
-    still_open = [name for name in shop.state.jobs if not summary_of(shop, name).signed]
+    still_open = [name for name in with_progress(list(shop.state.jobs), "reading the records")
+                  if not summary_of(shop, name).signed]  # fmt: skip
     if len(still_open) == 1:
         return shop.open(still_open[0])
     if not still_open and shop.state.jobs:

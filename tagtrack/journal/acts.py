@@ -5,13 +5,16 @@ A shop folder holds `shop.jsonl` (people, tags, places, jobs) and `jobs/<name>/j
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from tagtrack.core import codec
-from tagtrack.core.errors import Full, Refusal
+from tagtrack.core.errors import Fault, Full, Refusal, Trouble
 from tagtrack.core.events import Act, Head
-from tagtrack.journal.chain import Report
+from tagtrack.journal import chain as chains
+from tagtrack.journal.chain import NOTHING, Report
+from tagtrack.journal.contents import is_copy
 from tagtrack.journal.index import Index
 from tagtrack.journal.photos import Photos
 from tagtrack.journal.tiny import JournalDB
@@ -23,24 +26,31 @@ JOB_FILE = "journal.jsonl"
 class ActJournal:
     """One journal of acts. Acts are decoded once and kept."""
 
-    def __init__(self, path: Path, site: str) -> None:
-        self._db = JournalDB(path)
+    def __init__(
+        self, path: Path, site: str, *, kind: str | None = None, name: str | None = None, copied: bool = False
+    ) -> None:
+        self._db = JournalDB(path, kind=kind, name=name)
         self._site = site
+        # in the copy of a shop nothing is recorded
+        self._copied = copied
         self._acts: tuple[Act, ...] = ()
+        # the last line that the acts were read from
+        self._read = NOTHING
 
     def acts(self) -> Sequence[Act]:
-        """Return every act, oldest first."""
-        documents = self._db.documents()
-        known = len(self._acts)
-        if known and (len(documents) < known or documents[known - 1]["id"] != self._acts[-1].id):
-            # another file bears the name now: a copy that was restored
-            self._acts = ()
-        if len(documents) > len(self._acts):
-            self._acts = (*self._acts, *map(codec.from_document, documents[len(self._acts) :]))
+        """Return every act, oldest first: the very same ones as before, where the record still goes through them."""
+        now = self._db.snapshot()
+        if now.head != self._read:
+            # an older copy, or another file, may have been put in its place and be longer already
+            kept = self._acts if self._db.goes_through(self._read) else ()
+            self._acts = (*kept, *map(codec.from_document, now.documents[len(kept) :]))
+            self._read = now.head
         return self._acts
 
     def append(self, act: Act, expected: int) -> Head:
         """Put one act on disk, return how far the journal goes with it; Conflict if others wrote after `expected`."""
+        if self._copied:
+            raise _only_a_copy(self._db.path)
         head = self._db.record(codec.to_document(act), expected=expected)
         return Head(self._site, head.seq, head.sha)
 
@@ -49,6 +59,10 @@ class ActJournal:
         head = self._db.head()
         return Head(self._site, head.seq, head.sha)
 
+    def goes_through(self, head: Head) -> bool:
+        """Return whether a head that was read before is still part of the record."""
+        return self._db.goes_through(chains.Head(head.seq, head.hash))
+
     def check_at(self, seq: int) -> str:
         """Return the check (64 hex digits) of a line, to hold a printed one against; Refusal where there is none."""
         return self._db.at(seq)
@@ -56,6 +70,10 @@ class ActJournal:
     def verify(self) -> Report:
         """Return what is good of the file, and where it is damaged."""
         return self._db.verify()
+
+    def raw(self) -> bytes:
+        """Return the file's bytes as they are now, up to the last whole line; Damaged where a line is not true."""
+        return self._db.raw()
 
     @property
     def notices(self) -> Sequence[str]:
@@ -72,17 +90,25 @@ class Folder:
 
     def __init__(self, root: Path, site: str) -> None:
         self.root = root
+        self.copied = is_copy(root)
         self._site = site
         self._open: dict[str, ActJournal] = {}
         self._index: Index | None = None
 
     @classmethod
     def create(cls, root: Path, name: str, site: str) -> Folder:
-        """Make a shop folder, its journal empty; refuse one that is a shop already."""
+        """Make a shop folder, its journal empty; refuse one that is a shop already, or was one."""
         if (root / SHOP_FILE).exists():
             raise Refusal(
                 f"{root} is a shop already", expected="a new or empty folder", came=str(root),
                 todo="use it as it is, or choose another folder",
+            )  # fmt: skip
+        left = cls(root, site).on_disk()
+        if left:
+            raise Refusal(
+                f"{root} holds records of work orders already, and no record of their shop",
+                expected="a new or empty folder", came=", ".join(f"jobs/{name}" for name in left[:5]),
+                todo=f"put {SHOP_FILE} back: look for it in a backup; or choose another folder",
             )  # fmt: skip
         _make(root / "jobs")
         JournalDB.create(root / SHOP_FILE, "shop", name).close()
@@ -90,7 +116,7 @@ class Folder:
 
     def shop(self) -> ActJournal:
         """Return the shop's own journal."""
-        return self._journal("", self.root / SHOP_FILE)
+        return self._journal("", self.root / SHOP_FILE, "shop")
 
     def job(self, name: str) -> ActJournal:
         """Return the journal of a job; refuse a job that has none."""
@@ -100,14 +126,31 @@ class Folder:
                 f"the record of {name} is not there", expected=str(path), came="no such file",
                 todo="look for it in a backup; nothing can be recorded for this job meanwhile",
             )  # fmt: skip
-        return self._journal(name, path)
+        return self._journal(name, path, "job")
+
+    @contextmanager
+    def looked_at(self, name: str) -> Iterator[ActJournal]:
+        """Lend the journal of a job for a look, as `job` gives it, and let go of it: a shop has thousands of them.
+
+        What is open anyway stays open.
+        """
+        known = name in self._open
+        journal = self.job(name)
+        try:
+            yield journal
+        finally:
+            if not known:
+                self._open.pop(name).close()
 
     def create_job(self, name: str) -> ActJournal:
-        """Make the journal of a new job; refuse one that exists."""
+        """Make the journal of a new job; refuse one that exists; a Fault in the copy of a shop."""
         folder = self.job_folder(name)
+        if self.copied:
+            # no refusal: that would mean that there is a record already
+            raise _only_a_copy(folder, Fault)
         _make(folder)
         JournalDB.create(folder / JOB_FILE, "job", name).close()
-        return self._journal(name, folder / JOB_FILE)
+        return self._journal(name, folder / JOB_FILE, "job")
 
     def on_disk(self) -> tuple[str, ...]:
         """Return the names of the jobs that have a journal, by what lies in the folder alone."""
@@ -115,8 +158,10 @@ class Folder:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was put right by itself in any of the journals that were used."""
-        return tuple(notice for journal in self._open.values() for notice in journal.notices)
+        """What a person should know: that this is a copy; what was put right by itself in a journal that was used."""
+        copied = (f"{self.root.absolute()} is a copy of a shop: what was recorded since it was taken is not in it",)
+        mended = tuple(notice for journal in self._open.values() for notice in journal.notices)
+        return (copied if self.copied else ()) + mended
 
     def job_file(self, name: str) -> Path:
         """Return where the record of a job is, or would be."""
@@ -155,10 +200,17 @@ class Folder:
             journal.close()
         self._open.clear()
 
-    def _journal(self, name: str, path: Path) -> ActJournal:
+    def _journal(self, name: str, path: Path, kind: str) -> ActJournal:
         if name not in self._open:
-            self._open[name] = ActJournal(path, self._site)
+            self._open[name] = ActJournal(path, self._site, kind=kind, name=name or None, copied=self.copied)
         return self._open[name]
+
+
+def _only_a_copy(place: Path, kind: type[Trouble] = Refusal) -> Trouble:
+    return kind(
+        "this is a copy of a shop: nothing is recorded in it", expected="the shop itself", came=str(place),
+        todo="go to the shop's own folder; if that is lost, go on from the copy: tagtrack restore COPY NEW-FOLDER",
+    )  # fmt: skip
 
 
 def _make(folder: Path) -> None:

@@ -37,6 +37,10 @@ class Head:
         return f"{self.seq}-{self.sha[:8]}"
 
 
+# where a journal of which nothing was read ends
+NOTHING = Head(0, NO_LINE)
+
+
 @dataclass(frozen=True, slots=True)
 class Damage:
     """The first place where a journal is not what was written: line from 1, byte from 0, and why."""

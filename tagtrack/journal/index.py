@@ -14,6 +14,8 @@ from tempfile import NamedTemporaryFile
 
 FILE = "index.json"
 _VERSION = 1
+# a work order takes a hundred
+_MOST_BYTES = 50_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,10 @@ class Index:
         self._entries: dict[str, dict[str, object]] = {}
         self._changed = False
         # whatever is wrong with it, it is only made anew
-        with suppress(OSError, ValueError, AttributeError, TypeError):
+        with suppress(OSError, ValueError, AttributeError, TypeError, RecursionError):
+            # a pipe of that name would keep us waiting, and a huge file is not ours
+            if not self._path.is_file() or self._path.stat().st_size > _MOST_BYTES:
+                return
             stored = json.loads(self._path.read_text(encoding="utf-8"))
             if stored.get("version") == _VERSION:
                 self._entries = {str(name): dict(entry) for name, entry in stored["jobs"].items()}

@@ -73,6 +73,13 @@ class Mirror:
         if self.chain.damage:
             _tell(self.path, self.chain.damage)
 
+    def is_there(self) -> bool:
+        """Return whether the open file is still the one that bears the name."""
+        try:
+            return os.path.samestat(os.stat(self._name), self._status)  # noqa: PTH116 - a Path costs as much again
+        except OSError:
+            return False
+
     def take(self, data: bytes) -> None:
         """Verify the bytes behind the last line, and remember them."""
         # An interrupt in the middle leaves this false, and the next look reads everything anew.

@@ -24,9 +24,11 @@ class Photos:
         name = sha256(large).hexdigest()
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
+            # what lies there may have been hurt or exchanged since: then it is mended by what comes
+            whole = self._is_whole(name)
             # the small one first: where the large one is, both are
             for path, data in ((self._small(name), small), (self._large(name), large)):
-                if not path.exists():
+                if not whole or not path.exists():
                     self._write(path, data)
         except OSError as problem:
             raise disk.full(problem, self._folder) from problem
@@ -61,10 +63,23 @@ class Photos:
         if not self.has(name):
             raise Damaged(f"a photo is not there any more: {self._large(name)}", expected="a file of that name",
                           came="none", todo="look for it in a backup")  # fmt: skip
-        found = sha256(self._large(name).read_bytes()).hexdigest()
+        try:
+            found = sha256(self._large(name).read_bytes()).hexdigest()
+        except OSError as problem:
+            raise Damaged(f"a photo cannot be read: {self._large(name)}", expected="a file of that name",
+                          came=str(problem.strerror), todo="look for it in a backup") from problem  # fmt: skip
         if found != name:
             raise Damaged(f"a photo was changed: {self._large(name)}", expected=f"SHA-256 {name[:16]}...",
                           came=f"{found[:16]}...", todo="look for it in a backup")  # fmt: skip
+
+    def _is_whole(self, name: str) -> bool:
+        if not self.has(name):
+            return False
+        try:
+            self.check(name)
+        except Damaged:
+            return False
+        return True
 
     def _must_have(self, name: str) -> None:
         if not self.has(name):

@@ -13,15 +13,14 @@ full disks, cut-off tails, restored copies. `tests/journal` repeats those trials
 from __future__ import annotations
 
 import os
-import threading
-from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import Self
 
-from tagtrack.core.errors import Conflict, Fault, Full, Refusal
+from tagtrack.core.errors import Conflict, Damaged, Fault, Full, Refusal
 from tagtrack.journal import disk
-from tagtrack.journal.chain import Chain, Head, Report, Snapshot
+from tagtrack.journal.alone import Alone
+from tagtrack.journal.chain import Chain, Damage, Head, Report, Snapshot
 from tagtrack.journal.line import NO_LINE, Document, Line, check_in, encode, header
 from tagtrack.journal.lock import FileLock, lock_beside
 from tagtrack.journal.mirror import Mirror, chain_of, unreadable
@@ -32,20 +31,26 @@ _AGAIN = "look after the disk, open the journal again and record it again; askin
 class AppendFile:
     """One journal file. Safe to share between threads, and to have open in many processes."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, kind: str | None = None, name: str | None = None) -> None:
         self._path = path
+        self._told = {key: value for key, value in (("kind", kind), ("name", name)) if value is not None}
         self._mirror = Mirror(path)
+        # the lines whose header was looked at
+        self._right: Chain | None = None
         self._lock = FileLock(lock_beside(path))
         self._pid = os.getpid()
-        self._alone = _Alone(self._ready)
+        self._alone = Alone(self._ready)
         self._snapshot: Snapshot | None = None
         self._notices: tuple[str, ...] = ()
         self._closed = ""
 
     @classmethod
-    def open(cls, path: str | os.PathLike[str]) -> Self:
-        """Open an existing journal; raise Fault if there is none. Its lines are read when first asked for."""
-        return cls(Path(path).absolute())
+    def open(cls, path: str | os.PathLike[str], *, kind: str | None = None, name: str | None = None) -> Self:
+        """Open an existing journal; raise Fault if there is none. Its lines are read when first asked for.
+
+        One whose header tells of another kind or name than is given here is damaged: another file was put in its place.
+        """
+        return cls(Path(path).absolute(), kind, name)
 
     @classmethod
     def create(cls, path: str | os.PathLike[str], kind: str, name: str) -> Self:
@@ -56,8 +61,9 @@ class AppendFile:
         place = Path(path).absolute()
         first = encode(1, NO_LINE, header(kind, name))
         beside = place.with_name(place.name + ".new")
+        lock = FileLock(lock_beside(place))
         try:
-            with FileLock(lock_beside(place)):
+            with lock:
                 if place.exists():
                     raise Refusal(
                         f"there is already a journal at {place}",
@@ -69,6 +75,8 @@ class AppendFile:
                 disk.sync_folder(place.parent)
         except OSError as error:
             raise disk.full(error, place) from error
+        finally:
+            lock.abandon()
         # The caller may just have made the folder; where we may not read the one above, it was there before.
         with suppress(OSError):
             disk.sync_folder(place.parent.parent)
@@ -135,12 +143,23 @@ class AppendFile:
                 )
             return chain.checks[seq - 1]
 
+    def goes_through(self, head: Head) -> bool:
+        """Return whether this line, with this check, is one of the journal's as it is now; number 0 always is."""
+        with self._alone:
+            return self._current().passes_through(head)
+
     def readable(self) -> tuple[Document, ...]:
         """Return the documents before the first damage, if there is any. A damaged journal raises nothing."""
         with self._alone:
             with suppress(Fault):
                 self._mirror.refresh()
             return tuple(self._mirror.chain.documents)
+
+    def raw(self) -> bytes:
+        """Return the bytes of all whole lines, as they are in the file now. Raise Damaged if any line is."""
+        with self._alone:
+            end = self._current().end
+            return disk.read_from(self._mirror.handle, 0)[:end]
 
     def verify(self) -> Report:
         """Read the whole file again, apart from memory; tell what is good and where it first is not."""
@@ -149,7 +168,7 @@ class AppendFile:
                 chain = chain_of(self._path.read_bytes())
             except OSError as error:
                 raise unreadable(self._path, error) from error
-            return Report(chain.head, chain.damage, len(chain.unfinished))
+            return Report(chain.head, chain.damage or self._another(chain), len(chain.unfinished))
 
     def append(self, doc: Document, *, expected: int | None) -> int:
         """Record the document and return its line number, once it is on disk; see `record`."""
@@ -211,7 +230,23 @@ class AppendFile:
     def _current(self) -> Chain:
         """Return the verified lines as the file is now; the caller keeps other threads out."""
         self._mirror.refresh()
-        return self._mirror.chain
+        chain = self._mirror.chain
+        if chain is not self._right:
+            if another := self._another(chain):
+                raise another.trouble
+            self._right = chain
+        return chain
+
+    def _another(self, chain: Chain) -> Damage | None:
+        """Return what is wrong with a journal that is whole, and not the one that should lie there."""
+        came = {key: chain.header.get(key) for key in self._told}
+        if came == self._told:
+            return None
+        return Damage(1, 0, Damaged(
+            f"{self._path} is another record than the one that belongs there",
+            expected=" ".join(self._told.values()), came=" ".join(map(str, came.values())),
+            todo="put the right file in its place: look for it in a backup; nothing is recorded meanwhile",
+        ))  # fmt: skip
 
     def _be_writable(self) -> None:
         if self._mirror.writable:
@@ -238,6 +273,12 @@ class AppendFile:
             if isinstance(error, OSError):
                 raise self._failed(error) from error
             raise
+        if not self._mirror.is_there():
+            raise Conflict(
+                "another file was put in the place of the record in this moment; nothing was recorded in that",
+                expected=f"the file that was read, at {self._path}", came="another, or none",
+                todo="look at what is there, then record it again",
+            )  # fmt: skip
 
     def _flush(self) -> None:
         try:
@@ -285,31 +326,6 @@ class AppendFile:
             self._closed = reason
             self._lock.abandon()
             self._mirror.close()
-
-
-class _Alone:
-    """Keeps other threads out between `with` and its end, once `ready` has looked at this process."""
-
-    def __init__(self, ready: Callable[[int], None]) -> None:
-        self._ready = ready
-        # A lock per process: the one inherited may be held by a thread that does not exist here.
-        self._locks: dict[int, threading.RLock] = {}
-        # Touched only by who holds the last one. A child that was forked inside lets go of what its parent held.
-        self._held: list[threading.RLock] = []
-
-    def __enter__(self) -> None:
-        pid = os.getpid()
-        lock = self._locks.get(pid) or self._locks.setdefault(pid, threading.RLock())
-        lock.acquire()
-        self._held.append(lock)
-        try:
-            self._ready(pid)
-        except BaseException:
-            self._held.pop().release()
-            raise
-
-    def __exit__(self, *_: object) -> None:
-        self._held.pop().release()
 
 
 def _conflict(expected: int, seq: int) -> Conflict:

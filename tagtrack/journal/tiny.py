@@ -119,8 +119,10 @@ class JournalDB(TinyDB):
     table_class: type[Table] = JournalTable
     default_table_name = _TABLE
 
-    def __init__(self, path: str | os.PathLike[str] | AppendFile) -> None:
-        self._journal = path if isinstance(path, AppendFile) else AppendFile.open(path)
+    def __init__(
+        self, path: str | os.PathLike[str] | AppendFile, *, kind: str | None = None, name: str | None = None
+    ) -> None:
+        self._journal = path if isinstance(path, AppendFile) else AppendFile.open(path, kind=kind, name=name)
         super().__init__(self._journal, storage=JournalStorage)
 
     @classmethod
@@ -179,9 +181,17 @@ class JournalDB(TinyDB):
         """Return the check of line `seq`; see `AppendFile.at`."""
         return self._journal.at(seq)
 
+    def goes_through(self, head: Head) -> bool:
+        """Return whether this line, with this check, is one of the journal's; see `AppendFile.goes_through`."""
+        return self._journal.goes_through(head)
+
     def readable(self) -> tuple[Document, ...]:
         """Return the documents before the first damage; see `AppendFile.readable`."""
         return self._journal.readable()
+
+    def raw(self) -> bytes:
+        """Return the bytes of all whole lines; see `AppendFile.raw`."""
+        return self._journal.raw()
 
     def verify(self) -> Report:
         """Read and verify the whole file; see `AppendFile.verify`."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
-from tagtrack.core.errors import Conflict, Refusal
+from tagtrack.core.errors import Conflict, Damaged, Refusal
 from tagtrack.core.events import (
     Act,
     Event,
@@ -62,15 +62,25 @@ class Shop:
     def state(self) -> ShopState:
         """What the shop's record says now."""
         acts = self._record.acts()
-        if len(acts) != len(self._acts) or not _continues(acts, self._acts):
-            fresh = acts[len(self._acts) :]
-            if not _continues(acts, self._acts) or any(map(undoes, fresh)):
+        if not self._knows(acts):
+            known = len(self._acts)
+            if known and (len(acts) < known or acts[known - 1] is not self._acts[-1]):
+                raise Damaged(
+                    "the shop's own record was exchanged for another one while this was running",
+                    expected=f"one that goes on behind step {self._acts[-1].id}", came=f"one of {len(acts)} steps",
+                    todo="end the program, see that the right record is in place, and begin anew",
+                )  # fmt: skip
+            fresh = acts[known:]
+            if any(map(undoes, fresh)):
                 self._state = fold_shop(acts)
             else:
                 # in place: of thousands of work orders, a picture of its own for each line would be felt
                 extend(self._state, fresh)
             self._acts = tuple(acts)
         return self._state
+
+    def _knows(self, acts: Sequence[Act]) -> bool:
+        return len(acts) == len(self._acts) and (not acts or acts[-1] is self._acts[-1])
 
     def head(self) -> Head:
         """Return how far the shop's record goes."""
@@ -81,7 +91,7 @@ class Shop:
         for _ in range(_TRIES):
             state = self.state
             expected = self._record.head().seq
-            if len(self._record.acts()) != len(self._acts):
+            if not self._knows(self._record.acts()):
                 continue
             act = _act(self.means, who, tuple(make(state)))
             # whatever does not belong into the shop's own record is refused while nothing has happened
@@ -118,7 +128,15 @@ class Shop:
                 came=name or "nothing",
                 todo=f"did you mean {near[0]}?" if near else "open one: tagtrack open JOB REGISTRATION",
             )
-        return Job(self, name, self.records.job(name))
+        job, told = Job(self, name, self.records.job(name)), self.state.jobs[name]
+        if job.state.job not in (None, told):
+            raise Damaged(
+                f"the record of {name} is not of the work order that this shop opened under that name",
+                expected=f"{told.registration}, {told.task or 'no task'}",
+                came=f"{job.opened().registration}, {job.opened().task or 'no task'}",
+                todo="put the right file in its place: look for it in a backup; nothing is recorded meanwhile",
+            )
+        return job
 
 
 class Job:
@@ -163,20 +181,36 @@ class Job:
         return self._head
 
     def refresh(self) -> State:
-        """Read what others have added since, and return what is true now."""
+        """Read what others have added since, and return what is true now.
+
+        Where another record was put in the place of the one that was read, that is read from its beginning, and refused
+        once: whoever works must see that the picture is another.
+        """
         head = self._record.head()
         if head != self._head or not self._acts:
             acts = self._record.acts()
+            if not self._record.goes_through(self._head):
+                raise self._exchanged(acts, head)
             fresh = list(acts[len(self._acts) :])
-            if self._acts and _continues(acts, self._acts) and not any(map(undoes, fresh)):
+            if self._acts and not any(map(undoes, fresh)):
                 for act in fresh:
                     self._state = advance(self._state, act)
-                self._acts.extend(fresh)
             else:
-                self._state, self._acts = fold(acts), list(acts)
-                self._bound, self._looked = set(), 0
+                self._state = fold(acts)
+            self._acts.extend(fresh)
             self._head = head
         return self._state
+
+    def _exchanged(self, acts: Sequence[Act], head: Head) -> Refusal:
+        """Take in another record, and return what to tell; codes and numbers that were given out stay given out."""
+        self._ever()
+        before = self._head
+        self._state, self._acts, self._head, self._looked = fold(acts), list(acts), head, 0
+        return Refusal(
+            f"the record of {self.name} was exchanged for another one; nothing was recorded",
+            expected=f"one that goes on behind record check number {before}", came=f"one that ends with {head}",
+            todo="look at what is there now: status; what was said since must be said again",
+        )  # fmt: skip
 
     def commit(self, who: Who, *decides: Decide, after_sign_off: bool = False) -> Act:
         """Record as one act what is decided on the newest picture; run it again where somebody wrote in between.
@@ -259,11 +293,6 @@ class Job:
         """Return whether the tag was declared void, here or in the shop."""
         known = self._state.tags.get(code)
         return code in self.shop.state.void or (known is not None and known.end is TagEnd.VOID)
-
-
-def _continues(acts: Sequence[Act], known: Sequence[Act]) -> bool:
-    """Return whether the acts begin with those that are known: an older copy may have been put in the file's place."""
-    return not known or (len(acts) >= len(known) and acts[len(known) - 1].id == known[-1].id)
 
 
 def _number(identity: str) -> int:

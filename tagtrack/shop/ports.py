@@ -30,6 +30,13 @@ class Record(Protocol):
         """Return how far the record goes."""
         ...
 
+    def goes_through(self, head: Head) -> bool:
+        """Return whether a head that was read before is still part of the record.
+
+        It is not where an older copy, or another record, was put in its place.
+        """
+        ...
+
 
 class Records(Protocol):
     """All records of one shop."""

@@ -56,8 +56,8 @@ def made(root, count):
         documents += [{**d, "id": f"{number}-{d['id']}"} for d in mine]
         folder = root / "jobs" / f"WO-{number}"
         folder.mkdir(parents=True)
-        (folder / "journal.jsonl").write_bytes(b"".join(lines_of(record)))
-    (root / "shop.jsonl").write_bytes(b"".join(lines_of(documents)))
+        (folder / "journal.jsonl").write_bytes(b"".join(lines_of(record, "job", f"WO-{number}")))
+    (root / "shop.jsonl").write_bytes(b"".join(lines_of(documents, "shop", "Invented shop")))
 
 
 def body(fresh):

@@ -28,9 +28,9 @@ def act(number):
     }
 
 
-def lines_of(documents):
-    """Return the whole lines, header first, of a journal that holds these documents."""
-    lines = [encode(1, NO_LINE, header("job", "N1234"))]
+def lines_of(documents, kind="job", name="N1234"):
+    """Return the whole lines, header first, of a journal of this kind and name that holds these documents."""
+    lines = [encode(1, NO_LINE, header(kind, name))]
     for number, doc in enumerate(documents, 2):
         lines.append(encode(number, lines[-1][-67:-3].decode(), doc))
     return lines

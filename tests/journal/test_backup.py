@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import time
@@ -9,8 +10,10 @@ import zipfile
 
 import pytest
 
-from tagtrack.core.errors import Damaged, Fault, Full, Refusal
-from tagtrack.journal import backup
+from tagtrack.core.errors import Damaged, Fault, Full, Refusal, Trouble
+from tagtrack.journal import backup, contents
+from tagtrack.journal.generations import ARCHIVE, generations
+from tagtrack.journal.restore import restore
 from tagtrack.journal.tiny import JournalDB
 
 
@@ -34,17 +37,17 @@ def test_what_is_secret_stays_where_it_is_and_photos_come_along(shop, tmp_path):
     (shop / "certificate" / "authority.key").write_text("a key that vouches")
     (shop / "jobs" / "WO-1" / "photos").mkdir()
     (shop / "jobs" / "WO-1" / "photos" / "ab.jpg").write_bytes(b"a photo")
-    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
-    backup.restore(copied.path, tmp_path / "again")
+    copied, _ = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    restore(copied.path, tmp_path / "again")
     assert not (tmp_path / "again" / "secrets").exists()
     assert not (tmp_path / "again" / "certificate").exists()
     assert (tmp_path / "again/jobs/WO-1/photos/ab.jpg").read_bytes() == b"a photo"
 
 
 def test_a_backup_is_restored_line_by_line(shop, tmp_path):
-    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    copied, _ = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
     assert (copied.journals, copied.lines, copied.others) == (2, 22, 1)
-    back = backup.restore(copied.path, tmp_path / "again")
+    back = restore(copied.path, tmp_path / "again")
     assert (back.journals, back.lines) == (2, 22)
     for name in ("shop.jsonl", "jobs/WO-1/journal.jsonl", "settings.toml"):
         assert (tmp_path / "again" / name).read_bytes() == (shop / name).read_bytes()
@@ -52,18 +55,18 @@ def test_a_backup_is_restored_line_by_line(shop, tmp_path):
 
 
 def test_only_so_many_generations_are_kept_and_the_newest_ones(shop, tmp_path):
-    made = [backup.back_up(shop, tmp_path / "keep", stamp=str(n), keep=3).path for n in range(5)]
-    assert backup.archives(tmp_path / "keep") == made[-3:]
+    made = [backup.back_up(shop, tmp_path / "keep", stamp=str(n), keep=3)[0].path for n in range(5)]
+    assert generations(tmp_path / "keep", ARCHIVE) == made[-3:]
 
 
 def test_two_backups_in_one_second_are_two_archives(shop, tmp_path):
-    one, two = (backup.back_up(shop, tmp_path / "keep", stamp="x", keep=3).path for _ in range(2))
+    one, two = (backup.back_up(shop, tmp_path / "keep", stamp="x", keep=3)[0].path for _ in range(2))
     assert one != two
 
 
 def test_archives_kept_in_the_shop_are_not_archived_again(shop):
-    first = backup.back_up(shop, shop / "backups", stamp="1", keep=3)
-    second = backup.back_up(shop, shop / "backups", stamp="2", keep=3)
+    first, _ = backup.back_up(shop, shop / "backups", stamp="1", keep=3)
+    second, _ = backup.back_up(shop, shop / "backups", stamp="2", keep=3)
     assert second.others == first.others
 
 
@@ -83,7 +86,7 @@ def test_fifty_backups_under_full_writing_are_each_a_true_earlier_state(shop, tm
     writer = subprocess.Popen([sys.executable, "-c", WRITER, str(journal)])
     try:
         time.sleep(0.5)
-        made = [backup.back_up(shop, tmp_path / "keep", stamp=f"{n:03}", keep=99).path for n in range(50)]
+        made = [backup.back_up(shop, tmp_path / "keep", stamp=f"{n:03}", keep=99)[0].path for n in range(50)]
     finally:
         writer.kill()
         writer.wait()
@@ -105,20 +108,20 @@ def test_a_damaged_record_is_told_and_no_archive_is_made(shop, tmp_path):
     journal.write_bytes(bytes(data))
     with pytest.raises(Damaged, match="no backup was made"):
         backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
-    assert backup.archives(tmp_path / "keep") == []
+    assert generations(tmp_path / "keep", ARCHIVE) == []
 
 
 def test_a_torn_last_line_is_left_out(shop, tmp_path):
     journal = shop / "jobs" / "WO-1" / "journal.jsonl"
     with journal.open("ab") as file:
         file.write(b'{"doc":{"id":"half')
-    assert backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).lines == 22
+    assert backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)[0].lines == 22
 
 
 def test_a_folder_with_files_in_it_is_never_written_over(shop, tmp_path):
-    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).path
+    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)[0].path
     with pytest.raises(Refusal, match="is not empty"):
-        backup.restore(made, shop)
+        restore(made, shop)
 
 
 @pytest.mark.parametrize("name", ["../outside.txt", "/etc/passwd", "a/../../b", "C:/x", "..\\up.txt"])
@@ -127,7 +130,7 @@ def test_an_archive_that_points_elsewhere_writes_nothing_there(tmp_path, name):
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr(name, "x")
     with pytest.raises(Fault, match="which backup never writes"):
-        backup.restore(path, tmp_path / "here")
+        restore(path, tmp_path / "here")
     assert not (tmp_path / "outside.txt").exists()
 
 
@@ -135,17 +138,17 @@ def test_an_archive_that_points_elsewhere_writes_nothing_there(tmp_path, name):
 def test_what_is_no_archive_is_told(tmp_path, data):
     (tmp_path / "x.zip").write_bytes(data)
     with pytest.raises(Fault, match="no archive that can be read"):
-        backup.restore(tmp_path / "x.zip", tmp_path / "here")
+        restore(tmp_path / "x.zip", tmp_path / "here")
 
 
 def test_an_archive_that_was_changed_is_told(shop, tmp_path):
-    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3).path
+    made = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)[0].path
     changed = tmp_path / "changed.zip"
     with zipfile.ZipFile(made) as old, zipfile.ZipFile(changed, "w") as new:
         for name in old.namelist():
             new.writestr(name, old.read(name).replace(b"a7", b"a8"))
-    with pytest.raises(Damaged, match="came out of the archive damaged"):
-        backup.restore(changed, tmp_path / "here")
+    with pytest.raises(Damaged, match="came out of the backup damaged"):
+        restore(changed, tmp_path / "here")
 
 
 def test_an_archive_without_a_shop_is_told(tmp_path):
@@ -153,12 +156,12 @@ def test_an_archive_without_a_shop_is_told(tmp_path):
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("settings.toml", "x")
     with pytest.raises(Fault, match="holds no shop"):
-        backup.restore(path, tmp_path / "here")
+        restore(path, tmp_path / "here")
 
 
 def test_an_archive_that_the_disk_did_not_keep_is_told_and_is_no_generation(shop, tmp_path, monkeypatch):
     """One byte of what was just written is another; the archive of before stays the newest."""
-    good = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    good, _ = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
     check = backup._check  # noqa: SLF001 - the disk fails between writing and reading back
 
     def failing(part, copied):
@@ -170,16 +173,16 @@ def test_an_archive_that_the_disk_did_not_keep_is_told_and_is_no_generation(shop
     monkeypatch.setattr(backup, "_check", failing)
     with pytest.raises(Full, match="was not written whole"):
         backup.back_up(shop, tmp_path / "keep", stamp="2", keep=3)
-    assert backup.archives(tmp_path / "keep") == [good.path]
+    assert generations(tmp_path / "keep", ARCHIVE) == [good.path]
     assert [path.name for path in (tmp_path / "keep").iterdir()] == [good.path.name]
 
 
 def test_what_is_recorded_while_a_backup_is_made_leaves_no_work_order_ahead_of_its_shop(shop, tmp_path, monkeypatch):
     """The shop gives out a tag, the work order uses it, and another one is opened, all while it is copied."""
-    read = backup._whole_lines  # noqa: SLF001 - others write while this reads
+    read = contents._whole_lines  # noqa: SLF001 - others write while this reads
     seen = []
 
-    def meanwhile(file):
+    def meanwhile(_, file):
         seen.append(file.parent.name)
         if len(seen) == 1:
             for path, act in ((shop / "shop.jsonl", "tag given out"), (file, "tag used")):
@@ -189,11 +192,11 @@ def test_what_is_recorded_while_a_backup_is_made_leaves_no_work_order_ahead_of_i
             JournalDB.create(shop / "jobs" / "WO-2" / "journal.jsonl", "job", "WO-2").close()
             with JournalDB(shop / "shop.jsonl") as journal:
                 journal.append({"id": "WO-2 opened"}, expected=None)
-        return read(file)
+        return read(file.read_bytes(), file)
 
-    monkeypatch.setattr(backup, "_whole_lines", meanwhile)
-    copied = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
-    backup.restore(copied.path, tmp_path / "again")
+    monkeypatch.setattr(contents, "_whole_lines", meanwhile)
+    copied, _ = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
+    restore(copied.path, tmp_path / "again")
     assert seen == ["WO-1", "shop", "WO-2"]
     with JournalDB(tmp_path / "again" / "shop.jsonl") as journal:
         assert [doc["id"] for doc in journal.documents()] == ["tag given out", "WO-2 opened"]
@@ -206,3 +209,23 @@ def test_a_backup_that_fails_leaves_no_half_archive(shop, tmp_path):
     with pytest.raises(Damaged):
         backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)
     assert list((tmp_path / "keep").iterdir()) == []
+
+
+def test_an_archive_in_which_any_byte_is_another_is_told_or_gives_back_what_was_copied(shop, tmp_path):
+    """Never a shop that is half of it, never one with other lines, and never a program that fails."""
+    whole = backup.back_up(shop, tmp_path / "keep", stamp="1", keep=3)[0].path.read_bytes()
+    told = 0
+    for place in range(0, len(whole), 7):
+        hurt = bytearray(whole)
+        hurt[place] ^= 1 << place % 8
+        (tmp_path / "hurt.zip").write_bytes(hurt)
+        try:
+            restore(tmp_path / "hurt.zip", tmp_path / "again")
+        except Trouble:
+            told += 1
+            assert not [path for path in (tmp_path / "again").rglob("*") if path.is_file()]
+        else:
+            for name in ("shop.jsonl", "jobs/WO-1/journal.jsonl"):
+                assert (tmp_path / "again" / name).read_bytes() == (shop / name).read_bytes()
+        shutil.rmtree(tmp_path / "again", ignore_errors=True)
+    assert told > len(whole) / 7 / 2

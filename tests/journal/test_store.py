@@ -7,6 +7,7 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from journal.samples import act, written
@@ -203,3 +204,11 @@ def test_the_journal_can_be_imported_without_its_query_face():
     code = "import sys, tagtrack.journal.store; sys.exit('tinydb' in sys.modules)"
     root = os.path.dirname(os.path.dirname(os.path.dirname(__file__)))  # noqa: PTH120 - no path to build
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="this system does not list open files")
+def test_a_journal_that_was_created_and_closed_leaves_no_file_open(path):
+    before = len(list(Path("/proc/self/fd").iterdir()))
+    for number in range(5):
+        AppendFile.create(path.with_name(f"{number}.jsonl"), "job", "N1234").close()
+    assert len(list(Path("/proc/self/fd").iterdir())) == before

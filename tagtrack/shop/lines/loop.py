@@ -183,7 +183,12 @@ class Loop:
         return reply
 
     def _answered(self, said: str) -> Reply:
-        gone = self._drop_what_is_gone()
+        try:
+            gone = self._drop_what_is_gone()
+        except Refusal as refusal:
+            # another record was put in place: what is in hand, and what was asked, is of the one before
+            self.bench.pending, self.bench.part = None, ""
+            return Reply(Tone.WRONG, refusal.lines())
         if gone and said and not looks_like_code(said) and said.split(maxsplit=1)[0].casefold() not in WORDS:
             return note(gone)
         pending, self.bench.pending = self.bench.pending, None
