@@ -24,6 +24,8 @@ LEADING = 1.16
 # sizes are tried in steps of this many points
 _STEP = 0.5
 
+_NARROWEST = "i"
+
 # a name keeps to one line where that is no smaller than this share of the size that it has on several
 _ONE_LINE = 0.65
 
@@ -109,6 +111,11 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
     Words are broken, and after that the middle is cut, only at the least size.
     """
     shown = drawable(text)
+    most = lines_in(height, least)
+    # of a text that could not fit if it were all of the narrowest letter, the middle is not even looked at
+    kept = int(most * room / (least * width(_NARROWEST, font, 1.0))) + 1
+    if len(shown) > 2 * kept:
+        return _cut_block(shown[:kept] + shown[-kept:], font, room, least, most)
     longest = max((word.width for word in _words(shown, font)), default=0.0)
     steps = int((size - least) / _STEP)
     for step in range(steps + 1):
@@ -117,11 +124,14 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
             lines = wrap(shown, font, room=room, size=now)
             if height_of(len(lines), now) <= height:
                 return Block(lines=_balanced(shown, font, room, now, lines), size=now)
-    most = lines_in(height, least)
     lines = wrap(shown, font, room=room, size=least)
     if len(lines) <= most:
         return Block(lines=lines, size=least)
-    cut = _cut(shown, lambda candidate: len(wrap(candidate, font, room=room, size=least)) <= most)
+    return _cut_block(shown, font, room, least, most)
+
+
+def _cut_block(text: str, font: Font, room: float, least: float, most: int) -> Block:
+    cut = _cut(text, lambda candidate: len(wrap(candidate, font, room=room, size=least)) <= most)
     return Block(lines=wrap(cut, font, room=room, size=least), size=least, whole=False)
 
 
