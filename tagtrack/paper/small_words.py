@@ -12,7 +12,7 @@ from tagtrack.core.axes import Side
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
 from tagtrack.paper.hardware_lines import hardware_ink
-from tagtrack.paper.ink import Ink, Text, block_ink
+from tagtrack.paper.ink import Box, Ink, Text, block_ink
 from tagtrack.paper.tag_frame import Room
 from tagtrack.paper.text import ELLIPSIS, Block, fit, fit_block, fit_name, height_of
 from tagtrack.paper.write_in import write_in
@@ -22,6 +22,8 @@ _CAUTION_SIZE, _LEAST_CAUTION = 4.5, 3.2
 # whose it is, and what has no room
 _NOTE, _LEAST_NOTE, _LEAST_ZONE, _LEAST_LIST = 5.0, 2.5, 4.0, 3.6
 _LEAST_HEAD = 4.0
+# black round what warns, in millimetres
+_PAD = 0.4
 # they are made so much smaller before they take two lines
 _ONE_LINE = 0.7
 # below this, what is said beside the position is better looked up in the list
@@ -58,6 +60,7 @@ _LEVELS = (
     _Level(0.22, 7.0, 4.5, 0.85, air=0.6, head=5.0),
     _Level(0.18, 5.0, 3.6, 1.0, air=0.4, head=4.4),
 )
+_LETTER_FOR_HARDWARE = 0.26
 # how bad each loss is, beside a line of hardware that is counted instead of told, which is 2
 _CUT_TITLE, _CUT_HEAD = 10_000, 300
 _LEFT = {"where it goes": 1_000, "marks": 400, "mount": 200, "what goes back": 60}
@@ -74,14 +77,16 @@ class _Setting:
 
 def small_words(face: TagFace, room: Room) -> tuple[Ink, ...]:
     """Return the words in the loosest setting in which all of them have room, else in the one that loses least."""
-    best: _Setting | None = None
-    for level in _LEVELS:
-        setting = _set(face, room, level)
-        if best is None or setting.lost < best.lost:
-            best = setting
-        if not setting.lost:
+    best = _set(face, room, _LEVELS[0])
+    for level in _LEVELS[1:]:
+        if not best.lost:
             break
-    return tuple(best.ink) if best else ()
+        setting = _set(face, room, level)
+        # the side stays large where only some more lines of hardware are to be had for it
+        worth = level.letter >= _LETTER_FOR_HARDWARE or best.lost >= min(_LEFT.values()) or not setting.lost
+        if worth and setting.lost < best.lost:
+            best = setting
+    return tuple(best.ink)
 
 
 def _set(face: TagFace, room: Room, level: _Level) -> _Setting:
@@ -136,23 +141,28 @@ def _side(side: Side, room: Room, done: _Setting, level: _Level) -> float:
 
 
 def _head(face: TagFace, room: Room, done: _Setting, level: _Level) -> float:
-    """Set warnings and kind, on two lines if it must be, and return the height below them."""
+    """Set warnings and kind, on two lines if it must be, white on black where it warns; return the height below."""
     bag = face.kind is FaceKind.BAG and bool(face.bag)
     words = "; ".join((*face.warnings, (face.bag if bag else face.kind.value).upper()))
-    two = fit_block(words, Font.BOLD, room=room.width, height=height_of(2, level.head), size=level.head,
-                    least=_LEAST_HEAD)  # fmt: skip
-    line = fit(words, Font.BOLD, room=room.width, size=level.head, least=level.head * _ONE_LINE)
+    pad = _PAD if face.warnings else 0.0
+    wide = room.width - 2 * pad
+    two = fit_block(words, Font.BOLD, room=wide, height=height_of(2, level.head), size=level.head, least=_LEAST_HEAD)
+    line = fit(words, Font.BOLD, room=wide, size=level.head, least=level.head * _ONE_LINE)
     # a position is worth more than a second line of these
-    if ELLIPSIS not in line.text or room.height - two.height < height_of(1, level.least) + 0.5:
+    if ELLIPSIS not in line.text or room.height - two.height < height_of(1, level.least) + 0.5 + 2 * pad:
         block = Block(lines=(line.text,), size=line.size, whole=ELLIPSIS not in line.text)
     else:
         block = two
-    done.ink += block_ink(block, Font.BOLD, x=room.x, y=room.y)
+    # capitals leave nothing below their base line; a bag's words and a hook of a bracket may
+    high = block.height - (0.0 if pad else DESCENT * block.size * POINT) + 2 * pad
+    if pad:
+        longest = max(width(each, Font.BOLD, block.size) for each in block.lines)
+        done.ink.append(Box(x=room.x, y=room.y, width=longest + 2 * pad, height=high))
+    done.ink += block_ink(block, Font.BOLD, x=room.x + pad, y=room.y + pad, tone=1.0 if pad else 0.0)
     if not block.whole:
         done.lost += _CUT_HEAD
         done.left.append("warnings")
-    # capitals leave nothing below their base line
-    return room.y + block.height - DESCENT * block.size * POINT + 0.9 * level.air
+    return room.y + high + 0.9 * level.air
 
 
 def _title(face: TagFace, rest: Room, done: _Setting, level: _Level) -> tuple[Room, float]:
