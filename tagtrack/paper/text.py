@@ -31,6 +31,7 @@ _ONE_LINE = 0.65
 
 # "2" of "2 AN310-3": at a line's end it would be read with what stands before it
 _COUNT = re.compile(r"\d{1,3}x?")
+_LONGEST_COUNT = 4
 
 # a word wider than its box is broken behind one of these, if it has one
 _BREAKS = re.compile(r"(?<=[-/,.;:_=+)])")
@@ -87,7 +88,7 @@ def wrap(text: str, font: Font, *, room: float, size: float) -> tuple[str, ...]:
     words = _words(drawable(text), font)
     for number, word in enumerate(words, start=1):
         following = words[number] if number < len(words) else None
-        if line and following is not None and _COUNT.fullmatch(word.text):
+        if line and following is not None and len(word.text) <= _LONGEST_COUNT and _COUNT.fullmatch(word.text):
             # a count stays with what it counts
             together = word.width + space + following.width
             if used + space + together > unit_room >= together:
@@ -191,8 +192,8 @@ def _pieces(word: str, font: Font, unit_room: float) -> list[_Piece]:
 
 
 def _longest_start(text: str, font: Font, unit_room: float) -> int:
-    """Return how many of the first characters fit; at least one, or nothing would ever be placed."""
-    low, high = 1, len(text)
+    """Return how many of the first characters surely fit; at least one, or nothing would ever be placed."""
+    low, high = 1, min(len(text), int(unit_room / width(_NARROWEST, font, 1.0)) + 1)
     while low < high:
         middle = (low + high + 1) // 2
         if width(text[:middle], font, 1.0) <= unit_room:
