@@ -48,7 +48,7 @@ _BETWEEN = 0.27
 # a row under the code is shrunk by so much before it takes two lines, and is cut at this size in points
 _ONE_LINE, _LEAST_ROW = 0.65, 4.0
 # where the rows would be smaller than this share of their size, those that may give way do
-_TINY = 0.75
+_TINY = 0.68
 
 # the side's letter keeps this height in millimetres, before a second symbol under it is given up
 _LEAST_LETTER = 12.0
