@@ -30,6 +30,8 @@ _ONE_LINE = 0.7
 _MORE, _LEAST_MORE = 8.0, 5.0
 # hardware is set in this share of its sizes on a tag of 4 x 2 inches
 _HARDWARE, _LEAST_HARDWARE = 0.8, 2.2
+# what is noted beside all that, largest and least
+_NOTES = (6.0, 4.5)
 # the name on a card is read from afar
 _CARD, _CARD_READS = 44.0, 8.0
 _CARDS = frozenset({FaceKind.ZONE, FaceKind.PLACE, FaceKind.PERSON})
@@ -73,6 +75,8 @@ class _Setting:
     ink: list[Ink] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
     lost: int = 0
+    # there are notes that found no room
+    notes: bool = False
 
 
 def small_words(face: TagFace, room: Room) -> tuple[Ink, ...]:
@@ -118,7 +122,8 @@ def _set(face: TagFace, room: Room, level: _Level) -> _Setting:
     if aside:
         _hardware(face, half, done)
     else:
-        _hardware(face, rest, done)
+        rest = _hardware(face, rest, done)
+    _notes(face, rest, done)
     if face.kind is FaceKind.BLANK and not (face.title or face.hardware or face.goes_back):
         done.ink += write_in(rest, scale=0.85)
     _whose(face, whole, bottom, done)
@@ -203,8 +208,8 @@ def _told(name: str, words: str, rest: Room, done: _Setting, size: float) -> Roo
     return rest.below(block.height + 0.5)
 
 
-def _hardware(face: TagFace, rest: Room, done: _Setting) -> None:
-    """Set the hardware that has room, with a count of what has not, and what goes back in another count."""
+def _hardware(face: TagFace, rest: Room, done: _Setting) -> Room:
+    """Set hardware that has room, a count of what has not, and what goes back in another count; return the rest."""
     back = fit_block(face.goes_back, Font.BOLD, room=rest.width, height=height_of(2, _MORE), size=_MORE,
                      least=_LEAST_MORE)  # fmt: skip
     taken = back.height + 0.5 if back.lines else 0.0
@@ -216,13 +221,29 @@ def _hardware(face: TagFace, rest: Room, done: _Setting) -> None:
     if face.hardware and rest.height < least:
         done.left.append("hardware" if len(face.hardware) > 1 else face.hardware[0])
         done.lost += 2 * len(face.hardware) + 1
-        return
+        return rest
     room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
     lines = hardware_ink(face.hardware, room, scale=_HARDWARE)
     done.ink += lines.ink
     done.lost += lines.lost
+    rest = rest.below(lines.height + 0.5 if lines.ink else 0.0)
     if taken:
-        done.ink += block_ink(back, Font.BOLD, x=rest.x, y=rest.y + lines.height + (0.5 if lines.ink else 0.0))
+        done.ink += block_ink(back, Font.BOLD, x=rest.x, y=rest.y)
+        rest = rest.below(taken)
+    return rest
+
+
+def _notes(face: TagFace, rest: Room, done: _Setting) -> None:
+    """Set what there is to note of marks, hardware and bags, in what room is left."""
+    bag = face.bag if face.kind is not FaceKind.BAG else ""
+    words = "; ".join(filter(None, (face.hardware_note, bag, face.marks_note)))
+    if not words:
+        return
+    size, least = _NOTES
+    block = fit_block(words, Font.REGULAR, room=rest.width, height=max(rest.height, 1.0), size=size, least=least)
+    done.notes = not block.whole or block.height > rest.height
+    if not done.notes:
+        done.ink += block_ink(block, Font.REGULAR, x=rest.x, y=rest.y)
 
 
 def _caution(face: TagFace, room: Room, done: _Setting) -> float:
@@ -240,15 +261,17 @@ def _whose(face: TagFace, room: Room, bottom: float, done: _Setting) -> None:
     """Set whose it is, or in its place what found no room: whose it is stands on the list too."""
     y = bottom + (1 - 0.27) * _NOTE * POINT
     if done.left:
-        told = f"SEE LIST: {', '.join(done.left)}"
+        left = [*done.left, *(["notes"] if done.notes else [])]
+        told = f"SEE LIST: {', '.join(left)}"
         line = fit(told, Font.BOLD, room=room.width, size=_NOTE, least=_LEAST_LIST)
-        if line.text != told and len(done.left) > 1:
+        if line.text != told and len(left) > 1:
             # what is not named is counted
-            told = f"SEE LIST: {done.left[0]} and {len(done.left) - 1} more"
+            told = f"SEE LIST: {left[0]} and {len(left) - 1} more"
             line = fit(told, Font.BOLD, room=room.width, size=_NOTE, least=_LEAST_NOTE)
         done.ink.append(Text(x=room.x, y=y, text=line.text, size=line.size, font=Font.BOLD))
         return
-    whose = " ".join(filter(None, (face.registration, face.job, face.by)))
+    # notes alone do not take the place of whose it is
+    whose = " ".join(filter(None, (face.registration, face.job, face.by, "+ list" if done.notes else "")))
     line = fit(whose, Font.REGULAR, room=room.width, size=_NOTE, least=_LEAST_NOTE)
     if face.area:
         longer = fit(f"{whose} zone: {face.area}", Font.REGULAR, room=room.width, size=_NOTE, least=_LEAST_ZONE)
