@@ -6,7 +6,6 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from shutil import copyfileobj
 from tempfile import TemporaryFile
 from typing import BinaryIO, cast
 
@@ -33,7 +32,7 @@ def write_drawn(draw: Callable[[BinaryIO], object], path: Path, *, png: bool) ->
             draw(cast(BinaryIO, whole))
             whole.seek(0)
             # as bytes, past the text layer: a console's coding has no business in a PDF
-            copyfileobj(whole, sys.stdout.buffer)
+            _pipe(cast(BinaryIO, whole), sys.stdout.buffer)
         sys.stdout.buffer.flush()
         return []
     with growing(path) as out:
@@ -47,6 +46,13 @@ def write_drawn(draw: Callable[[BinaryIO], object], path: Path, *, png: bool) ->
             write_atomically(preview, page)
             written.append(preview)
     return written
+
+
+def _pipe(whole: BinaryIO, out: BinaryIO) -> None:
+    while block := memoryview(whole.read(1 << 16)):
+        # a stream without a buffer of its own takes what has room and says how much that was
+        while block:
+            block = block[out.write(block) :]
 
 
 def tell_written(words: str, written: Sequence[Path]) -> None:

@@ -85,6 +85,9 @@ def _wrapped(lines: tuple[str, ...], room: Room, *, size: float) -> HardwareInk:
     rows: list[tuple[float, str]] = []
     told = 0
     for line in lines:
+        # what is longer than all rows together need not be broken to see that
+        if width(line, Font.BOLD, size) > (most - len(rows)) * room.width:
+            break
         first, *more = wrap(line, Font.BOLD, room=room.width - inset, size=size) or ("",)
         # a row is kept for the count of what finds none, until the last line
         kept = int(told < len(lines) - 1)

@@ -101,6 +101,9 @@ def tags_pdf(
         across(face.code)
         if template.stub and face.kind in _STUBBED:
             across(stub_of(face).code)
+    # whether a label has room for a tag is the same for all with a stub, and for all without
+    for face in {face.kind in _STUBBED: face for face in faces}.values():
+        face_ink(face, template)
 
     def pages() -> Iterator[Page]:
         at = places(template, len(faces), start=start, offset_mm=offset_mm)

@@ -12,7 +12,7 @@ from tagtrack.core.axes import Side
 from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.paper.fonts import CAPITAL, DESCENT, POINT, Font, width
 from tagtrack.paper.hardware_lines import hardware_ink
-from tagtrack.paper.ink import Ink, Text, block_ink
+from tagtrack.paper.ink import Box, Ink, Text, block_ink
 from tagtrack.paper.tag_frame import Room
 from tagtrack.paper.text import ELLIPSIS, Block, fit, fit_block, fit_name, height_of
 from tagtrack.paper.write_in import write_in
@@ -22,12 +22,16 @@ _CAUTION_SIZE, _LEAST_CAUTION = 4.5, 3.2
 # whose it is, and what has no room
 _NOTE, _LEAST_NOTE, _LEAST_ZONE, _LEAST_LIST = 5.0, 2.5, 4.0, 3.6
 _LEAST_HEAD = 4.0
+# black round what warns, in millimetres
+_PAD = 0.4
 # they are made so much smaller before they take two lines
 _ONE_LINE = 0.7
 # below this, what is said beside the position is better looked up in the list
 _MORE, _LEAST_MORE = 8.0, 5.0
 # hardware is set in this share of its sizes on a tag of 4 x 2 inches
 _HARDWARE, _LEAST_HARDWARE = 0.8, 2.2
+# what is noted beside all that, largest and least
+_NOTES = (6.0, 4.5)
 # the name on a card is read from afar
 _CARD, _CARD_READS = 44.0, 8.0
 _CARDS = frozenset({FaceKind.ZONE, FaceKind.PLACE, FaceKind.PERSON})
@@ -58,6 +62,7 @@ _LEVELS = (
     _Level(0.22, 7.0, 4.5, 0.85, air=0.6, head=5.0),
     _Level(0.18, 5.0, 3.6, 1.0, air=0.4, head=4.4),
 )
+_LETTER_FOR_HARDWARE = 0.26
 # how bad each loss is, beside a line of hardware that is counted instead of told, which is 2
 _CUT_TITLE, _CUT_HEAD = 10_000, 300
 _LEFT = {"where it goes": 1_000, "marks": 400, "mount": 200, "what goes back": 60}
@@ -70,18 +75,22 @@ class _Setting:
     ink: list[Ink] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
     lost: int = 0
+    # there are notes that found no room
+    notes: bool = False
 
 
 def small_words(face: TagFace, room: Room) -> tuple[Ink, ...]:
     """Return the words in the loosest setting in which all of them have room, else in the one that loses least."""
-    best: _Setting | None = None
-    for level in _LEVELS:
-        setting = _set(face, room, level)
-        if best is None or setting.lost < best.lost:
-            best = setting
-        if not setting.lost:
+    best = _set(face, room, _LEVELS[0])
+    for level in _LEVELS[1:]:
+        if not best.lost:
             break
-    return tuple(best.ink) if best else ()
+        setting = _set(face, room, level)
+        # the side stays large where only some more lines of hardware are to be had for it
+        worth = level.letter >= _LETTER_FOR_HARDWARE or best.lost >= min(_LEFT.values()) or not setting.lost
+        if worth and setting.lost < best.lost:
+            best = setting
+    return tuple(best.ink)
 
 
 def _set(face: TagFace, room: Room, level: _Level) -> _Setting:
@@ -113,7 +122,8 @@ def _set(face: TagFace, room: Room, level: _Level) -> _Setting:
     if aside:
         _hardware(face, half, done)
     else:
-        _hardware(face, rest, done)
+        rest = _hardware(face, rest, done)
+    _notes(face, rest, done)
     if face.kind is FaceKind.BLANK and not (face.title or face.hardware or face.goes_back):
         done.ink += write_in(rest, scale=0.85)
     _whose(face, whole, bottom, done)
@@ -136,23 +146,28 @@ def _side(side: Side, room: Room, done: _Setting, level: _Level) -> float:
 
 
 def _head(face: TagFace, room: Room, done: _Setting, level: _Level) -> float:
-    """Set warnings and kind, on two lines if it must be, and return the height below them."""
+    """Set warnings and kind, on two lines if it must be, white on black where it warns; return the height below."""
     bag = face.kind is FaceKind.BAG and bool(face.bag)
     words = "; ".join((*face.warnings, (face.bag if bag else face.kind.value).upper()))
-    two = fit_block(words, Font.BOLD, room=room.width, height=height_of(2, level.head), size=level.head,
-                    least=_LEAST_HEAD)  # fmt: skip
-    line = fit(words, Font.BOLD, room=room.width, size=level.head, least=level.head * _ONE_LINE)
+    pad = _PAD if face.warnings else 0.0
+    wide = room.width - 2 * pad
+    two = fit_block(words, Font.BOLD, room=wide, height=height_of(2, level.head), size=level.head, least=_LEAST_HEAD)
+    line = fit(words, Font.BOLD, room=wide, size=level.head, least=level.head * _ONE_LINE)
     # a position is worth more than a second line of these
-    if ELLIPSIS not in line.text or room.height - two.height < height_of(1, level.least) + 0.5:
+    if ELLIPSIS not in line.text or room.height - two.height < height_of(1, level.least) + 0.5 + 2 * pad:
         block = Block(lines=(line.text,), size=line.size, whole=ELLIPSIS not in line.text)
     else:
         block = two
-    done.ink += block_ink(block, Font.BOLD, x=room.x, y=room.y)
+    # capitals leave nothing below their base line; a bag's words and a hook of a bracket may
+    high = block.height - (0.0 if pad else DESCENT * block.size * POINT) + 2 * pad
+    if pad:
+        longest = max(width(each, Font.BOLD, block.size) for each in block.lines)
+        done.ink.append(Box(x=room.x, y=room.y, width=longest + 2 * pad, height=high))
+    done.ink += block_ink(block, Font.BOLD, x=room.x + pad, y=room.y + pad, tone=1.0 if pad else 0.0)
     if not block.whole:
         done.lost += _CUT_HEAD
         done.left.append("warnings")
-    # capitals leave nothing below their base line
-    return room.y + block.height - DESCENT * block.size * POINT + 0.9 * level.air
+    return room.y + high + 0.9 * level.air
 
 
 def _title(face: TagFace, rest: Room, done: _Setting, level: _Level) -> tuple[Room, float]:
@@ -193,8 +208,8 @@ def _told(name: str, words: str, rest: Room, done: _Setting, size: float) -> Roo
     return rest.below(block.height + 0.5)
 
 
-def _hardware(face: TagFace, rest: Room, done: _Setting) -> None:
-    """Set the hardware that has room, with a count of what has not, and what goes back in another count."""
+def _hardware(face: TagFace, rest: Room, done: _Setting) -> Room:
+    """Set hardware that has room, a count of what has not, and what goes back in another count; return the rest."""
     back = fit_block(face.goes_back, Font.BOLD, room=rest.width, height=height_of(2, _MORE), size=_MORE,
                      least=_LEAST_MORE)  # fmt: skip
     taken = back.height + 0.5 if back.lines else 0.0
@@ -206,13 +221,29 @@ def _hardware(face: TagFace, rest: Room, done: _Setting) -> None:
     if face.hardware and rest.height < least:
         done.left.append("hardware" if len(face.hardware) > 1 else face.hardware[0])
         done.lost += 2 * len(face.hardware) + 1
-        return
+        return rest
     room = Room(x=rest.x, y=rest.y, width=rest.width, height=max(0.0, rest.height - taken))
     lines = hardware_ink(face.hardware, room, scale=_HARDWARE)
     done.ink += lines.ink
     done.lost += lines.lost
+    rest = rest.below(lines.height + 0.5 if lines.ink else 0.0)
     if taken:
-        done.ink += block_ink(back, Font.BOLD, x=rest.x, y=rest.y + lines.height + (0.5 if lines.ink else 0.0))
+        done.ink += block_ink(back, Font.BOLD, x=rest.x, y=rest.y)
+        rest = rest.below(taken)
+    return rest
+
+
+def _notes(face: TagFace, rest: Room, done: _Setting) -> None:
+    """Set what there is to note of marks, hardware and bags, in what room is left."""
+    bag = face.bag if face.kind is not FaceKind.BAG else ""
+    words = "; ".join(filter(None, (face.hardware_note, bag, face.marks_note)))
+    if not words:
+        return
+    size, least = _NOTES
+    block = fit_block(words, Font.REGULAR, room=rest.width, height=max(rest.height, 1.0), size=size, least=least)
+    done.notes = not block.whole or block.height > rest.height
+    if not done.notes:
+        done.ink += block_ink(block, Font.REGULAR, x=rest.x, y=rest.y)
 
 
 def _caution(face: TagFace, room: Room, done: _Setting) -> float:
@@ -230,15 +261,17 @@ def _whose(face: TagFace, room: Room, bottom: float, done: _Setting) -> None:
     """Set whose it is, or in its place what found no room: whose it is stands on the list too."""
     y = bottom + (1 - 0.27) * _NOTE * POINT
     if done.left:
-        told = f"SEE LIST: {', '.join(done.left)}"
+        left = [*done.left, *(["notes"] if done.notes else [])]
+        told = f"SEE LIST: {', '.join(left)}"
         line = fit(told, Font.BOLD, room=room.width, size=_NOTE, least=_LEAST_LIST)
-        if line.text != told and len(done.left) > 1:
+        if line.text != told and len(left) > 1:
             # what is not named is counted
-            told = f"SEE LIST: {done.left[0]} and {len(done.left) - 1} more"
+            told = f"SEE LIST: {left[0]} and {len(left) - 1} more"
             line = fit(told, Font.BOLD, room=room.width, size=_NOTE, least=_LEAST_NOTE)
         done.ink.append(Text(x=room.x, y=y, text=line.text, size=line.size, font=Font.BOLD))
         return
-    whose = " ".join(filter(None, (face.registration, face.job, face.by)))
+    # notes alone do not take the place of whose it is
+    whose = " ".join(filter(None, (face.registration, face.job, face.by, "+ list" if done.notes else "")))
     line = fit(whose, Font.REGULAR, room=room.width, size=_NOTE, least=_LEAST_NOTE)
     if face.area:
         longer = fit(f"{whose} zone: {face.area}", Font.REGULAR, room=room.width, size=_NOTE, least=_LEAST_ZONE)

@@ -48,7 +48,7 @@ _BETWEEN = 0.27
 # a row under the code is shrunk by so much before it takes two lines, and is cut at this size in points
 _ONE_LINE, _LEAST_ROW = 0.65, 4.0
 # where the rows would be smaller than this share of their size, those that may give way do
-_TINY = 0.75
+_TINY = 0.68
 
 # the side's letter keeps this height in millimetres, before a second symbol under it is given up
 _LEAST_LETTER = 12.0
@@ -152,10 +152,15 @@ def frame_for(face: TagFace, *, wide: float, high: float, safe: float) -> Frame:
             todo="choose a template with larger labels",
         )
     scale = min(1.0, whole.width / _WIDTH, whole.height / _HEIGHT)
-    ink, inner = _band(face.side, whole, scale)
+    bands, inner = _band(face.side, whole, scale)
     foot_ink, inner = _foot(face, inner, scale)
-    code_ink, code_edge, under_code = _code(face, inner, wide, scale)
-    ink += foot_ink + code_ink
+    # the upper band of the centre line leaves the symbol's corner free: what is under it needs the height
+    column = Room(x=inner.x, y=whole.y, width=inner.width, height=inner.bottom - whole.y)
+    code_ink, code_edge, under_code = _code(face, column, wide, scale)
+    if face.side is Side.CENTRE:
+        upper, lower = bands
+        bands = (replace(upper, width=code_edge - upper.x), lower)
+    ink: tuple[Ink, ...] = (*bands, *foot_ink, *code_ink)
     main_left, main_right = inner.x, inner.right
     code_at_left = face.side is Side.RIGHT
     if code_at_left:
@@ -175,7 +180,7 @@ def frame_for(face: TagFace, *, wide: float, high: float, safe: float) -> Frame:
     return Frame(ink=ink, main=main, under_code=under_code, scale=scale)
 
 
-def _band(side: Side | None, whole: Room, scale: float) -> tuple[tuple[Ink, ...], Room]:
+def _band(side: Side | None, whole: Room, scale: float) -> tuple[tuple[Box, ...], Room]:
     """Return the side's band and the room that it leaves."""
     if side is None:
         return (), whole
@@ -220,7 +225,7 @@ def _code(face: TagFace, inner: Room, wide: float, scale: float) -> tuple[tuple[
     at_left = face.side is Side.RIGHT
     # the label's own edge may be part of the quiet zone; what stands next to the label may not
     x = max(inner.x, quiet) if at_left else min(inner.right, wide - quiet) - side
-    y = max(inner.y, quiet) if face.side is not Side.CENTRE else inner.y + quiet - 1.3 * scale
+    y = max(inner.y, quiet)
     # below the symbol the words may use the quiet zone's own width, but for a gap to the main room
     column_x = inner.x if at_left else x - quiet + _GAP * scale
     column_width = x + side + quiet - _GAP * scale - inner.x if at_left else inner.right - column_x

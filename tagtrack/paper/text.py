@@ -24,11 +24,14 @@ LEADING = 1.16
 # sizes are tried in steps of this many points
 _STEP = 0.5
 
+_NARROWEST = "i"
+
 # a name keeps to one line where that is no smaller than this share of the size that it has on several
 _ONE_LINE = 0.65
 
 # "2" of "2 AN310-3": at a line's end it would be read with what stands before it
 _COUNT = re.compile(r"\d{1,3}x?")
+_LONGEST_COUNT = 4
 
 # a word wider than its box is broken behind one of these, if it has one
 _BREAKS = re.compile(r"(?<=[-/,.;:_=+)])")
@@ -85,7 +88,7 @@ def wrap(text: str, font: Font, *, room: float, size: float) -> tuple[str, ...]:
     words = _words(drawable(text), font)
     for number, word in enumerate(words, start=1):
         following = words[number] if number < len(words) else None
-        if line and following is not None and _COUNT.fullmatch(word.text):
+        if line and following is not None and len(word.text) <= _LONGEST_COUNT and _COUNT.fullmatch(word.text):
             # a count stays with what it counts
             together = word.width + space + following.width
             if used + space + together > unit_room >= together:
@@ -109,6 +112,11 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
     Words are broken, and after that the middle is cut, only at the least size.
     """
     shown = drawable(text)
+    most = lines_in(height, least)
+    # of a text that could not fit if it were all of the narrowest letter, the middle is not even looked at
+    kept = int(most * room / (least * width(_NARROWEST, font, 1.0))) + 1
+    if len(shown) > 2 * kept:
+        return _cut_block(shown[:kept] + shown[-kept:], font, room, least, most)
     longest = max((word.width for word in _words(shown, font)), default=0.0)
     steps = int((size - least) / _STEP)
     for step in range(steps + 1):
@@ -117,11 +125,14 @@ def fit_block(text: str, font: Font, *, room: float, height: float, size: float,
             lines = wrap(shown, font, room=room, size=now)
             if height_of(len(lines), now) <= height:
                 return Block(lines=_balanced(shown, font, room, now, lines), size=now)
-    most = lines_in(height, least)
     lines = wrap(shown, font, room=room, size=least)
     if len(lines) <= most:
         return Block(lines=lines, size=least)
-    cut = _cut(shown, lambda candidate: len(wrap(candidate, font, room=room, size=least)) <= most)
+    return _cut_block(shown, font, room, least, most)
+
+
+def _cut_block(text: str, font: Font, room: float, least: float, most: int) -> Block:
+    cut = _cut(text, lambda candidate: len(wrap(candidate, font, room=room, size=least)) <= most)
     return Block(lines=wrap(cut, font, room=room, size=least), size=least, whole=False)
 
 
@@ -181,8 +192,8 @@ def _pieces(word: str, font: Font, unit_room: float) -> list[_Piece]:
 
 
 def _longest_start(text: str, font: Font, unit_room: float) -> int:
-    """Return how many of the first characters fit; at least one, or nothing would ever be placed."""
-    low, high = 1, len(text)
+    """Return how many of the first characters surely fit; at least one, or nothing would ever be placed."""
+    low, high = 1, min(len(text), int(unit_room / width(_NARROWEST, font, 1.0)) + 1)
     while low < high:
         middle = (low + high + 1) // 2
         if width(text[:middle], font, 1.0) <= unit_room:

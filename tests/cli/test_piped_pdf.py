@@ -7,11 +7,12 @@ import subprocess
 import sys
 from io import BytesIO
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from pypdf import PdfReader
 
-from tagtrack.cli import printing
+from tagtrack.cli import printing, writing
 
 resource = pytest.importorskip("resource", reason="limits of a process are another matter there")
 
@@ -119,3 +120,19 @@ def test_where_many_tags_are_printed_it_is_told_how_far(worked, monkeypatch):
 def test_a_character_that_the_font_lacks_is_told_wherever_on_the_tag_it_stands(worked):
     worked("say", "disconnect", "wires", "LEFT;", "A:", "goes", "to", "端子", "block;", "B:", "terminal", "4")
     assert "the font lacks 端 子" in worked("labels").err
+
+
+class Sparing(BytesIO):
+    """A stream without a buffer, as Python's own where it is told to keep none: it takes some bytes, and says so."""
+
+    def write(self, block):
+        return super().write(bytes(block)[:1000])
+
+
+def test_what_a_pipe_takes_in_pieces_arrives_whole(monkeypatch):
+    """On a disk that is nearly full the first piece fits: the rest is tried, or half a sheet would pass for a whole."""
+    taken = Sparing()
+    monkeypatch.setattr(sys, "stdout", SimpleNamespace(buffer=taken))
+    pdf = bytes(range(256)) * 300
+    assert writing.write_pdf(pdf, writing.PIPE, png=False) == []
+    assert taken.getvalue() == pdf

@@ -118,8 +118,11 @@ def test_the_band_is_at_the_edge_that_its_side_says_and_at_no_other(stock, side)
         "top": (begin + safe + 0.3, safe + 0.3, wide - safe - 0.3, safe + thick),
         "bottom": (begin + safe + 0.3, high - safe - thick, wide - safe - 0.3, high - safe - 0.3),
     }
-    if side is Side.CENTRE and not holds_full_layout(wide - begin, high, safe):
-        # on a small label the bands leave the symbol's end free
+    if side is Side.CENTRE and holds_full_layout(wide - begin, high, safe):
+        # the upper band leaves the symbol's corner free
+        edges["top"] = (begin + safe + 0.3, safe + 0.3, wide - safe - 23.0, safe + thick)
+    elif side is Side.CENTRE:
+        # on a small label both bands leave the symbol's end free
         edges = {name: (box[0], box[1], begin + (wide - begin) * 0.5, box[3]) if name in ("top", "bottom") else box
                  for name, box in edges.items()}  # fmt: skip
     wanted = {Side.LEFT: {"left"}, Side.RIGHT: {"right"}, Side.CENTRE: {"top", "bottom"}, None: set()}[side]

@@ -181,3 +181,14 @@ def test_a_name_keeps_to_one_line_where_two_would_not_be_much_larger():
     room = {"room": 60.0, "height": 40.0, "size": 60.0, "least": 8.0}
     assert fit_name("Shelf B", Font.BOLD, **room).lines == ("Shelf B",)
     assert len(fit_name("Katarzyna Østergård", Font.BOLD, **room).lines) == 2
+
+
+@pytest.mark.parametrize("side", SIDES)
+@pytest.mark.parametrize("stock", LITTLE, **BY_NAME)
+def test_notes_that_a_small_label_has_no_room_for_are_told_to_be_on_the_list(stock, side):
+    long = replace(BAG, side=side, hardware_note="lock: cotter; looks like bag 34DN XD5R: one grip shorter")
+    for face in (long, replace(RICH, side=side, bag="1 bag: T9SC 9F4Z"), replace(long, hardware=())):
+        notes = [note for note in (face.hardware_note, face.bag if face is not long else "", face.marks_note) if note]
+        told = any("SEE LIST" in text or text.endswith(" + list") or " + list " in text for text in texts(face, stock))
+        assert told or all(note.replace(" ", "").casefold() in said(face, stock).casefold() for note in notes)
+    assert not any("list" in text.casefold() for text in texts(replace(BAG, side=side, hardware=()), stock))
