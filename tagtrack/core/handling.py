@@ -54,7 +54,9 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     if event.part is not None or not state.parts_of(event.position):
         # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
         known = changed(known, access=Access.OPEN, closed=0, held_by="")
-    state.positions[event.position] = changed(known, uncounted=uncounted)
+    own = any(j.positions[0] == event.position for j in (*event.found, *state.joints_of(event.position)))
+    nothing = event.part is not None and not (event.aside or uncounted)
+    state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare))
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(

@@ -50,6 +50,8 @@ class PositionState:
     held_by: str = ""
     # its hardware is in a bag and not counted yet
     uncounted: bool = False
+    # it came off, and nothing of its own holds it, as was said
+    bare: bool = False
     # how often something here was taken apart; checks hold for one cycle only
     cycle: int = 0
     # the steps of the job at which it was last worked on, and last closed (0: it is not)
@@ -114,6 +116,8 @@ class JointState:
     tight: int = 0
     torque: str = ""
     safe: bool = False
+    # how many pieces in it that went in new were made tight, or bent, before it was opened again, by spec
+    worn: tuple[tuple[str, int], ...] = ()
     cycle: int = 0
     # initials of everybody who worked on it since it was last empty
     performers: frozenset[str] = frozenset()

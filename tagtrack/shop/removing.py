@@ -19,6 +19,7 @@ from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import JointState, PartState, State, TagState, changed
 from tagtrack.shop.desk import Decide, Job
+from tagtrack.shop.holding import inside, left_behind
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import claim, usable_blank
@@ -145,7 +146,12 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
-    said = removal.hardware or removal.aside or removal.keep in (Keep.LATER, Keep.STAYS)
+    before = state.positions.get(position)
+    bare = before is not None and before.bare
+    if bare and not removal.hardware and not any(inside(state, j) for j in state.joints_of(position)):
+        # nothing holds it, as was said when it first came off
+        removal = changed(removal, keep=Keep.STAYS)
+    said = removal.hardware or removal.aside or bare or removal.keep in (Keep.LATER, Keep.STAYS)
     if not said and not any(j.positions[0] == position for j in state.joints_of(position)):
         raise Refusal(
             f"what holds {position}?",
@@ -169,6 +175,14 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
     joints = _joints(job, state, position, clamps, removal)
+    stays = removal.keep is Keep.STAYS
+    if part is not None and stays and removal.hardware:
+        raise Refusal(
+            f"hardware of {position} is named, and it is said that none came off", expected="the one or the other",
+            came=f"{', '.join(map(str, removal.hardware))}; none",
+            todo="came it off? leave 'none' out; was it only backed off? loosened POSITION SIDE; its hardware",
+        )  # fmt: skip
+    loose = () if part is None else left_behind(who, state, position, () if stays else (j.identity for j in joints))
     moves = _part_moves(again, part, position, removal)
     moves += _hardware_moves(state, position, joints, removal, bag)
     # hardware that is on record has been counted
@@ -176,6 +190,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     events.append(
         TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves))
     )
+    events += loose
     if part is not None and not removal.aside and not _still_tagged(state, again):
         tag = usable_blank(job, state, removal.tag) if removal.tag else job.code(who, state, skip=frozenset({bag}))
         events.append(TagBound(tag, TagRole.PART, part.identity))
@@ -279,13 +294,13 @@ def _joints(
         return tuple(
             FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
             for j in state.joints_of(position)
-            if _inside(state, j)
+            if inside(state, j)
         )
     typed = set(totals(removal.hardware))
     # what is destroyed was no part of what was counted before
     lies = removal.keep is not Keep.SCRAP
     mine = (j for j in state.joints_of(position) if j.positions[0] == position)
-    known = [j for j in mine if _inside(state, j) or (lies and _lies(state, j, typed))]
+    known = [j for j in mine if inside(state, j) or (lies and _lies(state, j, typed))]
     if known:
         raise Refusal(
             f"the hardware of {position} is known already",
@@ -300,10 +315,6 @@ def _joints(
                    heads(job.knowledge, stack), locks_last(job.knowledge, stack))
         for i, stack in enumerate(removal.hardware)
     )
-
-
-def _inside(state: State, joint: JointState) -> bool:
-    return bool(state.holdings.get(Place(PlaceKind.JOINT, joint.identity)))
 
 
 def _lies(state: State, joint: JointState, specs: set[str]) -> bool:

@@ -172,7 +172,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
     said = replace(said, area=_area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
         return _same_connection(bench, who, said)
-    if said.keep is Keep.STAYS:
+    if said.keep is Keep.STAYS and said.hardware:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
@@ -317,6 +317,8 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
             under = positions(rest)
         elif clause.casefold() in ("in hole", "hole"):
             keep = Keep.HOLE
+        elif clause.casefold() in ("none", "no hardware"):
+            keep = Keep.STAYS
         else:
             hardware = (*hardware, *parse(clause))
     if keyed_to or not ends:
