@@ -54,7 +54,9 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     if event.part is not None or not state.parts_of(event.position):
         # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
         known = changed(known, access=Access.OPEN, closed=0, held_by="")
-    own = any(j.positions[0] == event.position for j in (*event.found, *state.joints_of(event.position)))
+    own = any(each[0] == event.position for each in (
+        *(found.positions for found in event.found), *(joint.positions for joint in state.joints_of(event.position))
+    ))  # fmt: skip
     nothing = event.part is not None and not (event.aside or uncounted)
     state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare))
     if event.part is not None:

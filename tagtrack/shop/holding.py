@@ -33,12 +33,13 @@ def left_behind(
     own = any(joint.positions[0] == position for joint in staying)
     here = f"{position.name} {position.side.value}"
     first = staying[0].positions[0]
-    mend = (f"it came out as well: off {here}, and nothing behind it" if own else
-            f"it came out as well: first  at {first.name} {first.side.value},  then  out {_lots(state, staying[0])}")  # fmt: skip
+    how = f"off {here}, and nothing behind it"
+    if not own:
+        how = f"first  at {first.name} {first.side.value},  then  out {_lots(state, staying[0])}"
     who.object(Objection(
         f"STOP: what holds the {position} is in, by the record", kind="short", expected=f"{told}: did it come out?",
         came=f"the {position} coming off, and nothing said of that",
-        todo=f"{mend}; it stayed in, backed off: say so, and it is to be made tight again",
+        todo=f"it came out as well: {how}; it stayed in, backed off: say so, and it is to be made tight again",
     ))  # fmt: skip
     return tuple(JointSet(joint.identity, JointStep.LOOSENED) for joint in staying)
 

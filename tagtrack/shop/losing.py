@@ -38,7 +38,7 @@ def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
         case = f"L{job.number('L', state)}"
         move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
         loose = left_behind(who, state, part.at) if part.at is not None else ()
-        return (*loose, Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)),)
+        return (*loose, Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)))
 
     return job.commit(who, make)
 

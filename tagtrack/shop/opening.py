@@ -82,7 +82,7 @@ def disconnect(
 
 
 def _small_hardware(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
-    """Return that what holds a connection comes out with it: what is counted now, or what is in from an earlier time."""
+    """Return that what holds a connection comes out with it: what is counted now, or in since an earlier time."""
     here = removal.position
     held = any(inside(state, joint) for joint in state.joints_of(here))
     if removal.keep is Keep.STAYS and not removal.hardware:

@@ -154,3 +154,184 @@ def test_that_nothing_holds_a_part_is_said_once(play):
     play.lines("~ zone tail RIGHT\nsame horn RIGHT\n~ zone tail LEFT\n? <tag horn, LEFT>\non")
     play.lines("~ zone tail RIGHT\n? <tag horn, RIGHT>\non")
     assert not findings(play)
+
+
+# -- the bag of another position --------------------------------------------------------------------------------------
+
+TWO = "off horn LEFT; 2 AN3-5A\noff stop LEFT; 2 AN3-5A\n? <tag horn, LEFT>\non\n? <tag stop, LEFT>\non\n~ at stop LEFT\n"
+
+
+@pytest.mark.parametrize("said", ["all in tight", "in 2 AN3-5A"])
+def test_a_reason_books_the_other_bag_into_the_joint_where_the_person_stands(play, said):
+    play.lines(TWO + "? <bag horn, LEFT>")
+    asked = told(play(said, Tone.ASK))
+    assert "STOP: this is the bag of horn, LEFT" in asked
+    assert "with a reason it is recorded of the stop, LEFT" in asked
+    assert "stop, LEFT" in told(play("yes, because these went into the stop", None))
+    assert inside(play, "stop LEFT") == {"AN3-5A": 2}
+    assert not inside(play, "horn LEFT")
+    play.lines("tight")
+    assert {(f.kind, str(f.position)) for f in findings(play)} == {
+        (Kind.SHORT, "horn, LEFT"), (Kind.LEFT_OVER, "stop, LEFT"),
+    }  # fmt: skip
+
+
+def test_pieces_of_another_bag_that_do_not_belong_where_they_went_are_told(play):
+    play.lines(TWO.replace("stop LEFT; 2 AN3-5A", "stop LEFT; 2 AN3-6A") + "? <bag horn, LEFT>\n? all in tight")
+    play("yes, because these went into the stop", None)
+    assert inside(play, "stop LEFT") == {"AN3-5A": 2}
+    assert Kind.WRONG_HARDWARE in kinds(play)
+
+
+def test_another_bag_into_a_joint_that_is_full_is_told_as_too_many(play):
+    play.lines(TWO + "? <bag stop, LEFT>\nall in tight\n? <bag horn, LEFT>\n? all in tight")
+    assert "OVER" in told(play("yes, because these went into the stop", Tone.WRONG))
+    assert inside(play, "stop LEFT") == {"AN3-5A": 4}
+
+
+def test_whoever_says_where_he_really_stands_is_asked_nothing(play):
+    play.lines(TWO + "? <bag horn, LEFT>\n~ at horn LEFT\nall in tight\n~ at stop LEFT\n? <bag stop, LEFT>\nall in tight")
+    assert not findings(play)
+
+
+# -- a bolt that clamps its neighbour ---------------------------------------------------------------------------------
+
+CLAMPED = """
+off tube LEFT; 1 AN5-12A; clamps horn LEFT
+off horn LEFT; 2 AN3-5A
+? <tag tube, LEFT>
+on
+? <tag horn, LEFT>
+on
+"""
+
+
+def test_tight_is_said_of_the_bag_in_hand_and_not_of_the_neighbours_bolt(play):
+    play.lines(CLAMPED + "? <bag tube, LEFT>\nall in\n? <bag horn, LEFT>\nall in tight 25 in-lb")
+    assert {(f.kind, str(f.position)) for f in findings(play)} == {(Kind.NOT_TIGHT, "tube, LEFT")}
+    play.lines("~ at tube LEFT\ntight 100 in-lb")
+    assert not findings(play)
+    assert [joint.torque for joint in play.job.state.joints.values()] == ["100 in-lb", "25 in-lb"]
+
+
+def test_a_neighbours_bag_worked_from_here_is_that_bolts_alone(play):
+    play.lines(CLAMPED + "~ at horn LEFT\n? <bag horn, LEFT>\nall in\n? <bag tube, LEFT>\nall in tight 100 in-lb")
+    assert {(f.kind, str(f.position)) for f in findings(play)} == {(Kind.NOT_TIGHT, "horn, LEFT")}
+    play.lines("tight 25 in-lb")
+    assert not findings(play)
+
+
+def test_which_of_two_is_tight_is_asked(play):
+    play.lines(CLAMPED + "~ at horn LEFT\n? <bag horn, LEFT>\nall in\n? <bag tube, LEFT>\nall in")
+    assert "tight of which?" in told(play("tight", Tone.WRONG))
+    play.lines("~ at horn LEFT\ntight\n~ at tube LEFT\ntight")
+    assert not findings(play)
+
+
+def test_a_bolt_that_is_named_is_the_one_that_is_tight(play):
+    play.lines(CLAMPED + "~ at horn LEFT\n? <bag horn, LEFT>\nall in\n? <bag tube, LEFT>\nall in")
+    play.lines("tight AN5-12A 100 in-lb\ntight AN3-5A 25 in-lb")
+    assert not findings(play)
+
+
+def test_a_part_that_a_neighbours_bolt_alone_holds_is_tight_by_it(play):
+    play.lines("off tube LEFT; 1 AN5-12A; clamps horn LEFT\noff horn LEFT; none\n? <tag horn, LEFT>\non")
+    play.lines("? <tag tube, LEFT>\non\n? <bag tube, LEFT>\nall in\n~ at horn LEFT\ntight")
+    assert not findings(play)
+
+
+def test_the_finger_test_and_the_lock_are_of_what_is_in_hand(play):
+    play.lines("""
+        off tube LEFT; 1x [AN3-12A AN960-10 | MS21044N3]; clamps horn LEFT
+        off horn LEFT; 1x [AN3-5 AN960-10 | AN310-3 MS24665-132]; lock cotter
+        ? <tag tube, LEFT>
+        on
+        ? <tag horn, LEFT>
+        on
+        ? <bag tube, LEFT>
+        all in tight
+        ? <bag horn, LEFT>
+        all in new finger no tight safe
+    """)
+    assert {(f.kind, str(f.position)) for f in findings(play)} == {(Kind.NOT_LOOKED_AT, "tube, LEFT")}
+
+
+# -- into which joint, out of which bag -------------------------------------------------------------------------------
+
+WASHERS = """
+off tube LEFT; 1 AN3-12A, 2 AN960-10, 1 MS24665-132; clamps horn LEFT
+off horn LEFT; 2 AN3-5A, 2 AN960-10, 2 MS24665-132
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+"""
+
+
+def test_what_goes_in_here_comes_out_of_the_bag_in_hand(play):
+    play.lines(WASHERS)
+    play.lines("in 2 AN3-5A, 2 AN960-10")
+    assert inside(play, "horn LEFT", 1) == {"AN3-5A": 2, "AN960-10": 2}
+    assert not inside(play, "horn LEFT", 0)
+
+
+@pytest.mark.parametrize("said", ["new 2 AN960-10", "all in new tight safe"])
+def test_what_goes_in_new_here_goes_into_its_own_joint(play, said):
+    play.lines(WASHERS)
+    play(said, None)
+    assert inside(play, "horn LEFT", 1)
+    assert not inside(play, "horn LEFT", 0)
+
+
+def test_hardware_in_its_hole_goes_in_while_the_neighbours_lies_in_its_bag(play):
+    play.lines("off tube LEFT; 1 AN5-12A; clamps horn LEFT\noff horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non")
+    play("all in tight")
+    assert inside(play, "horn LEFT", 1) == {"AN3-5A": 2}
+
+
+JOINTS = """
+off horn LEFT; 1x [AN3-5A AN960-10 | MS21044N3]; 1x [AN3-6A AN960-10 | MS21044N3]
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+"""
+
+
+@pytest.mark.parametrize("said", ["out 1 AN960-10", "! lost 1 AN960-10"])
+def test_what_is_too_many_comes_out_of_the_joint_that_has_it(play, said):
+    play.lines(JOINTS + "all in finger no tight\n! new 1 AN960-10")
+    assert Kind.OVER in kinds(play)
+    play.lines(said)
+    assert {(f.kind, f.about) for f in findings(play)} == {(Kind.NOT_TIGHT, "j2"), (Kind.NOT_LOOKED_AT, "j2")}
+    assert inside(play, "horn LEFT", 0)["AN960-10"] == inside(play, "horn LEFT", 1)["AN960-10"] == 1
+
+
+def test_another_washer_stands_in_where_one_is_lacking(play):
+    play.lines(JOINTS + "! in 1 AN3-5A, 1 AN3-6A, 1 AN960-10, 2 MS21044N3")
+    play("used 1 AN960-10L instead of 1 AN960-10 because thin")
+    assert inside(play, "horn LEFT", 1) == {"AN3-6A": 1, "AN960-10L": 1, "MS21044N3": 1}
+    play.lines("stock 1 AN960-10 because not needed\ntight finger no")
+    assert not findings(play)
+
+
+def test_another_washer_that_is_to_go_in_later_is_taken_as_said(play):
+    play.lines("off horn LEFT; 1x [AN3-5A AN960-10 | MS21044N3]\n? <tag horn, LEFT>\non")
+    play("used 1 AN960-10L instead of 1 AN960-10 because thin")
+    assert inside(play, "horn LEFT") == {"AN960-10L": 1}
+
+
+def test_safe_is_of_the_one_that_has_a_lock(play):
+    play.lines("""
+        off tube LEFT; 1x [AN3-12 AN960-10 | AN310-3 MS24665-132]; lock cotter; clamps horn LEFT
+        off horn LEFT; 2 AN3-5A; lock none
+        ? <tag tube, LEFT>
+        on
+        ? <tag horn, LEFT>
+        on
+        ~ at horn LEFT
+        ? <bag horn, LEFT>
+        all in tight
+        ? <bag tube, LEFT>
+        all in new tight
+        safe
+    """)
+    assert not findings(play)

@@ -19,7 +19,7 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
+from tagtrack.shop import bagging, opening, other_side, planning, removing, tightening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
@@ -243,7 +243,7 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
-    loosening = fastening.stepping(here, JointStep.LOOSENED)
+    loosening = tightening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
     return done(act, f"LOOSENED  {here}: open until it is tight again")
