@@ -10,7 +10,7 @@ from tagtrack.core.catalogue import Kin
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, finger_test, locks, look_alike, relation, threaded
+from tagtrack.core.kinship import counts_as, finger_test, goes_last, locks, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState, answered
 
@@ -38,8 +38,12 @@ def needs_safety(index: Index, joint: JointState) -> bool:
     """Return whether the joint's lock must be recorded: said so, a pin or wire in it, or a critical position."""
     if joint.lock:
         return joint.lock not in _LOCKS_ITSELF
-    if any(finger_test(index.knowledge, line.spec) for line in joint.back):
-        # a self-locking nut is its own lock
+    if any(line.once and goes_last(index.knowledge, line.text) for line in joint.back):
+        # whatever is beside it: a pin or a wire that is not bent locks nothing
+        return True
+    self_locking = sum(line.count for line in joint.back if finger_test(index.knowledge, line.spec))
+    if self_locking and (joint.is_set or self_locking >= joint.fasteners):
+        # a self-locking nut is its own lock, and no lock of the bolt beside it
         return False
     critical = any(p in index.state.positions and index.state.positions[p].critical for p in joint.positions)
     return critical or any(
@@ -183,7 +187,11 @@ def must_be_renewed(index: Index, joint: JointState, spec: str) -> bool:
 
 
 def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
-    once = joint.used_once | {spec for spec in old if must_be_renewed(index, joint, spec)}
+    again = {**old}
+    for spec, count in joint.worn:
+        # bent or tightened before it was opened, it is used a second time once it is said to be right again
+        if joint.safe if spec in joint.locks else joint.tight:
+            again[spec] = again.get(spec, 0) + count
     untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
     asked = [
         _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",
@@ -193,9 +201,16 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
     return asked + [
         _tell(joint, known, Kind.REUSED, thing=spec, expected=f"new {spec}", seen=f"{count} used {spec} put back",
               advice="take it out, throw it away, fit a new one")
-        for spec, count in old.items()
-        if spec in once
+        for spec, count in again.items()
+        if is_used_once(index.knowledge, joint, spec) or (spec in old and must_be_renewed(index, joint, spec))
     ]  # fmt: skip
+
+
+def is_used_once(knowledge: Decoder, joint: JointState, spec: str) -> bool:
+    """Return whether a piece of the joint is used once: marked so, or counted as one that is."""
+    once = joint.used_once
+    known = {line.spec for line in (*joint.back, *joint.found)}
+    return spec in once or (spec not in known and any(counts_as(knowledge, spec, each) for each in once))
 
 
 def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:

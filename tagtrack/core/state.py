@@ -149,6 +149,10 @@ class JointState:
         """The specs of which no piece is used a second time, among what was found and what goes back."""
         return frozenset(line.spec for line in (*self.back, *self.found) if line.once)
 
+    def no_longer_new(self, spec: str, inside: int) -> int:
+        """Return how many of the pieces in it that went in new count as used: what is, or was, tight or bent."""
+        return inside if self.tight or self.safe else min(inside, dict(self.worn).get(spec, 0))
+
     @property
     def found(self) -> tuple[Line, ...]:
         """What was found, as a flat list."""

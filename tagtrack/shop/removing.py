@@ -9,6 +9,7 @@ from enum import Enum, unique
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.callout import Decoder
+from tagtrack.core.check_joints import is_used_once
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, total_lines, totals
@@ -184,7 +185,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )  # fmt: skip
     loose = () if part is None else left_behind(who, state, position, () if stays else (j.identity for j in joints))
     moves = _part_moves(again, part, position, removal)
-    moves += _hardware_moves(state, position, joints, removal, bag)
+    moves += _hardware_moves(job.knowledge, state, position, joints, removal, bag)
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
     events.append(
@@ -338,7 +339,7 @@ def _part_moves(
 
 
 def _hardware_moves(
-    state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
+    knowledge: Decoder, state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
 ) -> list[Move]:
     moves: list[Move] = []
     for joint in joints:
@@ -348,10 +349,10 @@ def _hardware_moves(
         if lots:
             # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
             known = state.joints[joint.identity]
-            once = known.used_once
             for item, count in lots.items() if target is not None else ():
                 assert target is not None  # noqa: S101 - for the type checker; asked in the line above
-                moves += coming_out(known, item, count, places.SCRAP if item.name in once else target)
+                goes = places.SCRAP if is_used_once(knowledge, known, item.name) else target
+                moves += coming_out(known, item, count, goes)
             continue
         for line in total_lines(joint.stack):
             item = places.used(line.spec)
@@ -363,12 +364,13 @@ def _hardware_moves(
 
 
 def coming_out(joint: JointState, item: Item, count: int, target: Place) -> list[Move]:
-    """Return the movements of pieces out of a joint. What went in new and was tightened comes out as used."""
+    """Return the movements of pieces out of a joint. What went in new, and is or was tight, comes out as used."""
     here = Place(PlaceKind.JOINT, joint.identity)
-    tightened = item.kind is ItemKind.NEW and (joint.tight or joint.safe)
-    if not tightened or target == places.SCRAP:
+    used = joint.no_longer_new(item.name, count) if item.kind is ItemKind.NEW else 0
+    if not used or target == places.SCRAP:
         return [Move(item, count, here, target)]
-    return [*places.worn(item.name, count, here), Move(places.used(item.name), count, here, target)]
+    fresh = [Move(item, count - used, here, target)] if count > used else []
+    return [*places.worn(item.name, used, here), Move(places.used(item.name), used, here, target), *fresh]
 
 
 def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
@@ -390,7 +392,7 @@ def hardware_of(
 ) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
     """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
     joints = _joints(job, state, position, removal.clamps, removal)
-    return joints, tuple(_hardware_moves(state, position, joints, removal, removal.bag))
+    return joints, tuple(_hardware_moves(job.knowledge, state, position, joints, removal, removal.bag))
 
 
 def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
@@ -409,7 +411,7 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
         counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
         joints = _joints(job, state, position, (), removal)
-        moves = _hardware_moves(state, position, joints, removal, bag)
+        moves = _hardware_moves(job.knowledge, state, position, joints, removal, bag)
         return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
 
     return job.commit(who, make)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core import places
-from tagtrack.core.check_joints import counted_as, inside, must_be_renewed, to_go_back
+from tagtrack.core.check_joints import counted_as, inside, is_used_once, must_be_renewed, to_go_back
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Moved
 from tagtrack.core.hardware import Line, text_of
@@ -78,11 +78,24 @@ def surplus(index: Index, joint: JointState, spec: str) -> int:
 def _leaving(index: Index, joint: JointState, spec: str, count: int) -> list[Move]:
     moves: list[Move] = []
     for item in _outward(index, joint, spec):
-        share = min(count, places.held(index.state.holdings, _in(joint), item))
-        if share:
-            moves += coming_out(joint, item, share, _returns_to(index, joint, item))
-            count -= share
+        there = places.held(index.state.holdings, _in(joint), item)
+        share = min(count, there)
+        count -= share
+        fresh = _fresh(index, joint, item, share, there)
+        if share > fresh:
+            moves += coming_out(joint, item, share - fresh, _returns_to(index, joint, item))
+        if fresh:
+            moves.append(Move(item, fresh, _in(joint), places.STOCK))
     return moves
+
+
+def _fresh(index: Index, joint: JointState, item: Item, share: int, there: int) -> int:
+    """Return how many of the pieces that come out are as new as they went in."""
+    if item.kind is not ItemKind.NEW:
+        return 0
+    used = joint.no_longer_new(item.name, there)
+    # what must not go back comes out first; of all else what was drawn too many
+    return max(0, share - used) if _never_again(index, joint, item) else min(share, there - used)
 
 
 def _outward(index: Index, joint: JointState, spec: str) -> tuple[Item, Item]:
@@ -94,13 +107,10 @@ def _outward(index: Index, joint: JointState, spec: str) -> tuple[Item, Item]:
 def _never_again(index: Index, joint: JointState, item: Item) -> bool:
     """Return whether a piece is thrown away when it comes out: bent or crushed once, or a nut that ran on by finger."""
     condemned = item.kind is ItemKind.USED and must_be_renewed(index, joint, item.name)
-    return item.name in joint.used_once or condemned
+    return is_used_once(index.knowledge, joint, item.name) or condemned
 
 
 def _returns_to(index: Index, joint: JointState, item: Item) -> Place:
-    tightened = joint.tight or joint.safe
-    if item.kind is ItemKind.NEW and not tightened:
-        return places.STOCK
     if _never_again(index, joint, item):
         return places.SCRAP
     return joint.kept if joint.kept.kind in places.KEPT else places.BENCH

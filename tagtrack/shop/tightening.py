@@ -14,7 +14,6 @@ from tagtrack.core.state import JointState, State
 from tagtrack.shop.desk import Decide
 from tagtrack.shop.meant import joints_for, meant, own_first, stepped
 
-
 # of a joint that is locked so, nobody says that it is safe
 _NO_LOCK = ("", "none", "self-locking")
 

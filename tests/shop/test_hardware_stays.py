@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from builders import Play
 
+from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
@@ -158,7 +159,15 @@ def test_that_nothing_holds_a_part_is_said_once(play):
 
 # -- the bag of another position --------------------------------------------------------------------------------------
 
-TWO = "off horn LEFT; 2 AN3-5A\noff stop LEFT; 2 AN3-5A\n? <tag horn, LEFT>\non\n? <tag stop, LEFT>\non\n~ at stop LEFT\n"
+TWO = """
+off horn LEFT; 2 AN3-5A
+off stop LEFT; 2 AN3-5A
+? <tag horn, LEFT>
+on
+? <tag stop, LEFT>
+on
+~ at stop LEFT
+"""
 
 
 @pytest.mark.parametrize("said", ["all in tight", "in 2 AN3-5A"])
@@ -190,7 +199,8 @@ def test_another_bag_into_a_joint_that_is_full_is_told_as_too_many(play):
 
 
 def test_whoever_says_where_he_really_stands_is_asked_nothing(play):
-    play.lines(TWO + "? <bag horn, LEFT>\n~ at horn LEFT\nall in tight\n~ at stop LEFT\n? <bag stop, LEFT>\nall in tight")
+    play.lines(TWO + "? <bag horn, LEFT>\n~ at horn LEFT\nall in tight")
+    play.lines("~ at stop LEFT\n? <bag stop, LEFT>\nall in tight")
     assert not findings(play)
 
 
@@ -334,4 +344,110 @@ def test_safe_is_of_the_one_that_has_a_lock(play):
         all in new tight
         safe
     """)
+    assert not findings(play)
+
+
+# -- used a second time where it is -----------------------------------------------------------------------------------
+
+PIN = """
+off horn LEFT; 1x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132]; lock cotter
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+all in new tight safe
+"""
+
+
+@pytest.mark.parametrize("opened", ["loosened horn LEFT", "added 1 AN960-10 because the hole did not line up"])
+def test_a_bent_pin_is_not_bent_a_second_time(play, opened):
+    play.lines(PIN + opened)
+    assert Kind.REUSED not in kinds(play), "nothing is used again before that is said"
+    play("tight safe", None)
+    assert [f.seen for f in findings(play) if f.kind is Kind.REUSED] == ["1 used MS24665-132 put back"]
+    play.lines("out 1 MS24665-132\nnew 1 MS24665-132\ntight safe")
+    assert not findings(play)
+    state = play.job.state
+    assert {i.name: n for p, lots in state.holdings.items() if p == places.SCRAP for i, n in lots.items()} == {
+        "MS24665-132": 1
+    }  # the one that was found was thrown away as used, this one as new: both lie there
+
+
+def test_a_nut_that_is_used_once_is_not_tightened_a_second_time(play):
+    play.lines("off horn LEFT; 1x [AN3-5 | AN365-1032!]\n" + refit("horn, LEFT"))
+    play.lines("all in new tight\nloosened horn LEFT")
+    play("tight", None)
+    assert kinds(play) == {Kind.REUSED}
+    play.lines("out 1 AN365-1032\nnew\ntight")
+    assert not findings(play)
+
+
+def test_a_bolt_may_be_loosened_and_made_tight_again(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "! in 1 AN3-5A\nnew 1 AN3-5A\ntight")
+    play.lines("loosened horn LEFT\ntight\nstock 1 AN3-5A because a new one went in")
+    assert not findings(play)
+
+
+def test_a_pin_that_was_not_bent_yet_may_stay(play):
+    play.lines("off horn LEFT; 1x [AN3-5 AN960-10 | AN960-10 AN310-3 MS24665-132]; lock cotter\n" + refit("horn, LEFT"))
+    play.lines("all in new tight\nadded 1 AN960-10 because the hole did not line up\ntight safe")
+    assert not findings(play)
+
+
+def test_a_new_pin_drawn_too_many_goes_back_to_stock(play):
+    play.lines(PIN.replace(" safe", "") + "! new 1 MS24665-132\nout 1 MS24665-132\nsafe")
+
+
+def test_an_old_pin_by_its_former_number_is_used_again_all_the_same(play):
+    play.lines(PIN.replace("all in new tight safe", ""))
+    play("recount <bag horn, LEFT> 1 AN380-2-2")
+    play.lines("all in\ntight safe")
+    assert [f.seen for f in findings(play) if f.kind is Kind.REUSED] == ["1 used AN380-2-2 put back"]
+    play.lines("out 1 AN380-2-2\nnew\ntight safe")
+    assert not findings(play)
+
+
+# -- its own lock, and that of the bolt beside it ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("critical", ["", "; critical"])
+def test_a_self_locking_nut_is_no_lock_of_the_bolt_beside_it(play, critical):
+    play.lines(f"off horn LEFT; 1 AN3-5, 1 AN310-3, 1 MS24665-132, 1 AN3-5A, 1 MS21044N3{critical}")
+    play.lines(refit("horn, LEFT") + "all in new finger no tight")
+    assert Kind.NOT_SAFETIED in kinds(play)
+    play("safe")
+    assert Kind.NOT_SAFETIED not in kinds(play)
+
+
+def test_a_critical_bolt_without_any_lock_beside_a_self_locking_nut_is_asked_about(play):
+    play.lines("off horn LEFT; 1 AN3-5, 1 AN310-3, 1 AN3-5A, 1 MS21044N3; critical")
+    play.lines(refit("horn, LEFT") + "all in finger no tight")
+    assert Kind.NOT_SAFETIED in kinds(play)
+
+
+@pytest.mark.parametrize("held", ["2 AN3-5A, 2 AN960-10, 2 MS21044N3", "2x [AN3-5A AN960-10 | MS21044N3]"])
+def test_bolts_with_a_self_locking_nut_each_need_no_other_lock(play, held):
+    play.lines(f"off horn LEFT; {held}; critical\n" + refit("horn, LEFT") + "all in finger no tight")
+    assert Kind.NOT_SAFETIED not in kinds(play)
+
+
+# -- drilled out ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("held", ["4 trim screws", "2 bolts, long", "3 studs"])
+def test_screws_in_plain_words_are_made_tight_after_they_were_drilled_out(play, held):
+    play.lines(f"drilled lid LEFT; {held}\nchips out lid LEFT: vacuum, clean\n~ at lid LEFT\nnew {held}")
+    assert kinds(play) == {Kind.NOT_TIGHT}
+    play("tight")
+    assert not findings(play)
+
+
+def test_bolts_in_place_of_rivets_are_made_tight(play):
+    play.lines("drilled lid LEFT; 4 MS20470AD4-4\nchips out lid LEFT: vacuum, clean\n~ at lid LEFT")
+    play("used 4 bolts instead of 4 MS20470AD4-4 because the edge is out of reach of the gun")
+    assert kinds(play) == {Kind.NOT_TIGHT}
+
+
+@pytest.mark.parametrize("held", ["14 MS20470AD4-4", "14 rivets", "6 pop rivets, long"])
+def test_rivets_are_not_made_tight(play, held):
+    play.lines(f"drilled lid LEFT; {held}\nchips out lid LEFT: vacuum, clean\n~ at lid LEFT\nnew {held}")
     assert not findings(play)
