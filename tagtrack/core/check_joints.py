@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.catalogue import Kin
+from tagtrack.core.counting import standing_for, too_many
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
@@ -96,8 +97,7 @@ def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Findin
     if not every and wanted and not any(index.is_back(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return _chips(index, joint, known)
-    counted = counted_as(index.knowledge, wanted, every)
-    found = _counts(index.knowledge, joint, known, wanted, counted)
+    found = _counts(index.knowledge, joint, known, wanted, every)
     found += _reused(index, joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
@@ -113,15 +113,6 @@ def _tell(
     )  # fmt: skip
 
 
-def counted_as(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
-    """Return what is in a joint, each piece counted as what is wanted where it is the same number or its successor."""
-    counted: dict[str, int] = {}
-    for spec, count in every.items():
-        stands_for = spec if spec in wanted else next((w for w in wanted if counts_as(knowledge, spec, w)), spec)
-        counted[stands_for] = counted.get(stands_for, 0) + count
-    return counted
-
-
 def _standing(knowledge: Decoder, spec: str, instead: str) -> str:
     """Return what is known of a piece in place of the one that belongs there, as the advice that it leads to."""
     known = relation(knowledge, spec, instead)
@@ -135,8 +126,10 @@ def _standing(knowledge: Decoder, spec: str, instead: str) -> str:
 
 
 def _counts(
-    knowledge: Decoder, joint: JointState, known: PositionState, wanted: Mapping[str, int], every: Mapping[str, int]
+    knowledge: Decoder, joint: JointState, known: PositionState, wanted: Mapping[str, int], inside: Mapping[str, int]
 ) -> list[Finding]:
+    standing = standing_for(knowledge, wanted, inside)
+    every = {spec: sum(pieces.values()) for spec, pieces in standing.items()}
     less = {spec: count - every.get(spec, 0) for spec, count in wanted.items() if every.get(spec, 0) < count}
     more = {spec: count - wanted[spec] for spec, count in every.items() if spec in wanted and count > wanted[spec]}
     strange = {spec: count for spec, count in every.items() if spec not in wanted}
@@ -159,11 +152,13 @@ def _counts(
               seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess")
         for spec, count in less.items()
     ]  # fmt: skip
-    found += [
-        _tell(joint, known, Kind.OVER, thing=spec, expected=f"{wanted[spec]} {spec}",
-              seen=f"{wanted[spec] + count} {spec}", advice=f"take {count} {spec} out; see which joint lacks it")
-        for spec, count in more.items()
-    ]  # fmt: skip
+    for spec in more:
+        others = "" if standing[spec].keys() == {spec} else f", counted as {spec}"
+        out = too_many(knowledge, {spec: wanted[spec]}, standing[spec])
+        found.append(
+            _tell(joint, known, Kind.OVER, thing=spec, expected=f"{wanted[spec]} {spec}",
+                  seen=text_of(standing[spec]) + others, advice=f"take {text_of(out)} out; see which joint lacks it")
+        )  # fmt: skip
     return found
 
 

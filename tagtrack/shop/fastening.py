@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
-from tagtrack.core.check_joints import counted_as, inside, to_go_back
+from tagtrack.core.check_joints import inside, to_go_back
+from tagtrack.core.counting import counted_as, too_many
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, HardwareInstalled
 from tagtrack.core.hardware import Line, text_of
@@ -54,8 +55,8 @@ def _result(index: Index, act: Act, joints: Sequence[JointState]) -> Put:
         have = counted_as(index.knowledge, back, every)
         for spec, count in back.items():
             _add(result.new_needed if spec in once else result.short, spec, count - have.get(spec, 0))
-        for spec, count in have.items():
-            _add(result.over, spec, count - back.get(spec, 0))
+        for spec, count in too_many(index.knowledge, back, every).items():
+            _add(result.over, spec, count)
         for spec in every.keys() - have.keys():
             result.counted[spec] = next(iter(counted_as(index.knowledge, back, {spec: 1})))
     return result

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core import places
-from tagtrack.core.check_joints import counted_as, inside, is_used_once, must_be_renewed, to_go_back
+from tagtrack.core.check_joints import inside, is_used_once, must_be_renewed, to_go_back
+from tagtrack.core.counting import too_many
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, Moved
 from tagtrack.core.hardware import Line, text_of
@@ -68,11 +69,8 @@ def _holds(index: Index, joint: JointState, spec: str) -> int:
 
 def surplus(index: Index, joint: JointState, spec: str) -> int:
     """Return how many pieces of a spec a joint holds beyond what is to go back."""
-    back = to_go_back(joint)
     every, _ = inside(index.state.holdings, joint)
-    as_what = next(iter(counted_as(index.knowledge, back, {spec: 1})))
-    over = counted_as(index.knowledge, back, every).get(as_what, 0) - back.get(as_what, 0)
-    return max(0, min(every.get(spec, 0), over))
+    return too_many(index.knowledge, to_go_back(joint), every).get(spec, 0)
 
 
 def _leaving(index: Index, joint: JointState, spec: str, count: int) -> list[Move]:
