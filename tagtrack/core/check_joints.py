@@ -201,6 +201,11 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
     ]  # fmt: skip
 
 
+def to_renew(knowledge: Decoder, joint: JointState) -> dict[str, int]:
+    """Return the pieces that are used once, and were bent or tightened before the joint was opened: new ones go in."""
+    return {spec: count for spec, count in joint.worn if is_used_once(knowledge, joint, spec)}
+
+
 def is_used_once(knowledge: Decoder, joint: JointState, spec: str) -> bool:
     """Return whether a piece of the joint is used once: marked so, or counted as one that is."""
     once = joint.used_once

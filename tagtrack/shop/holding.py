@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from tagtrack.core.errors import Objection
 from tagtrack.core.events import JointSet
 from tagtrack.core.hardware import text_of
-from tagtrack.core.places import ItemKind, Place, PlaceKind
+from tagtrack.core.places import UNCOUNTED, ItemKind, Place, PlaceKind
 from tagtrack.core.records import JointStep, Position
 from tagtrack.core.state import JointState, State
 from tagtrack.shop.ports import Who
@@ -26,7 +26,8 @@ def left_behind(
     `coming_out` are the joints whose hardware comes out in the same step.
     """
     out = frozenset(coming_out)
-    staying = [j for j in state.joints_of(position) if j.identity not in out and inside(state, j)]
+    left = [joint for joint in state.joints_of(position) if joint.identity not in out and inside(state, joint)]
+    staying = [joint for joint in left if not _backed_off(joint)]
     if not staying:
         return ()
     told = "; ".join(_told(state, joint, position) for joint in staying)
@@ -42,6 +43,11 @@ def left_behind(
         todo=f"it came out as well: {how}; it stayed in, backed off: say so, and it is to be made tight again",
     ))  # fmt: skip
     return tuple(JointSet(joint.identity, JointStep.LOOSENED) for joint in staying)
+
+
+def _backed_off(joint: JointState) -> bool:
+    """Return whether the joint was only slackened, and is slack still: a clamp out of which a part slides."""
+    return joint.kept == UNCOUNTED and not (joint.tight or joint.safe)
 
 
 def _told(state: State, joint: JointState, position: Position) -> str:

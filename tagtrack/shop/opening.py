@@ -13,6 +13,7 @@ from tagtrack.core.events import (
     ConnectionSet,
     Event,
     Installed,
+    JointSet,
     Moved,
     PositionNamed,
     SettingNoted,
@@ -23,7 +24,7 @@ from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind, told
-from tagtrack.core.records import Access, CheckRole, Position, Role, TagRole, When
+from tagtrack.core.records import Access, CheckRole, JointStep, Position, Role, TagRole, When
 from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
@@ -106,7 +107,9 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
-        return (ConnectionSet(position, end, at, made=True),)
+        # from one terminal to another it went with its screw backed off
+        held = [j for j in state.joints_of(position) if known.made and (j.tight or j.safe)]
+        return (*(JointSet(j.identity, JointStep.LOOSENED) for j in held), ConnectionSet(position, end, at, made=True))
 
     return job.commit(who, make)
 

@@ -13,6 +13,7 @@ from tagtrack.core.leftover import report
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.mending import explanations
 from tagtrack.shop.ports import Who
 from tagtrack.tables.loader import load
 
@@ -60,11 +61,15 @@ def test_what_is_too_many_is_named_as_it_is(play):
 
 def test_a_successor_that_lies_elsewhere_is_no_look_alike_and_can_be_mended(play):
     play.lines("off clamp LEFT; 2 AN3-7A, 2 NAS1149F0363P\noff horn LEFT; 2 AN3-5A, 2 AN960-10")
-    play.lines(refit("horn, LEFT") + "! in 2 AN3-5A\ntight\n" + refit("clamp, LEFT") + "! in 2 AN3-7A\ntight")
-    play.lines("recount <bag clamp, LEFT> 4 NAS1149F0363P\n! lost 2 AN960-10 from <bag horn, LEFT> in tail LEFT")
+    play.lines(refit("horn, LEFT") + "! in 2 AN3-5A\ntight\nscrap 2 AN960-10 because scored\n" + refit("clamp, LEFT"))
+    play.lines("all in tight\nrecount <bag clamp, LEFT> 2 NAS1149F0363P")
     answer = told(play("why", None))
     assert "2 NAS1149F0363P: from bag" in answer
+    assert "to horn, LEFT" in answer
     assert "look-alike" not in answer
+    (found,) = explanations(play.job)
+    play.lines(f"mend {found.short}\n~ at horn LEFT\ntight")
+    assert not findings(play)
 
 
 def test_an_old_washer_in_place_of_its_successor_is_counted_for_it(play):

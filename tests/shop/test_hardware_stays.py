@@ -69,6 +69,15 @@ def test_the_screws_of_a_connection_come_out_each_time_that_it_is_parted(play):
     assert not findings(play)
 
 
+def test_the_screws_of_a_wire_that_was_moved_to_its_terminal_are_tight_no_more(play):
+    play.lines("disconnect plug LEFT; A: terminal 1; B: terminal 2; 2 AN525-10R8\n! connect plug LEFT; A; terminal 2")
+    play.lines("! connect plug LEFT; B; terminal 1\n~ at plug LEFT\nall in tight")
+    play.lines("connect plug LEFT; A; terminal 1\nconnect plug LEFT; B; terminal 2")
+    assert kinds(play) == {Kind.NOT_TIGHT}
+    play("tight")
+    assert not findings(play)
+
+
 def test_a_plug_without_screws_is_parted_again_without_a_word(play):
     play.lines("disconnect plug LEFT; keyed\nconnect plug LEFT\ndisconnect plug LEFT; keyed\nconnect plug LEFT")
     assert not findings(play)
@@ -140,6 +149,21 @@ def test_a_cover_held_by_a_few_screws_is_not_thrown_away_from_under_them(play, f
 
 def test_a_trial_fit_without_hardware_is_thrown_away_without_a_word(play):
     play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\ntrial on\n? <tag horn, LEFT>\nscrap because cracked")
+
+
+def test_a_part_that_slides_out_of_a_slackened_clamp_is_asked_nothing(play):
+    play.lines("loosened collar LEFT; 1 AN3-5A; clamps horn LEFT\noff horn LEFT; none\n? <tag horn, LEFT>\non")
+    assert {(f.kind, str(f.position)) for f in findings(play)} == {(Kind.NOT_TIGHT, "collar, LEFT")}
+    play.lines("~ at collar LEFT\ntight")
+    assert not findings(play)
+    play("off horn LEFT", None)
+
+
+def test_what_is_loosened_beside_it_is_named(play):
+    play.lines(CLAMPED + "? <bag tube, LEFT>\nall in tight\n? <bag horn, LEFT>\nall in tight")
+    assert "at tube LEFT, then tight" in told(play("loosened horn LEFT"))
+    play.lines("tight\n~ at tube LEFT\ntight")
+    assert not findings(play)
 
 
 def test_hardware_and_none_in_one_line_are_not_taken(play):
@@ -360,7 +384,8 @@ all in new tight safe
 
 @pytest.mark.parametrize("opened", ["loosened horn LEFT", "added 1 AN960-10 because the hole did not line up"])
 def test_a_bent_pin_is_not_bent_a_second_time(play, opened):
-    play.lines(PIN + opened)
+    assert "out 1 MS24665-132, then new 1 MS24665-132" in told(play.lines(PIN + opened)[-1])
+    assert "1 MS24665-132" in told(play("shortage", Tone.NOTE))
     assert Kind.REUSED not in kinds(play), "nothing is used again before that is said"
     play("tight safe", None)
     assert [f.seen for f in findings(play) if f.kind is Kind.REUSED] == ["1 used MS24665-132 put back"]

@@ -246,7 +246,9 @@ def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     loosening = tightening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
-    return done(act, f"LOOSENED  {here}: open until it is tight again")
+    beside = dict.fromkeys(j.positions[0] for j in bench.job.state.joints_of(here) if j.positions[0] != here)
+    told = [f"     and the bolt of {p} through it: at {p.name} {p.side.value}, then tight" for p in beside]
+    return done(act, f"LOOSENED  {here}: open until it is tight again", *told, *echo.to_renew(bench.job.index(), here))
 
 
 def aside(bench: Bench, who: Who, text: str) -> Reply:

@@ -17,6 +17,7 @@ from tagtrack.core.records import JointStep, Position
 from tagtrack.shop import exchanging, fastening, taking_out, tightening
 from tagtrack.shop.desk import Decide
 from tagtrack.shop.fastening import Put
+from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.back import is_elsewhere
 from tagtrack.shop.lines.clauses import because, cut, one_line
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
@@ -165,7 +166,7 @@ def _working(bench: Bench, who: Who) -> Position:
         f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
         expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
         todo="fetch the one that belongs here; you stand elsewhere? scan the zone card, or say: at POSITION SIDE; "
-        f"with a reason it is recorded of the {stands}" + (": what this bag held is in there" if bench.at else ""),
+        f"with a reason it is recorded of the {stands}" + (": the pieces of this bag went in there" if bench.at else ""),
     ))  # fmt: skip
     return stands
 
@@ -277,7 +278,7 @@ def added(bench: Bench, who: Who, text: str) -> Reply:
     here = _receiving(bench, who)
     act = exchanging.added(bench.job, who, one_line(said), here, why)
     bench.subject = here
-    return done(act, f"ADDED  {said}: {here}")
+    return done(act, f"ADDED  {said}: {here}", *echo.to_renew(bench.job.index(), here))
 
 
 def goes_back(bench: Bench, who: Who, text: str) -> Reply:
