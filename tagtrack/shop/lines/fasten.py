@@ -162,11 +162,14 @@ def _working(bench: Bench, who: Who) -> Position:
     if tag is None or tag.thing != str(here) or not is_elsewhere(bench, here):
         return here
     stands = bench.at or here
+    went = "; they went in here? say first where: at POSITION SIDE"
+    if bench.at:
+        went = ": the pieces of this bag went in there"
     who.object(Objection(
         f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
         expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
         todo="fetch the one that belongs here; you stand elsewhere? scan the zone card, or say: at POSITION SIDE; "
-        f"with a reason it is recorded of the {stands}" + (": the pieces of this bag went in there" if bench.at else ""),
+        f"with a reason it is recorded of the {stands}{went}",
     ))  # fmt: skip
     return stands
 
