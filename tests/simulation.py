@@ -387,6 +387,10 @@ class Simulation:
             # one drawn too many, and given back
             self.say(f"new 1 {first}")
             self.say(f"out 1 {first}")
+            if spot.once:
+                # its pins were bent before the joint was opened for that one
+                self.say(f"out {spot.counts()[spot.once]} {spot.once}")
+                self.say("new")
             self._finish(spot)
         if chance.random() < 0.04 and not fault:
             # a slip, taken back at once
@@ -440,6 +444,9 @@ class Simulation:
         if some.startswith("MS21044") and other.lock != "self-locking":
             # a self-locking nut that came off, where none belongs: whether it still holds is asked as well
             self.want("not-looked-at", other.key, spot.fault)
+        if other.once:
+            # nor that the pins were bent before
+            self.want("reused", other.key, spot.fault)
         if other.critical:
             self.want("not-inspected", other.key, spot.fault)
         self.done.exchanges.append(frozenset({f"1 {some}: from {other.key} to {spot.key}"}))

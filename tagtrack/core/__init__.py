@@ -36,8 +36,10 @@ READING_ORDER = (
     "findings",  # what a check can find
     "index",  # the state by position
     "mixups",  # which bags are taken for each other
+    "counting",  # pieces counted as what is wanted; what holds a position
     "check_parts",  # parts: place, way round, condition, pairs
     "check_joints",  # hardware: counts, reuse, tight, safetied
+    "owners",  # whose hardware lies in a bag
     "shortage",  # what must be had new
     "check_rest",  # connections, settings, things aboard, left over, lost, second looks
     "exchanges",  # what most likely happened: shorts and leftovers explained together

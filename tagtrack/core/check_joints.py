@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from tagtrack.core.callout import Decoder
 from tagtrack.core.catalogue import Kin
+from tagtrack.core.counting import standing_for, too_many
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, finger_test, locks, look_alike, relation, threaded
+from tagtrack.core.kinship import counts_as, finger_test, goes_last, locks, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import JointState, PositionState, answered
 
@@ -38,8 +39,12 @@ def needs_safety(index: Index, joint: JointState) -> bool:
     """Return whether the joint's lock must be recorded: said so, a pin or wire in it, or a critical position."""
     if joint.lock:
         return joint.lock not in _LOCKS_ITSELF
-    if any(finger_test(index.knowledge, line.spec) for line in joint.back):
-        # a self-locking nut is its own lock
+    if any(line.once and goes_last(index.knowledge, line.text) for line in joint.back):
+        # whatever is beside it: a pin or a wire that is not bent locks nothing
+        return True
+    self_locking = sum(line.count for line in joint.back if finger_test(index.knowledge, line.spec))
+    if self_locking and (joint.is_set or self_locking >= joint.fasteners):
+        # a self-locking nut is its own lock, and no lock of the bolt beside it
         return False
     critical = any(p in index.state.positions and index.state.positions[p].critical for p in joint.positions)
     return critical or any(
@@ -92,8 +97,7 @@ def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Findin
     if not every and wanted and not any(index.is_back(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return _chips(index, joint, known)
-    counted = counted_as(index.knowledge, wanted, every)
-    found = _counts(index.knowledge, joint, known, wanted, counted)
+    found = _counts(index.knowledge, joint, known, wanted, every)
     found += _reused(index, joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
@@ -109,15 +113,6 @@ def _tell(
     )  # fmt: skip
 
 
-def counted_as(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
-    """Return what is in a joint, each piece counted as what is wanted where it is the same number or its successor."""
-    counted: dict[str, int] = {}
-    for spec, count in every.items():
-        stands_for = spec if spec in wanted else next((w for w in wanted if counts_as(knowledge, spec, w)), spec)
-        counted[stands_for] = counted.get(stands_for, 0) + count
-    return counted
-
-
 def _standing(knowledge: Decoder, spec: str, instead: str) -> str:
     """Return what is known of a piece in place of the one that belongs there, as the advice that it leads to."""
     known = relation(knowledge, spec, instead)
@@ -131,8 +126,10 @@ def _standing(knowledge: Decoder, spec: str, instead: str) -> str:
 
 
 def _counts(
-    knowledge: Decoder, joint: JointState, known: PositionState, wanted: Mapping[str, int], every: Mapping[str, int]
+    knowledge: Decoder, joint: JointState, known: PositionState, wanted: Mapping[str, int], inside: Mapping[str, int]
 ) -> list[Finding]:
+    standing = standing_for(knowledge, wanted, inside)
+    every = {spec: sum(pieces.values()) for spec, pieces in standing.items()}
     less = {spec: count - every.get(spec, 0) for spec, count in wanted.items() if every.get(spec, 0) < count}
     more = {spec: count - wanted[spec] for spec, count in every.items() if spec in wanted and count > wanted[spec]}
     strange = {spec: count for spec, count in every.items() if spec not in wanted}
@@ -155,11 +152,13 @@ def _counts(
               seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess")
         for spec, count in less.items()
     ]  # fmt: skip
-    found += [
-        _tell(joint, known, Kind.OVER, thing=spec, expected=f"{wanted[spec]} {spec}",
-              seen=f"{wanted[spec] + count} {spec}", advice=f"take {count} {spec} out; see which joint lacks it")
-        for spec, count in more.items()
-    ]  # fmt: skip
+    for spec in more:
+        others = "" if standing[spec].keys() == {spec} else f", counted as {spec}"
+        out = too_many(knowledge, {spec: wanted[spec]}, standing[spec])
+        found.append(
+            _tell(joint, known, Kind.OVER, thing=spec, expected=f"{wanted[spec]} {spec}",
+                  seen=text_of(standing[spec]) + others, advice=f"take {text_of(out)} out; see which joint lacks it")
+        )  # fmt: skip
     return found
 
 
@@ -183,7 +182,11 @@ def must_be_renewed(index: Index, joint: JointState, spec: str) -> bool:
 
 
 def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[str, int]) -> list[Finding]:
-    once = joint.used_once | {spec for spec in old if must_be_renewed(index, joint, spec)}
+    again = {**old}
+    for spec, count in joint.worn:
+        # bent or tightened before it was opened, it is used a second time once it is said to be right again
+        if joint.safe if spec in joint.locks else joint.tight:
+            again[spec] = again.get(spec, 0) + count
     untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
     asked = [
         _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",
@@ -193,9 +196,21 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
     return asked + [
         _tell(joint, known, Kind.REUSED, thing=spec, expected=f"new {spec}", seen=f"{count} used {spec} put back",
               advice="take it out, throw it away, fit a new one")
-        for spec, count in old.items()
-        if spec in once
+        for spec, count in again.items()
+        if is_used_once(index.knowledge, joint, spec) or (spec in old and must_be_renewed(index, joint, spec))
     ]  # fmt: skip
+
+
+def to_renew(knowledge: Decoder, joint: JointState) -> dict[str, int]:
+    """Return the pieces that are used once, and were bent or tightened before the joint was opened: new ones go in."""
+    return {spec: count for spec, count in joint.worn if is_used_once(knowledge, joint, spec)}
+
+
+def is_used_once(knowledge: Decoder, joint: JointState, spec: str) -> bool:
+    """Return whether a piece of the joint is used once: marked so, or counted as one that is."""
+    once = joint.used_once
+    known = {line.spec for line in (*joint.back, *joint.found)}
+    return spec in once or (spec not in known and any(counts_as(knowledge, spec, each) for each in once))
 
 
 def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:

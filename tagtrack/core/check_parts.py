@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from tagtrack.core import marks
 from tagtrack.core.axes import Side, by_the_wing
+from tagtrack.core.counting import agree, found_at, going_back
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_lacking
-from tagtrack.core.hardware import text_of, totals
+from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import PlaceKind, told, whereabouts
@@ -150,12 +151,11 @@ def per_data(index: Index, known: PositionState) -> list[Finding]:
     if not known.requirement.lines:
         return []
     wanted = {line.spec: line.count for line in known.requirement.lines}
-    back: dict[str, int] = {}
-    for joint in index.state.joints_of(known.position):
-        for line in joint.back:
-            back[line.spec] = back.get(line.spec, 0) + line.count
-    if wanted == back or not index.state.joints_of(known.position):
+    own, every = going_back(index.state, known.position)
+    settled = known.bare or bool(index.state.joints_of(known.position))
+    if not settled or agree(index.knowledge, wanted, own) or agree(index.knowledge, wanted, every):
         return []
+    back = own or every
     return [
         Finding(
             kind=Kind.DIFFERS_FROM_DATA, position=known.position, area=known.area, thing="hardware to go back",
@@ -189,17 +189,21 @@ def pair(index: Index, left: Position) -> list[Finding]:
         )
         for what, told in mine.items()
         if told and its[what] and told != its[what]
-        # one was missing, and goes back: the sides are alike again, and somebody has said why
-        and not (what == _HARDWARE and _going_back(index, left) == _going_back(index, twin.position))
+        and not (what == _HARDWARE and _held_alike(index, left, twin.position))
     ]  # fmt: skip
 
 
-def _going_back(index: Index, position: Position) -> dict[str, int]:
-    counts: dict[str, int] = {}
-    for joint in index.state.joints_of(position):
-        for line in joint.back:
-            counts[line.spec] = counts.get(line.spec, 0) + line.count
-    return counts
+def _held_alike(index: Index, left: Position, right: Position) -> bool:
+    """Return whether the sides of a pair came off with the same hardware, or the same goes back.
+
+    A neighbour's bolt that goes through may be told there on one side, and here on the other.
+    """
+    for counted in (found_at, going_back):
+        # where one was missing, and goes back, the sides are alike again, and somebody has said why
+        sides = zip(counted(index.state, left), counted(index.state, right), strict=True)
+        if any(agree(index.knowledge, mine, its) for mine, its in sides):
+            return True
+    return False
 
 
 def pair_marks(index: Index, left: Position) -> list[Finding]:
@@ -270,11 +274,12 @@ def _told_marks(mine: PartState, its: PartState) -> str:
 
 
 def _description(index: Index, position: Position) -> dict[str, str]:
-    counts = totals(joint.stack for joint in index.state.joints_of(position))
+    own, _ = found_at(index.state, position)
+    bare = index.state.positions[position].bare
     part = index.belonging(position)
     return {
         "part number": part.number if part else "",
-        _HARDWARE: text_of(dict(sorted(counts.items()))) if counts else "",
+        _HARDWARE: text_of(dict(sorted(own.items()))) if own or bare else "",
         # seen from the wing: what points LEFT on the left side and RIGHT on the right is the same
         "marks": ", ".join(sorted(
             f"{mark.feature} {by_the_wing(mark.way, position.side).value}" for mark in part.marks.each

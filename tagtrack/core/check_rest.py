@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.index import Index
 from tagtrack.core.observations import said_not_right
-from tagtrack.core.places import Item, ItemKind, Place, PlaceKind, told
+from tagtrack.core.owners import by_owner
+from tagtrack.core.places import KEPT, Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
 from tagtrack.core.spelling import how_many, same
@@ -194,14 +195,10 @@ def close_out(index: Index) -> list[Finding]:
 
 
 def left_over(index: Index) -> list[Finding]:
-    """Return the bags, trays and holes of this job in which hardware still lies, one finding each."""
+    """Return the bags, trays and holes of this job in which hardware still lies, one finding for each owner."""
     found: list[Finding] = []
-    homes = {joint.kept: joint for joint in index.state.joints.values()}
-    for place, lots in index.state.holdings.items():
-        if place.kind not in (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE):
-            continue
+    for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
         inside = _inside(lots)
-        joint = homes.get(place)
         home = joint.positions[0] if joint else None
         if inside:
             found.append(

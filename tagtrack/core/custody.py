@@ -5,13 +5,13 @@ Used by the fold alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
-from tagtrack.core.places import ItemKind, Move, Place, PlaceKind
+from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import JointState, PositionState, State, changed
 
@@ -21,7 +21,12 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
     touched: dict[str, Place | None] = {}
     opened: set[str] = set()
     entering: dict[str, set[str]] = {}
+    before: dict[str, Mapping[Item, int]] = {}
+    moves = tuple(moves)
     for move in moves:
+        for place in (move.source, move.target):
+            if place.kind is PlaceKind.JOINT:
+                before.setdefault(place.name, state.holdings.get(place, {}))
         places.moved(state.holdings, move)
         if move.item.kind is ItemKind.PART:
             _move_part(state, act, move)
@@ -41,13 +46,41 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         apart = name in opened or bool(joint.tight or joint.safe)
         if name not in opened and entering[name] <= set(joint.locks):
             # a cotter pin or a lockwire goes in after the torque, and changes nothing of it
-            touch_joint(state, act, joint, apart=joint.safe, safe=False)
+            touch_joint(state, act, joint, apart=joint.safe, safe=False, worn=worn(joint, before[name], tight=False))
             continue
         empty = Place(PlaceKind.JOINT, name) not in state.holdings
+        gone = [m for m in moves if m.source == Place(PlaceKind.JOINT, name) and m.item.kind is ItemKind.NEW]
+        left = _still_worn(worn(joint, before[name]), gone, state.holdings.get(Place(PlaceKind.JOINT, name), {}))
         touch_joint(
             state, act, joint, apart=apart, emptied=name in opened and empty,
-            tight=0, torque="", safe=False, kept=kept or joint.kept,
+            tight=0, torque="", safe=False, kept=kept or joint.kept, worn=left,
         )  # fmt: skip
+
+
+def worn(joint: JointState, lots: Mapping[Item, int], *, tight: bool = True) -> tuple[tuple[str, int], ...]:
+    """Return which pieces that went in new count as used where they are, once a joint that holds `lots` is opened.
+
+    A pin or a wire is bent when it is said to be safe, all else is worn when it is tight. Without `tight` only its lock
+    is opened.
+    """
+    marked = dict(joint.worn)
+    for item, count in lots.items():
+        used = joint.safe if item.name in joint.locks else tight and joint.tight
+        if item.kind is ItemKind.NEW and used:
+            marked[item.name] = count
+    return tuple(marked.items())
+
+
+def _still_worn(
+    marked: tuple[tuple[str, int], ...], gone: Iterable[Move], lots: Mapping[Item, int]
+) -> tuple[tuple[str, int], ...]:
+    left = dict(marked)
+    for move in gone:
+        # what leaves as new, into stock, was none of them
+        if move.item.name in left and move.target.kind in (PlaceKind.UNCOUNTED, PlaceKind.SCRAP):
+            left[move.item.name] -= move.count
+    found = {spec: min(count, lots.get(places.new(spec), 0)) for spec, count in left.items()}
+    return tuple((spec, count) for spec, count in found.items() if count > 0)
 
 
 def _move_part(state: State, act: Act, move: Move) -> None:

@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
-from tagtrack.core.check_joints import counted_as, inside, to_go_back
+from tagtrack.core.check_joints import inside, to_go_back
 from tagtrack.core.check_parts import cycle
+from tagtrack.core.counting import counted_as
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import counts_as, look_alike
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
@@ -136,8 +137,8 @@ def explain(index: Index, solve: Solve) -> tuple[Explanation, ...]:
         matched = solve([s.count for s in supplies], [d.count for d in demands], costs, _UNEXPLAINED)
         for (i, j), count in matched.flows.items():
             others = sorted(k for k, to in matched.instead if to == j and k != i)
-            found.append((_exchange(supplies[i], demands[j], count, [supplies[k] for k in others]), costs[i, j] * count,
-                          (*supplies[i].acts, *demands[j].joint.acts)))  # fmt: skip
+            exchange = _exchange(index, supplies[i], demands[j], count, [supplies[k] for k in others])
+            found.append((exchange, costs[i, j] * count, (*supplies[i].acts, *demands[j].joint.acts)))
     explanations = [*_together(found), *_circles(index)]
     return tuple(sorted(explanations, key=lambda e: (e.equally_good, e.cost, str(e.exchanges[0]))))
 
@@ -193,11 +194,9 @@ def _too_much(index: Index, joint: JointState) -> list[Supply]:
     wanted = to_go_back(joint)
     here = Place(PlaceKind.JOINT, joint.identity)
     found: list[Supply] = []
-    over: dict[str, int] = {}
     every, _ = inside(index.state.holdings, joint)
-    for spec, count in every.items():
-        stands_for = next(iter(counted_as(index.knowledge, wanted, {spec: 1})))
-        over[stands_for] = over.get(stands_for, -wanted.get(stands_for, 0)) + count
+    counted = counted_as(index.knowledge, wanted, every)
+    over = {spec: count - wanted.get(spec, 0) for spec, count in counted.items()}
     # new ones first: what came off belongs here sooner than what was drawn
     lots = sorted(index.state.holdings.get(here, {}).items(), key=lambda lot: lot[0].kind is not ItemKind.NEW)
     for item, count in lots:
@@ -205,8 +204,7 @@ def _too_much(index: Index, joint: JointState) -> list[Supply]:
         spare = min(count, max(0, over.get(stands_for, 0)))
         if spare:
             over[stands_for] -= spare
-            told = "; ".join(map(str, joint.positions))
-            found.append(Supply(here, item, spare, told, joint.positions[0], joint.acts))
+            found.append(Supply(here, item, spare, _told_joint(index, joint), joint.positions[0], joint.acts))
     return found
 
 
@@ -245,11 +243,25 @@ def _distance(index: Index, supply: Supply, demand: Demand) -> int:
     return _AREA if index.area(supply.position) == index.area(demand.position) else _FAR
 
 
-def _exchange(supply: Supply, demand: Demand, count: int, others: Iterable[Supply]) -> Exchange:
+def _exchange(index: Index, supply: Supply, demand: Demand, count: int, others: Iterable[Supply]) -> Exchange:
+    # what counts as the same is no look-alike
+    wanted = supply.item.name if counts_as(index.knowledge, supply.item.name, demand.spec) else demand.spec
     return Exchange(
         supply.item, count, supply.place, supply.told, Place(PlaceKind.JOINT, demand.joint.identity),
-        "; ".join(map(str, demand.joint.positions)), demand.spec, tuple(dict.fromkeys(o.told for o in others)),
+        _told_joint(index, demand.joint), wanted, tuple(dict.fromkeys(o.told for o in others)),
     )  # fmt: skip
+
+
+def _told_joint(index: Index, joint: JointState) -> str:
+    """Return where a joint is, as people say it; of several at one position also which."""
+    here = index.state.joints_of(joint.positions[0])
+    mine = [each for each in here if each.positions[0] == joint.positions[0]]
+    where = "; ".join(map(str, joint.positions))
+    if len(mine) < 2:
+        return where
+    alike = [each.identity for each in mine if each.stack == joint.stack]
+    which = f", number {alike.index(joint.identity) + 1} of {len(alike)}" if len(alike) > 1 else ""
+    return f"{where} ({joint.stack}{which})"
 
 
 def _together(found: list[tuple[Exchange, int, tuple[str, ...]]]) -> list[Explanation]:

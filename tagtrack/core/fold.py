@@ -11,9 +11,10 @@ from typing import Any, TypeVar
 
 from tagtrack.core import events as e
 from tagtrack.core import handling
-from tagtrack.core.custody import seen_in, touch_joint, touch_position
+from tagtrack.core.custody import seen_in, touch_joint, touch_position, worn
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
+from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, TagRole, When
 from tagtrack.core.spelling import same
 from tagtrack.core.state import (
@@ -174,7 +175,8 @@ def _access_set(state: State, act: Act, event: e.AccessSet) -> None:
     for joint in state.joints_of(event.position) if event.state is Access.TEMPORARILY_ON else ():
         if joint.positions[0] == event.position and (joint.tight or joint.safe):
             # held by a few: the others are out, or loose
-            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
+            lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
+            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False, worn=worn(joint, lots))
     known = touch_position(state, act, event.position)
     closed = known.closed or (state.step if event.state is Access.CLOSED else 0)
     state.positions[event.position] = changed(known, access=event.state, closed=closed, held_by=event.held_by)

@@ -5,13 +5,15 @@ Used by the fold alone.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from tagtrack.core import events as e
 from tagtrack.core import places
-from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position
+from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position, worn
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.marks import Marks
-from tagtrack.core.places import ItemKind, Place, PlaceKind
+from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position
 from tagtrack.core.state import (
     EndState,
@@ -54,7 +56,11 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     if event.part is not None or not state.parts_of(event.position):
         # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
         known = changed(known, access=Access.OPEN, closed=0, held_by="")
-    state.positions[event.position] = changed(known, uncounted=uncounted)
+    own = any(each[0] == event.position for each in (
+        *(found.positions for found in event.found), *(joint.positions for joint in state.joints_of(event.position))
+    ))  # fmt: skip
+    nothing = event.part is not None and not (event.aside or uncounted)
+    state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare))
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
@@ -84,7 +90,11 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         joint = state.joints[found.identity]
         if act.id not in joint.acts:
             # nothing left the joint, or it was counted where it stands: it is open all the same
-            touch_joint(state, act, joint, tight=0, torque="", safe=False)
+            touch_joint(state, act, joint, tight=0, torque="", safe=False, worn=worn(joint, _lots(state, joint)))
+
+
+def _lots(state: State, joint: JointState) -> Mapping[Item, int]:
+    return state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
 
 
 def installed(state: State, act: Act, event: e.Installed) -> None:
@@ -205,7 +215,8 @@ def joint_set(state: State, act: Act, event: e.JointSet) -> None:
     """A joint is loosened, in by hand, tight or safetied; never more fasteners than are in."""
     joint = state.joints[event.joint]
     if event.step in (JointStep.LOOSENED, JointStep.IN_BY_HAND):
-        touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED, tight=0, torque="", safe=False)
+        touch_joint(state, act, joint, apart=event.step is JointStep.LOOSENED, tight=0, torque="", safe=False,
+                    worn=worn(joint, _lots(state, joint)))  # fmt: skip
         return
     there = _fasteners_in(state, joint)
     if event.count > there:
@@ -222,7 +233,7 @@ def joint_set(state: State, act: Act, event: e.JointSet) -> None:
 
 def _fasteners_in(state: State, joint: JointState) -> int:
     """Return how many of the joint's fasteners are in: what is made tight, and whatever may stand in for it."""
-    lots = state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {})
+    lots = _lots(state, joint)
     whole = joint.fasteners
     if joint.is_set:
         return whole if lots else 0

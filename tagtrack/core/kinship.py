@@ -63,21 +63,27 @@ def made_tight(decoder: Decoder, text: str) -> bool:
 
 
 def threaded(decoder: Decoder, text: str) -> bool:
-    """Return whether a piece of this callout is turned tight, by the tables: a bolt, a screw, a clamp."""
-    return decoder.read(text).kind in _HEADS - {"rivet", "clevis pin"}
+    """Return whether a piece of this callout, or described so, is turned tight: a bolt, a screw, a clamp; no rivet."""
+    callout = decoder.read(text)
+    if callout.family:
+        return callout.kind in _HEADS - {"rivet", "clevis pin"}
+    named_first = _HEAD_WORDS.search(text)
+    return named_first is not None and not named_first[0].casefold().startswith("rivet")
 
 
 _LAST = frozenset({"cotter pin", "lockwire"})
 _LAST_WORDS = re.compile(r"(?i)\b(?:(?:cotter|split)(?: pin|er)?|(?:safety|lock) ?wire)s?\b")
 
 
+def goes_last(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout, or described so, locks a joint from outside once it is tight."""
+    callout = decoder.read(text)
+    return callout.kind in _LAST if callout.family else bool(_LAST_WORDS.search(text))
+
+
 def locks_last(decoder: Decoder, stack: Stack) -> tuple[str, ...]:
     """Return the specs of a stack that lock it from outside and go in once it is tight: pins and wire."""
-    def last(text: str) -> bool:
-        callout = decoder.read(text)
-        return callout.kind in _LAST if callout.family else bool(_LAST_WORDS.search(text))
-
-    return tuple(dict.fromkeys(line.spec for line in stack.lines if last(line.text)))
+    return tuple(dict.fromkeys(line.spec for line in stack.lines if goes_last(decoder, line.text)))
 
 
 def heads(decoder: Decoder, stack: Stack) -> tuple[str, ...]:

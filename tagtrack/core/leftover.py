@@ -14,7 +14,8 @@ from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.places import SCRAP, ItemKind, Place, PlaceKind, told
+from tagtrack.core.owners import by_owner
+from tagtrack.core.places import KEPT, SCRAP, ItemKind, Place, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
@@ -123,11 +124,7 @@ def _left_over(index: Index, outcome: Reconciliation) -> Section:
     """Everything of this job that still lies in the shop, by bag, with where it came from and why it is left."""
     reasons = {(f.thing, str(f.position)): _answer(index.state, f) for f in outcome.findings if f.answer}
     rows: list[tuple[str, ...]] = []
-    homes = {joint.kept: joint for joint in index.state.joints.values()}
-    for place, lots in index.state.holdings.items():
-        if place.kind not in (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE):
-            continue
-        joint = homes.get(place)
+    for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
         origin = str(joint.positions[0]) if joint else "not known"
         for item, count in lots.items():
             if item.kind in (ItemKind.USED, ItemKind.NEW):

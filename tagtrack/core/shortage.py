@@ -48,7 +48,8 @@ def needs(index: Index) -> tuple[Need, ...]:
 def _short(index: Index, joint: JointState, line: Line, taken: dict[tuple[Place, Item], int]) -> int:
     every, old = inside(index.state.holdings, joint)
     if line.once or must_be_renewed(index, joint, line.spec):
-        return line.count - (every.get(line.spec, 0) - old.get(line.spec, 0))
+        # what was bent or tightened before the joint was opened is as good as old
+        return line.count - (every.get(line.spec, 0) - old.get(line.spec, 0) - dict(joint.worn).get(line.spec, 0))
     short = line.count - every.get(line.spec, 0)
     for kind in (ItemKind.USED, ItemKind.NEW):
         lot = (joint.kept, Item(kind, line.spec))

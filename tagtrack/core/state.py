@@ -50,6 +50,8 @@ class PositionState:
     held_by: str = ""
     # its hardware is in a bag and not counted yet
     uncounted: bool = False
+    # it came off, and nothing of its own holds it, as was said
+    bare: bool = False
     # how often something here was taken apart; checks hold for one cycle only
     cycle: int = 0
     # the steps of the job at which it was last worked on, and last closed (0: it is not)
@@ -114,6 +116,8 @@ class JointState:
     tight: int = 0
     torque: str = ""
     safe: bool = False
+    # how many pieces in it that went in new were made tight, or bent, before it was opened again, by spec
+    worn: tuple[tuple[str, int], ...] = ()
     cycle: int = 0
     # initials of everybody who worked on it since it was last empty
     performers: frozenset[str] = frozenset()
@@ -144,6 +148,10 @@ class JointState:
     def used_once(self) -> frozenset[str]:
         """The specs of which no piece is used a second time, among what was found and what goes back."""
         return frozenset(line.spec for line in (*self.back, *self.found) if line.once)
+
+    def no_longer_new(self, spec: str, inside: int) -> int:
+        """Return how many of the pieces in it that went in new count as used: what is, or was, tight or bent."""
+        return inside if self.tight or self.safe else min(inside, dict(self.worn).get(spec, 0))
 
     @property
     def found(self) -> tuple[Line, ...]:

@@ -17,7 +17,8 @@ from tagtrack.core.records import Position
 from tagtrack.core.spelling import reason
 from tagtrack.core.state import JointState, State
 from tagtrack.shop.desk import Job
-from tagtrack.shop.fastening import joints_for
+from tagtrack.shop.fastening import lacking
+from tagtrack.shop.meant import joints_for, own_first
 from tagtrack.shop.ports import Who
 
 
@@ -26,14 +27,15 @@ def used_instead(job: Job, who: Who, actual: Line, instead: Line, position: Posi
     told = reason(why)
 
     def make(state: State) -> Sequence[Event]:
-        joints = [j for j in joints_for(state, None, position) if instead.spec in to_go_back(j)]
+        joints = [j for j in own_first(state, position) if instead.spec in to_go_back(j)]
         if not joints:
             raise Refusal(
                 f"no {instead.text} is to go back at {position}",
                 expected=text_of({s: n for j in state.joints_of(position) for s, n in to_go_back(j).items()}),
                 came=str(instead), todo="name what it stands in for",
             )  # fmt: skip
-        joint = joints[0]
+        # where one is still lacking it went in; where none is, it is to go in instead
+        joint = max(joints, key=lambda j: min(instead.count, lacking(job.knowledge, state, j).get(instead.spec, 0)))
         stands_in = _known_of(job.knowledge, actual)
         lines = _exchanged(joint.back, stands_in, instead)
         heads = (actual.spec,) if instead.spec in joint.tightened else ()
@@ -78,6 +80,7 @@ def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position
         fresh: dict[str, list[Line]] = {joint.identity: [] for joint in joints}
         for line in lines:
             knows = [j for j in joints if line.spec in to_go_back(j)]
+            knows = [j for j in knows if j.positions[0] == position] or knows
             knows = knows or [max(joints, key=lambda j: len(specs & to_go_back(j).keys()))]
             left = line.count
             for joint in knows:

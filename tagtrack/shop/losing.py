@@ -14,6 +14,7 @@ from tagtrack.core.spelling import clean, reason
 from tagtrack.core.state import LossState, State
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
+from tagtrack.shop.holding import left_behind
 from tagtrack.shop.ports import Who
 
 
@@ -36,7 +37,8 @@ def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
         part = state.parts[identity]
         case = f"L{job.number('L', state)}"
         move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
-        return (Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)),)
+        loose = left_behind(who, state, part.at) if part.at is not None else ()
+        return (*loose, Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)))
 
     return job.commit(who, make)
 

@@ -13,6 +13,7 @@ from tagtrack.core.events import (
     ConnectionSet,
     Event,
     Installed,
+    JointSet,
     Moved,
     PositionNamed,
     SettingNoted,
@@ -23,11 +24,12 @@ from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind, told
-from tagtrack.core.records import Access, CheckRole, Position, Role, TagRole, When
+from tagtrack.core.records import Access, CheckRole, JointStep, Position, Role, TagRole, When
 from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
 from tagtrack.shop.desk import Decide, Job
+from tagtrack.shop.holding import inside, left_behind
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
@@ -39,7 +41,7 @@ KEYED = ""
 
 def disconnect(
     job: Job, who: Who, position: Position, ends: Mapping[str, str], *, tag: str = "", area: str = "",
-    hardware: tuple[Stack, ...] = (), keep: Keep = Keep.STAYS, function: bool = False,
+    hardware: tuple[Stack, ...] = (), keep: Keep = Keep.TRAY, function: bool = False,
     under: tuple[Position, ...] = (), critical: bool = False,
 ) -> Act:  # fmt: skip
     """Record that a connection was parted.
@@ -75,12 +77,22 @@ def disconnect(
         if untagged:
             body = usable_blank(job, state, tag) if tag else job.code(who, state)
             events += [TagBound(suffixed(body, e) if e else body, TagRole.CONNECTION, f"{here}|{e}") for e in untagged]
-        if hardware:
-            joints, moves = hardware_of(job, state, here, Removal(position=here, hardware=small, keep=keep))
-            events.append(TakenOff(here, None, Marks(), joints, moves=moves))
-        return events
+        return [*events, *_small_hardware(job, who, state, Removal(position=here, hardware=small, keep=keep))]
 
     return job.commit(who, make)
+
+
+def _small_hardware(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
+    """Return that what holds a connection comes out with it: what is counted now, or in since an earlier time."""
+    here = removal.position
+    held = any(inside(state, joint) for joint in state.joints_of(here))
+    if removal.keep is Keep.STAYS and not removal.hardware:
+        return left_behind(who, state, here)
+    if not removal.hardware and not held:
+        return ()
+    joints, moves = hardware_of(job, state, here, removal)
+    loose = left_behind(who, state, here, (joint.identity for joint in joints))
+    return (TakenOff(here, None, Marks(), joints, moves=moves), *loose)
 
 
 def connect(job: Job, who: Who, position: Position, end: str, terminal: str = "") -> Act:
@@ -95,7 +107,9 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
-        return (ConnectionSet(position, end, at, made=True),)
+        # from one terminal to another it went with its screw backed off
+        held = [j for j in state.joints_of(position) if known.made and (j.tight or j.safe)]
+        return (*(JointSet(j.identity, JointStep.LOOSENED) for j in held), ConnectionSet(position, end, at, made=True))
 
     return job.commit(who, make)
 

@@ -51,7 +51,7 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
             came=str(extra),
             todo="type the whole hardware for this side",
         )
-    keep = _kept_like(state, joints[0]) if joints else Keep.TRAY
+    keep = _kept_like(state, joints[0]) if joints else Keep.STAYS if known.bare else Keep.TRAY
     return Removal(
         position=position,
         marks=part.marks.across if part else Marks(),

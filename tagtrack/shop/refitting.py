@@ -18,6 +18,7 @@ from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import PartState, State
 from tagtrack.shop.desk import Job
+from tagtrack.shop.holding import left_behind
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
@@ -38,8 +39,9 @@ def install(
             )  # fmt: skip
         source = part.place
         target = Place(PlaceKind.POSITION, str(here))
+        loose = left_behind(who, state, part.at) if part.at is not None and part.at != here else ()
         moves = () if source == target else (Move(places.part(identity), 1, source, target),)
-        return (Installed(here, identity, seen, trial=trial, moves=moves),)
+        return (*loose, Installed(here, identity, seen, trial=trial, moves=moves))
 
     return job.commit(who, make)
 
@@ -189,7 +191,8 @@ def dispose_part(job: Job, who: Who, identity: str, target: Place, why: str) -> 
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
-        events: list[Event] = [Moved(told, (Move(places.part(identity), 1, part.place, target),))]
+        events: list[Event] = [*(left_behind(who, state, part.at) if part.at is not None else ())]
+        events += [Moved(told, (Move(places.part(identity), 1, part.place, target),))]
         if target == places.SCRAP:
             events.append(ConditionSet(identity, Condition.SCRAP, told))
         return events

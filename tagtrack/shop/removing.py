@@ -9,6 +9,7 @@ from enum import Enum, unique
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.callout import Decoder
+from tagtrack.core.check_joints import is_used_once
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, total_lines, totals
@@ -19,6 +20,7 @@ from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import JointState, PartState, State, TagState, changed
 from tagtrack.shop.desk import Decide, Job
+from tagtrack.shop.holding import inside, left_behind
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import claim, usable_blank
@@ -145,7 +147,12 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
-    said = removal.hardware or removal.aside or removal.keep in (Keep.LATER, Keep.STAYS)
+    before = state.positions.get(position)
+    bare = before is not None and before.bare
+    if bare and not removal.hardware and not any(inside(state, j) for j in state.joints_of(position)):
+        # nothing holds it, as was said when it first came off
+        removal = changed(removal, keep=Keep.STAYS)
+    said = removal.hardware or removal.aside or bare or removal.keep in (Keep.LATER, Keep.STAYS)
     if not said and not any(j.positions[0] == position for j in state.joints_of(position)):
         raise Refusal(
             f"what holds {position}?",
@@ -169,13 +176,22 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
     joints = _joints(job, state, position, clamps, removal)
+    stays = removal.keep is Keep.STAYS
+    if part is not None and stays and removal.hardware:
+        raise Refusal(
+            f"hardware of {position} is named, and it is said that none came off", expected="the one or the other",
+            came=f"{', '.join(map(str, removal.hardware))}; none",
+            todo="came it off? leave 'none' out; was it only backed off? loosened POSITION SIDE; its hardware",
+        )  # fmt: skip
+    loose = () if part is None else left_behind(who, state, position, () if stays else (j.identity for j in joints))
     moves = _part_moves(again, part, position, removal)
-    moves += _hardware_moves(state, position, joints, removal, bag)
+    moves += _hardware_moves(job.knowledge, state, position, joints, removal, bag)
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
     events.append(
         TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves))
     )
+    events += loose
     if part is not None and not removal.aside and not _still_tagged(state, again):
         tag = usable_blank(job, state, removal.tag) if removal.tag else job.code(who, state, skip=frozenset({bag}))
         events.append(TagBound(tag, TagRole.PART, part.identity))
@@ -279,13 +295,13 @@ def _joints(
         return tuple(
             FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
             for j in state.joints_of(position)
-            if _inside(state, j)
+            if inside(state, j)
         )
     typed = set(totals(removal.hardware))
     # what is destroyed was no part of what was counted before
     lies = removal.keep is not Keep.SCRAP
     mine = (j for j in state.joints_of(position) if j.positions[0] == position)
-    known = [j for j in mine if _inside(state, j) or (lies and _lies(state, j, typed))]
+    known = [j for j in mine if inside(state, j) or (lies and _lies(state, j, typed))]
     if known:
         raise Refusal(
             f"the hardware of {position} is known already",
@@ -300,10 +316,6 @@ def _joints(
                    heads(job.knowledge, stack), locks_last(job.knowledge, stack))
         for i, stack in enumerate(removal.hardware)
     )
-
-
-def _inside(state: State, joint: JointState) -> bool:
-    return bool(state.holdings.get(Place(PlaceKind.JOINT, joint.identity)))
 
 
 def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
@@ -327,7 +339,7 @@ def _part_moves(
 
 
 def _hardware_moves(
-    state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
+    knowledge: Decoder, state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
 ) -> list[Move]:
     moves: list[Move] = []
     for joint in joints:
@@ -337,10 +349,10 @@ def _hardware_moves(
         if lots:
             # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
             known = state.joints[joint.identity]
-            once = known.used_once
             for item, count in lots.items() if target is not None else ():
                 assert target is not None  # noqa: S101 - for the type checker; asked in the line above
-                moves += coming_out(known, item, count, places.SCRAP if item.name in once else target)
+                goes = places.SCRAP if is_used_once(knowledge, known, item.name) else target
+                moves += coming_out(known, item, count, goes)
             continue
         for line in total_lines(joint.stack):
             item = places.used(line.spec)
@@ -352,12 +364,13 @@ def _hardware_moves(
 
 
 def coming_out(joint: JointState, item: Item, count: int, target: Place) -> list[Move]:
-    """Return the movements of pieces out of a joint. What went in new and was tightened comes out as used."""
+    """Return the movements of pieces out of a joint. What went in new, and is or was tight, comes out as used."""
     here = Place(PlaceKind.JOINT, joint.identity)
-    tightened = item.kind is ItemKind.NEW and (joint.tight or joint.safe)
-    if not tightened or target == places.SCRAP:
+    used = joint.no_longer_new(item.name, count) if item.kind is ItemKind.NEW else 0
+    if not used or target == places.SCRAP:
         return [Move(item, count, here, target)]
-    return [*places.worn(item.name, count, here), Move(places.used(item.name), count, here, target)]
+    fresh = [Move(item, count - used, here, target)] if count > used else []
+    return [*places.worn(item.name, used, here), Move(places.used(item.name), used, here, target), *fresh]
 
 
 def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
@@ -379,7 +392,7 @@ def hardware_of(
 ) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
     """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
     joints = _joints(job, state, position, removal.clamps, removal)
-    return joints, tuple(_hardware_moves(state, position, joints, removal, removal.bag))
+    return joints, tuple(_hardware_moves(job.knowledge, state, position, joints, removal, removal.bag))
 
 
 def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
@@ -398,7 +411,7 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
         counted = used_once(job.knowledge, stacks)
         removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
         joints = _joints(job, state, position, (), removal)
-        moves = _hardware_moves(state, position, joints, removal, bag)
+        moves = _hardware_moves(job.knowledge, state, position, joints, removal, bag)
         return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
 
     return job.commit(who, make)

@@ -19,7 +19,7 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import State, changed
 from tagtrack.core.tagcode import read, shown
-from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
+from tagtrack.shop import bagging, opening, other_side, planning, removing, tightening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
@@ -185,7 +185,7 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
     said = replace(said, area=_area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
         return _same_connection(bench, who, said)
-    if said.keep is Keep.STAYS:
+    if said.keep is Keep.STAYS and said.hardware:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
@@ -257,10 +257,13 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
     _object_to_side(bench, who, here)
-    loosening = fastening.stepping(here, JointStep.LOOSENED)
+    loosening = tightening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
-    return done(act, f"LOOSENED  {here}: open until it is tight again", *_hardware_off(bench, act))
+    beside = dict.fromkeys(j.positions[0] for j in bench.job.state.joints_of(here) if j.positions[0] != here)
+    told = [f"     and the bolt of {p} through it: at {p.name} {p.side.value}, then tight" for p in beside]
+    told += [*_hardware_off(bench, act), *echo.to_renew(bench.job.index(), here)]
+    return done(act, f"LOOSENED  {here}: open until it is tight again", *told)
 
 
 def aside(bench: Bench, who: Who, text: str) -> Reply:
@@ -337,6 +340,8 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
             under = positions(rest)
         elif clause.casefold() in ("in hole", "hole"):
             keep = Keep.HOLE
+        elif clause.casefold() in ("none", "no hardware"):
+            keep = Keep.STAYS
         else:
             hardware = (*hardware, *parse(clause))
     if keyed_to or not ends:

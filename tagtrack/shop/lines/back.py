@@ -20,6 +20,7 @@ from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import bagging, opening, refitting
 from tagtrack.shop.lines.clauses import because, clauses, cut
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
+from tagtrack.shop.meant import of_neighbours_bag
 from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removing import tray
@@ -41,10 +42,7 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             bench.area, bench.at, bench.part = area_as(bench.job.state, found.thing), None, ""
             return note(f"ZONE  {bench.area}")
         case Means.POSITION:
-            here = existing(bench.job.refresh(), Position.read(found.thing))
-            bench.at = bench.subject = here.position
-            bench.area = here.area or bench.area
-            return note(f"AT  {here.position}")
+            return stand_at(bench, Position.read(found.thing))
         case Means.PLACE:
             return _placed(bench, who, found.thing)
         case Means.PART:
@@ -56,6 +54,18 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             return _end_in_hand(bench, who, Position.read(position_text), end)
         case Means.FREE:
             return _fresh_tag(bench, who, found)
+
+
+def stand_at(bench: Bench, here: Position) -> Reply:
+    """Take note of the exact spot where the person stands, and works."""
+    state = bench.job.refresh()
+    known = existing(state, here)
+    bench.at = bench.subject = known.position
+    bench.area = known.area or bench.area
+    if of_neighbours_bag(state, known.position, bench.bag):
+        # a neighbour's bag was in hand before; what is said from now on is of this position
+        bench.bag = None
+    return note(f"AT  {bench.at}")
 
 
 def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from tagtrack.core import places
+from tagtrack.core.check_joints import to_renew as to_renew_in
 from tagtrack.core.events import Act, PerData, TakenOff
 from tagtrack.core.hardware import text_of
+from tagtrack.core.index import Index
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import FoundJoint, Position
 from tagtrack.core.state import State
@@ -59,6 +61,16 @@ def _of_joints(found: tuple[FoundJoint, ...]) -> tuple[str, ...]:
 
 def _listed(word: str, positions: tuple[Position, ...] | list[Position]) -> str:
     return f"{word} {' + '.join(map(str, positions))}" if positions else ""
+
+
+def to_renew(index: Index, position: Position) -> list[str]:
+    """Return what has to be had new in joints that were opened, as what is in them was bent or tightened before."""
+    worn: dict[str, int] = {}
+    for joint in index.state.joints_of(position):
+        for spec, count in to_renew_in(index.knowledge, joint).items():
+            worn[spec] = worn.get(spec, 0) + count
+    pieces = text_of(worn)
+    return [f"     used once, and was in already: out {pieces}, then new {pieces}"] if worn else []
 
 
 def hardware(state: State, off: TakenOff) -> list[str]:

@@ -14,12 +14,14 @@ from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
-from tagtrack.shop import exchanging, fastening
+from tagtrack.shop import exchanging, fastening, taking_out, tightening
 from tagtrack.shop.desk import Decide
 from tagtrack.shop.fastening import Put
+from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.back import is_elsewhere
 from tagtrack.shop.lines.clauses import because, cut, one_line
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
+from tagtrack.shop.meant import meant, own
 from tagtrack.shop.ports import Who
 
 # what must be heard at once, beside short and over
@@ -44,21 +46,25 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
     if match["all"] or match["new"] or match["tight"] or match["safe"]:
         _object_to_absence(bench, who, here)
     decides: list[Decide] = []
+    bag = bench.bag
     if match["all"]:
-        decides.append(fastening.entering(bench.job.knowledge, _source(bench, here), here))
+        source = _source(bench, here)
+        decides.append(fastening.entering(bench.job.knowledge, source, here, anothers=_is_anothers(bench, here)))
     if match["new"]:
-        decides.append(fastening.renewing(bench.job.knowledge, here))
+        decides.append(fastening.renewing(bench.job.knowledge, here, bag))
     finger = match["finger"] or match["late"] or match["later"]
     if finger:
-        decides.append(fastening.finger_said(here, runs_on=finger.casefold() == "yes"))
+        decides.append(tightening.finger_said(here, runs_on=finger.casefold() == "yes", bag=bag))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
         _object_to_torque(bench, who, here, value, spec)
-        decides.append(fastening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec))
+        decides.append(tightening.stepping(here, JointStep.TIGHT, count=count, value=value, spec=spec, bag=bag,
+                                          all_in=bool(match["all"])))  # fmt: skip
     if match["safe"]:
-        decides.append(fastening.stepping(here, JointStep.SAFETIED))
+        decides.append(tightening.stepping(here, JointStep.SAFETIED, bag=bag, all_in=bool(match["all"])))
     result = fastening.fasten(bench.job, who, *decides)
+    bench.subject = here
     told: list[str] = []
     loud = _told_put(result, told)
     if match["all"] and bench.bag in bench.job.state.holdings:
@@ -104,7 +110,7 @@ def _object_to_torque(bench: Bench, who: Who, here: Position, value: str, spec: 
     entered = torque.inch_pounds(value)
     if entered is None:
         return
-    for joint in bench.job.state.joints_of(here):
+    for joint in meant(bench.job.state, here, bench.bag):
         found = stack_sense.reference(bench.job.knowledge, joint.stack, only=spec)
         if found is not None and found.limit is not None and entered > found.limit:
             who.object(Objection(
@@ -117,13 +123,15 @@ def _object_to_torque(bench: Bench, who: Who, here: Position, value: str, spec: 
 
 def _source(bench: Bench, here: Position) -> Place | None:
     state = bench.job.state
+    if _is_anothers(bench, here):
+        return bench.bag
     if bench.bag is not None:
         belongs = any(j.kept == bench.bag for j in state.joints_of(here))
         tag = state.tags.get(bench.bag.name)
         # also the rest in a bag of an earlier removal
         if belongs or (tag is not None and tag.thing == str(here) and bench.bag in state.holdings):
             return bench.bag
-    kept = {j.kept for j in state.joints_of(here) if j.kept in state.holdings}
+    kept = {j.kept for j in own(state, here) or state.joints_of(here) if j.kept in state.holdings}
     # a bag whose tag is torn off, and void, cannot be scanned any more
     tags = state.tags
     bags = [p for p in kept if p.kind is PlaceKind.BAG and (p.name not in tags or tags[p.name].end is None)]
@@ -145,16 +153,31 @@ def subject(bench: Bench) -> Position:
 
 
 def _working(bench: Bench, who: Who) -> Position:
-    """Return the position whose joints are worked; ask where its bag is in hand and the person stands elsewhere."""
+    """Return the position whose joints are worked; ask where its bag is in hand and the person stands elsewhere.
+
+    Given a reason, it is that where the person stands: so it was told.
+    """
     here = subject(bench)
     tag = bench.job.state.tags.get(bench.bag.name) if bench.bag else None
-    if tag is not None and tag.thing == str(here) and is_elsewhere(bench, here):
-        who.object(Objection(
-            f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
-            expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
-            todo="fetch the one that belongs here; you stand elsewhere? scan the zone card, or say: at POSITION SIDE",
-        ))  # fmt: skip
-    return here
+    if tag is None or tag.thing != str(here) or not is_elsewhere(bench, here):
+        return here
+    stands = bench.at or here
+    went = "; they went in here? say first where: at POSITION SIDE"
+    if bench.at:
+        went = ": the pieces of this bag went in there"
+    who.object(Objection(
+        f"STOP: this is the bag of {here}", kind=Kind.WRONG_HARDWARE.value,
+        expected=f"the bag that belongs at {bench.at or bench.area}", came=f"the bag of {here}",
+        todo="fetch the one that belongs here; you stand elsewhere? scan the zone card, or say: at POSITION SIDE; "
+        f"with a reason it is recorded of the {stands}{went}",
+    ))  # fmt: skip
+    return stands
+
+
+def _is_anothers(bench: Bench, here: Position) -> bool:
+    """Return whether the bag in hand is that of another position, and a reason was given to work out of it here."""
+    tag = bench.job.state.tags.get(bench.bag.name) if bench.bag else None
+    return tag is not None and here == bench.at and bench.subject != here and tag.thing == str(bench.subject)
 
 
 def _receiving(bench: Bench, who: Who) -> Position:
@@ -187,11 +210,14 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
     here = _receiving(bench, who)
-    result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here))
+    source = bench.bag if _is_anothers(bench, here) else None
+    putting = fastening.putting(bench.job.knowledge, parse_flat(text), here, bag=bench.bag, source=source)
+    result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
 
 def _told_some(bench: Bench, here: Position, result: Put, head: str) -> Reply:
+    bench.subject = here
     told: list[str] = []
     waits_in = _waits_in(bench, here, result)
     loud = _told_put(result, told, waits_in)
@@ -219,14 +245,15 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
     if not text[:1].isdigit():
         return finish(bench, who, f"new {text}".strip())
     here = _receiving(bench, who)
-    result = fastening.fasten(bench.job, who, fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True))
+    putting = fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True, bag=bench.bag)
+    result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
 
 
 def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
     here = subject(bench)
-    act = fastening.take_out(bench.job, who, parse_flat(text), here)
+    act = taking_out.take_out(bench.job, who, parse_flat(text), here)
     return done(act, f"OUT  {text}: {here}")
 
 
@@ -239,6 +266,7 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
                       todo="name both")  # fmt: skip
     here = _receiving(bench, who)
     act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
+    bench.subject = here
     head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
     alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
     if alike is not None and alike.grave:
@@ -252,7 +280,8 @@ def added(bench: Bench, who: Who, text: str) -> Reply:
     said, why = because(text)
     here = _receiving(bench, who)
     act = exchanging.added(bench.job, who, one_line(said), here, why)
-    return done(act, f"ADDED  {said}: {here}")
+    bench.subject = here
+    return done(act, f"ADDED  {said}: {here}", *echo.to_renew(bench.job.index(), here))
 
 
 def goes_back(bench: Bench, who: Who, text: str) -> Reply:

@@ -9,10 +9,11 @@ from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
 from tagtrack.core.tagcode import looks_like_code
-from tagtrack.shop import bagging, losing, refitting
+from tagtrack.shop import bagging, losing, refitting, taking_out
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.meant import own_first
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import Means, meaning
 
@@ -113,9 +114,12 @@ def _last_at(bench: Bench, line: Line) -> Place:
     """Return where a lost piece of what is in hand was last, by the record: bag, bench, joint or stock."""
     here = subject(bench)
     state = bench.job.refresh()
-    joints = state.joints_of(here)
-    likely = [*(j.kept for j in joints), *([bench.bag] if bench.bag else []), places.BENCH,
-              *(Place(PlaceKind.JOINT, j.identity) for j in joints)]  # fmt: skip
+    index = bench.job.index()
+    joints = own_first(state, here)
+    # out of a joint that holds too many sooner than out of one that holds what belongs there
+    inside = sorted(joints, key=lambda j: taking_out.surplus(index, j, line.spec) < line.count)
+    likely = [*([bench.bag] if bench.bag else []), *(j.kept for j in joints), places.BENCH,
+              *(Place(PlaceKind.JOINT, j.identity) for j in inside)]  # fmt: skip
     items = (places.used(line.spec), places.new(line.spec))
     for place in dict.fromkeys(likely):
         if any(places.held(state.holdings, place, item) >= line.count for item in items):

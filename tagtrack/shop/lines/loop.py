@@ -16,7 +16,7 @@ from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
-from tagtrack.shop.naming import area_as, existing
+from tagtrack.shop.naming import area_as
 from tagtrack.shop.ports import Who
 
 Word = Callable[[Bench, Who, str], Reply]
@@ -41,10 +41,7 @@ def _zone(bench: Bench, who: Who, text: str) -> Reply:
 def _at(bench: Bench, who: Who, text: str) -> Reply:
     """`at POSITION SIDE`: the exact spot you stand at."""
     del who
-    known = existing(bench.job.refresh(), position(text))
-    bench.at = bench.subject = known.position
-    bench.area = known.area or bench.area
-    return note(f"AT  {bench.at}")
+    return back.stand_at(bench, position(text))
 
 
 def _trial(bench: Bench, who: Who, text: str) -> Reply:

@@ -1,0 +1,80 @@
+"""Which joints a person means who has a bag in hand, or stands at a position; a bolt may clamp several positions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tagtrack.core import places
+from tagtrack.core.errors import Refusal
+from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.records import Position
+from tagtrack.core.state import JointState, State
+
+
+def joints_for(state: State, source: Place | None, position: Position | None) -> list[JointState]:
+    """Return the joints that the hardware of a place, or of a position, belongs to; refuse where there is none."""
+    if position is not None:
+        found = [j for j in state.joints_of(position) if j.kept == source] or own_first(state, position)
+    else:
+        found = [j for j in state.joints.values() if j.kept == source]
+    if not found:
+        raise Refusal(
+            "no joint is known for that",
+            expected="a bag or a position of this job",
+            came=places.told(source) if source else str(position),
+            todo="scan the bag again; or name the position: at POSITION",
+        )
+    return found
+
+
+def own(state: State, position: Position) -> list[JointState]:
+    """Return the joints of which the hardware came off with this position."""
+    return [joint for joint in state.joints_of(position) if joint.positions[0] == position]
+
+
+def own_first(state: State, position: Position) -> list[JointState]:
+    """Return every joint that clamps something at the position: its own, then those of its neighbours."""
+    return sorted(state.joints_of(position), key=lambda joint: joint.positions[0] != position)
+
+
+def of_neighbours_bag(state: State, position: Position, bag: Place | None) -> list[JointState]:
+    """Return the joints here whose hardware the bag in hand holds, where that is a neighbour's and not its own."""
+    of_bag = [joint for joint in state.joints_of(position) if bag is not None and joint.kept == bag]
+    return [] if any(joint.positions[0] == position for joint in of_bag) else of_bag
+
+
+def meant(state: State, position: Position, bag: Place | None = None) -> list[JointState]:
+    """Return the joints that are meant: those of a neighbour's bag in hand, else its own, else all that clamp it.
+
+    Refuses where there is none.
+    """
+    return of_neighbours_bag(state, position, bag) or own(state, position) or joints_for(state, None, position)
+
+
+def stepped(
+    state: State, position: Position, bag: Place | None, done: Callable[[JointState], bool], said: str
+) -> list[JointState]:
+    """Return the joints of which a step is said, such as 'tight': those that are meant, and hold something.
+
+    With a neighbour's bag in hand, and both its bolt and the position's own in, what is not done yet is meant; refuses
+    where that is both.
+    """
+    filled = [j for j in joints_for(state, None, position) if Place(PlaceKind.JOINT, j.identity) in state.holdings]
+    neighbours = [j for j in of_neighbours_bag(state, position, bag) if j in filled]
+    mine = [j for j in own(state, position) if j in filled]
+    if not neighbours:
+        return mine if own(state, position) else filled
+    undone = [group for group in (neighbours, mine) if not all(map(done, group))]
+    if len(undone) == 2:
+        raise _which(position, said, neighbours[0], mine[0])
+    return (undone or [neighbours])[0]
+
+
+def _which(position: Position, said: str, neighbours: JointState, mine: JointState) -> Refusal:
+    owner = neighbours.positions[0]
+    return Refusal(
+        f"{said} of which? {mine.stack.lines[0].text} of {position}, or {neighbours.stack.lines[0].text} of {owner}",
+        expected="one of them", came=said,
+        todo=f"say where: at {position.name} {position.side.value},  or  at {owner.name} {owner.side.value},"
+        f"  then  {said}",
+    )  # fmt: skip
