@@ -89,7 +89,7 @@ def _joint(index: Index, joint: JointState, known: PositionState) -> list[Findin
 def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     every, old = inside(index.state.holdings, joint)
     wanted = to_go_back(joint)
-    if not every and wanted and not any(index.is_back(position) for position in joint.positions):
+    if not every and wanted and not any(index.stands(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return _chips(index, joint, known)
     counted = counted_as(index.knowledge, wanted, every)

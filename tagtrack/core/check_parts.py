@@ -9,12 +9,11 @@ from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_
 from tagtrack.core.hardware import text_of, totals
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
-from tagtrack.core.places import PlaceKind, told
+from tagtrack.core.places import GONE, PlaceKind, told
 from tagtrack.core.records import Access, Condition, Position
-from tagtrack.core.state import PartState, PositionState
+from tagtrack.core.state import PartState, PositionState, left_behind
 
 _HARDWARE = "hardware as found"
-_GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 
 
 def _finding(
@@ -36,23 +35,36 @@ def parts(index: Index, known: PositionState) -> list[Finding]:
         elif part.at is None:
             found += _off(index, part)
         elif part.at != part.home:
-            found.append(_elsewhere(index, part, part.at))
+            found += [_elsewhere(index, part, part.at), *_empty(index, part, part.at)]
         else:
             found += _on(index, part, known)
-        if part.at is not None and part.condition is not Condition.SERVICEABLE:
-            found.append(
-                _finding(
-                    index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
-                    seen=f"{part.condition.value}: {part.condition_reason}",
-                    advice="take it off; fit a serviceable one, or have its condition judged anew",
-                    since=part.condition_step,
-                )
-            )  # fmt: skip
+        found += _unserviceable(index, part)
     return found
 
 
+def standing(index: Index, known: PositionState) -> list[Finding]:
+    """Return what is wrong with a part that stands here and is told at the position that it came from."""
+    here = index.state.part_at(known.position)
+    if here is None or here.home == known.position:
+        return []
+    return [_elsewhere(index, here, known.position), *_unserviceable(index, here)]
+
+
+def _unserviceable(index: Index, part: PartState) -> list[Finding]:
+    if part.at is None or part.condition is Condition.SERVICEABLE:
+        return []
+    return [
+        _finding(
+            index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
+            seen=f"{part.condition.value}: {part.condition_reason}",
+            advice="take it off; fit a serviceable one, or have its condition judged anew",
+            since=part.condition_step,
+        )
+    ]  # fmt: skip
+
+
 def _replaced(index: Index, part: PartState) -> list[Finding]:
-    if part.place.kind in _GONE or part.place.kind is PlaceKind.LOST:
+    if part.place.kind in GONE or part.place.kind is PlaceKind.LOST:
         return []
     if part.at is not None:
         return [_elsewhere(index, part, part.at)]
@@ -66,7 +78,7 @@ def _replaced(index: Index, part: PartState) -> list[Finding]:
 
 
 def _off(index: Index, part: PartState) -> list[Finding]:
-    if part.place.kind in _GONE:
+    if part.place.kind in GONE:
         seen, advice = f"{told(part.place)}, nothing in its place", "scan its tag and fit a new one: replace; pn 1234"
     elif part.place.kind is PlaceKind.LOST:
         seen, advice = "lost", "search for it; a replacement does not end the search"
@@ -89,6 +101,16 @@ def _elsewhere(index: Index, part: PartState, at: Position) -> Finding:
     )  # fmt: skip
 
 
+def _empty(index: Index, part: PartState, at: Position) -> list[Finding]:
+    """Return that nothing is on where a part came from that sits elsewhere; what sits there is told for itself."""
+    if index.state.part_at(part.home) is not None:
+        return []
+    return [
+        _finding(index, Kind.MISSING, part, part.home, thing=part.home.name, expected="back on",
+                 seen=f"nothing is on; its part is at {at}", advice="take it off there and put it on here")
+    ]  # fmt: skip
+
+
 def cycle(index: Index, part: PartState) -> tuple[str, ...]:
     """Return the exchange that the part stands in, position by position; nothing where the chain is open."""
     path = [part.home]
@@ -104,6 +126,15 @@ def cycle(index: Index, part: PartState) -> tuple[str, ...]:
 
 def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
     here = known.position
+    gone = left_behind(index.state, part)
+    if gone is not None:
+        what = f"{told(gone.place)}" if gone.at is None else f"at {gone.at}"
+        return [
+            _finding(index, Kind.MISSING, part, here, thing=here.name, expected="back on",
+                     seen=f"it went on with another {gone.home.name} than is on now, which is: {what}",
+                     advice="is it in the one that is on now? scan its tag, and say: on;   else take it off, or fit a "
+                     "new one")
+        ]  # fmt: skip
     if part.trial or known.access is Access.TEMPORARILY_ON:
         held = f", held by {known.held_by}" if known.held_by else ""
         seen = f"trial fit or temporarily on{held}"

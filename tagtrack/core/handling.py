@@ -19,7 +19,9 @@ from tagtrack.core.state import (
     LossState,
     PartState,
     State,
+    assembly,
     changed,
+    members,
 )
 
 
@@ -95,9 +97,11 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
         if event.new is None:
             raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
         part = _new_part(state, act, event.position, event.new)
+    around = assembly(state, event.position)
+    with_it = state.part_from(around) if around is not None else None
     state.parts[part.identity] = part = changed(
         part, seen=event.seen, trial=event.trial, replaces=event.replaces or part.replaces,
-        performers=part.performers | {act.by},
+        performers=part.performers | {act.by}, within=with_it.identity if with_it is not None else "",
     )  # fmt: skip
     if part.replaced_by and event.position == part.home:
         _back_after_all(state, part)
@@ -108,16 +112,24 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
         state.parts[old.identity] = changed(old, replaced_by=part.identity)
         # the new one is to sit as the old one sat
         state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
-    for joint in state.joints_of(event.position) if event.moves else ():
-        if joint.tight or joint.safe:
-            # it cannot have been tight around a part that was not there
-            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
+        for member in members(state, event.position):
+            # what was tight in the old one is not so in the new one
+            _undone(state, act, state.joints_of(member))
+    # it cannot have been tight around a part that was not there
+    _undone(state, act, state.joints_of(event.position) if event.moves else ())
     known = state.positions[event.position]
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
     # a cover that was there all the time, held by a few of its screws, was closed when it went on
     closed = (known.closed if known.closed and not event.moves else state.step) if access is Access.CLOSED else 0
     state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
     move_all(state, act, event.moves)
+
+
+def _undone(state: State, act: Act, joints: tuple[JointState, ...]) -> None:
+    """Note of joints that tight and safetied must be said again."""
+    for joint in joints:
+        if joint.tight or joint.safe:
+            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
 
 
 def _back_after_all(state: State, part: PartState) -> None:

@@ -74,7 +74,7 @@ def of_position(index: Index, position: Position) -> tuple[Finding, ...]:
     known = index.state.positions.get(position)
     if known is None:
         return ()
-    checks = (*PER_POSITION, check_joints.shared)
+    checks = (*PER_POSITION, check_parts.standing, check_joints.shared)
     return in_order([_answered(index.state, f) for check in checks for f in check(index, known)])
 
 

@@ -16,7 +16,7 @@ from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import of_position, unfinished
 from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
-from tagtrack.core.state import PartState, State
+from tagtrack.core.state import PartState, State, left_behind
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -60,9 +60,13 @@ def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
 
 
 def is_on(state: State, part: PartState) -> bool:
-    """Return whether the part is on for good: neither a trial fit nor a cover held by a few of its fasteners."""
+    """Return whether the part is on for good: neither a trial fit, nor held by a few of its fasteners, nor left behind.
+
+    What went on with an assembly that was replaced since is on only once that is said again.
+    """
     known = state.positions.get(part.at) if part.at else None
-    return known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
+    held = known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
+    return held and left_behind(state, part) is None
 
 
 def object_if_wrong(
