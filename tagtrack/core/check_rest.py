@@ -275,7 +275,7 @@ def losses(index: Index) -> list[Finding]:
     return [
         Finding(kind=Kind.LOST, area=loss.areas[0] if loss.areas else "", thing=loss.what,
                 expected="found, or proved not aboard, or accepted by a second person",
-                seen=f"case {loss.case}: {loss.count} {loss.what}; "
+                seen=f"case {loss.case}: {loss.still} {loss.what}; "
                 f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
                 "or not aboard by NAME, or accepted by NAME",

@@ -179,10 +179,15 @@ def lost(state: State, act: Act, event: e.Lost) -> None:
 def loss_step(state: State, act: Act, event: e.LossStep) -> None:
     """A loss was searched, found, or given up by two."""
     loss = state.losses[event.case]
-    ends = event.outcome is not LossOutcome.SEARCHED
+    back = sum(move.count for move in event.moves)
+    # some of several: the case stays open for the rest
+    some = event.outcome is LossOutcome.FOUND and 0 < back < loss.still
+    ends = event.outcome is not LossOutcome.SEARCHED and not some
+    how = f"{event.outcome.value}{f' {back} of {loss.still}' if some else ''}: {event.how}"
     state.losses[event.case] = changed(
         loss,
-        search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
+        search=(*loss.search, (act.by, how)),
+        found=loss.found + back,
         # where it was searched for is not where it lies
         areas=loss.areas if event.outcome is LossOutcome.SEARCHED else (*dict.fromkeys((*loss.areas, *event.areas)),),
         outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),

@@ -204,9 +204,11 @@ class LossState:
     case: str
     what: str
     item: Item
+    # how many were lost, and how many of them were found
     count: int
     areas: tuple[str, ...]
     by: str
+    found: int = 0
     # where it was last, by the record
     source: Place = UNCOUNTED
     # (who, what was done) in order
@@ -219,6 +221,11 @@ class LossState:
     def stands(self) -> bool:
         """Whether it is still in the way of the sign-off."""
         return self.outcome in (None, LossOutcome.SEARCHED)
+
+    @property
+    def still(self) -> int:
+        """How many of them nobody has found."""
+        return self.count - self.found
 
     def may_be_in(self, area: str) -> bool:
         """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""

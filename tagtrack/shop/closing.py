@@ -100,7 +100,7 @@ def _refuse_lost(state: State, area: str) -> None:
     for loss in state.losses.values():
         if loss.stands and loss.may_be_in(area):
             raise Refusal(
-                f"{loss.count} {loss.what} is lost there: case {loss.case}",
+                f"{loss.still} {loss.what} is lost there: case {loss.case}",
                 expected="found, proved not aboard, or accepted by a second person, before the area is closed out",
                 came=f"closing out {area or 'the aircraft'}",
                 todo=f"case {loss.case} searched {area or 'WHERE'}: how",

@@ -9,6 +9,7 @@ from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, SitsSeen
+from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
 from tagtrack.core.order import under
@@ -30,6 +31,7 @@ def install(
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
         here = existing(state, at).position
+        _refuse_lost(state, part)
         object_if_wrong(job.knowledge, who, state, part, here, seen, trial=trial)
         if part.at == here and is_on(state, part):
             raise Refusal(
@@ -42,6 +44,16 @@ def install(
         return (Installed(here, identity, seen, trial=trial, moves=moves),)
 
     return job.commit(who, make)
+
+
+def _refuse_lost(state: State, part: PartState) -> None:
+    """Refuse to do anything with a part that is lost by the record: it turned up, and that is said first."""
+    if part.place.kind is PlaceKind.LOST:
+        case = part.place.name
+        raise Refusal(
+            f"the {part.home} is lost by the record: case {case}", expected="a part that was found",
+            came=f"the {part.home}, in hand", todo=f"you hold it? say where it was: case {case} found: where;   then go on",
+        )  # fmt: skip
 
 
 def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
@@ -136,7 +148,7 @@ def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objecti
     lost = next((loss for loss in state.losses.values() if loss.stands and any(map(loss.may_be_in, areas))), None)
     if lost is not None:
         told.append(Objection(
-            f"STOP: {lost.count} {lost.what} is lost there: case {lost.case}",
+            f"STOP: {lost.still} {lost.what} is lost there: case {lost.case}",
             kind="closed-before-complete", expected="found, or proved not aboard, before it is closed up",
             came=f"{here} going on", todo=f"search first: case {lost.case} searched WHERE: how",
         ))  # fmt: skip
@@ -193,6 +205,14 @@ def dispose_part(job: Job, who: Who, identity: str, target: Place, why: str) -> 
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
+        _refuse_lost(state, part)
+        if target == places.STOCK and part.condition is not Condition.SERVICEABLE:
+            who.object(Objection(
+                f"STOP: this part is marked {part.condition.value}", kind=Kind.UNSERVICEABLE.value,
+                expected="a serviceable part", came=f"{part.condition.value}: {part.condition_reason}",
+                todo="it does not go into stock: scrap because ..., or send to NAME because ...; judged anew? "
+                "condition serviceable because ...",
+            ))  # fmt: skip
         events: list[Event] = [Moved(told, (Move(places.part(identity), 1, part.place, target),))]
         if target == places.SCRAP:
             events.append(ConditionSet(identity, Condition.SCRAP, told))
@@ -207,6 +227,7 @@ def move_part(job: Job, who: Who, identity: str, spot: str) -> Act:
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
+        _refuse_lost(state, part)
         if part.place == target:
             raise Refusal(f"the {part.home} is at {spot} already", expected="another place", came=spot,
                           todo="nothing to do")  # fmt: skip

@@ -192,3 +192,93 @@ def test_what_goes_on_after_the_new_assembly_belongs_to_that(play):
     play.lines("replace; pn 5\nscrap because cracked\n? <bag elevator, LEFT>\nall in tight")
     play.lines(refit("bearing, LEFT") + "all in tight")
     play.close()
+
+
+# -- the part in hand ---------------------------------------------------------------------------------------------------
+
+OLD_AND_NEW = """
+off horn LEFT; 2 AN3-5A; pn OLD1
+? <tag horn, LEFT>
+condition hold because MB is to look at it
+! <tag horn, LEFT>
+replace; pn NEW5
+"""
+
+
+@pytest.mark.parametrize("line", ["stock because the new one is the wrong one", "scrap because it is bent", "lost"])
+def test_what_comes_off_takes_the_place_of_what_was_in_hand_before(play, line):
+    play.lines(OLD_AND_NEW + "off horn LEFT")
+    play(line, Tone.WRONG)
+    old = next(p for p in play.job.state.parts.values() if p.number == "OLD1")
+    assert old.place == places.BENCH
+    play("<tag horn, LEFT>", Tone.ASK)
+    play("stock because the new one is the wrong one")
+    new = next(p for p in play.job.state.parts.values() if p.number == "NEW5")
+    assert (old.place, new.place) == (places.BENCH, places.STOCK)
+
+
+def test_the_old_part_is_in_hand_until_something_else_comes_off(play):
+    play.lines(OLD_AND_NEW + "scrap because MB says so")
+    assert next(p for p in play.job.state.parts.values() if p.number == "OLD1").place == places.SCRAP
+
+
+def test_what_is_no_good_does_not_go_into_stock_without_a_word(play):
+    play.lines(OLD_AND_NEW.replace("hold because MB is to look at it", "unserviceable because cracked"))
+    assert "marked unserviceable" in told(play("stock because not needed", Tone.ASK))
+    play("no", Tone.NOTE)
+    play("send to the maker because cracked")
+
+
+def test_a_good_part_goes_into_stock(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\nreplace; pn NEW5\nstock because it is still good")
+
+
+# -- lost, and found ----------------------------------------------------------------------------------------------------
+
+
+def on_the_bench(play):
+    return places.held(play.job.state.holdings, places.BENCH, places.used("AN525-10R8"))
+
+
+@pytest.mark.parametrize("line", ["on", "scrap because cracked", "stock because not needed", "lost", "send to the maker because cracked"])
+def test_a_part_that_is_lost_is_found_before_anything_becomes_of_it(play, line):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\n! lost")
+    assert "case L1 found: where" in told(play("<tag horn, LEFT>", Tone.WRONG))
+    play(line, Tone.WRONG)
+    play.lines("case L1 found: under the bench\n" + refit("horn, LEFT") + "all in tight")
+    play.close()
+
+
+def test_a_lost_part_is_replaced_and_its_search_goes_on(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\n! lost\n! <tag horn, LEFT>\nreplace; pn 5")
+    play.lines("? <bag horn, LEFT>\nall in tight")
+    assert [f.kind for f in findings(play) if f.kind in (Kind.LOST, Kind.MISSING)] == [Kind.LOST]
+    play("case L1 found: under the bench")
+
+
+@pytest.mark.parametrize(
+    "said", ["found 1", "found one", "found 1 of 2", "found one of them", "found 1 in tail LEFT", "found 1 AN525-10R8"]
+)
+def test_one_of_two_that_are_lost_is_found_and_the_other_is_not(play, said):
+    play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8")
+    assert "STILL LOST: 1 AN525-10R8" in told(play(f"case L1 {said}: under the mat", Tone.WRONG))
+    (lost,) = of(play, Kind.LOST)
+    assert "1 AN525-10R8" in lost.seen
+    assert play.job.state.losses["L1"].areas == ("tail LEFT",)
+    assert on_the_bench(play) == 1
+    assert "cannot have been found" in told(play("case L1 found 2: under the seat", Tone.WRONG))
+    play("case L1 found: under the seat")
+    assert on_the_bench(play) == 2
+    assert not of(play, Kind.LOST)
+    assert "is closed" in told(play("case L1 found 1: again", Tone.WRONG))
+
+
+def test_two_that_are_lost_are_found_together(play):
+    play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8\ncase L1 found 2: under the mat")
+    assert not of(play, Kind.LOST)
+
+
+def test_what_is_given_up_after_one_was_found_is_the_other_one(play):
+    play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8\n! case L1 found 1: under the mat")
+    play.lines("case L1 accepted by Olga Owner: all searched\n! case L1 found 2: in the tray\ncase L1 found: in the tray")
+    assert on_the_bench(play) == 2

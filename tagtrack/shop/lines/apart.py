@@ -66,7 +66,8 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
-    bench.blank, bench.last_off, bench.subject = "", off_at, off_at
+    # something else is in hand now than what was scanned before
+    bench.blank, bench.last_off, bench.subject, bench.part = "", off_at, off_at, ""
     bench.loose = off_at if loose else None
     state = bench.job.state
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
@@ -255,7 +256,7 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and removing.tray(here) in bench.job.state.holdings
-    bench.subject, bench.loose = here, here if loose else None
+    bench.subject, bench.loose, bench.part = here, here if loose else None, ""
     return done(act, f"ASIDE  {here}: open until it is back")
 
 

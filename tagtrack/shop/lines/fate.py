@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Line, parse_flat
 from tagtrack.core.marks import Marks, parse_seen
-from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.places import ItemKind, Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
+from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
@@ -161,10 +164,39 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
                       todo="case L1 searched tail: mirror and lamp")
     tail = rest.strip()[len(outcome.value):].strip()
     second = tail[3:].strip() if tail.casefold().startswith("by ") else ""
+    count = None
+    if outcome is LossOutcome.FOUND:
+        count, tail = _how_many(tail)
     areas = (tail,) if tail and not second else ()
-    act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second)
-    told = "     it lies on the bench: put it in: in 1 AN960-10" if outcome is LossOutcome.FOUND else ""
-    return done(act, f"CASE {number.upper()}  {outcome.value}", told)
+    act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second, count=count)
+    if outcome is not LossOutcome.FOUND:
+        return done(act, f"CASE {number.upper()}  {outcome.value}")
+    loss = bench.job.state.losses[clean(number).upper()]
+    lies = "scan its tag" if loss.item.kind is ItemKind.PART else f"put it in: in {loss.count - loss.still} {loss.what}"
+    told = f"     it lies on the bench: {lies}"
+    if loss.stands:
+        return wrong(act, f"CASE {loss.case}  found {loss.found} of {loss.count}", told,
+                     f"     STILL LOST: {loss.still} {loss.what}. The case stays open: search on")  # fmt: skip
+    return done(act, f"CASE {loss.case}  found", told)
+
+
+_COUNTED = re.compile(
+    r"(?i)^(?P<count>\d+|one|two|three|four|five|six|seven|eight|nine|ten)\b(?: ?of (?:them|\d+))?\b\s*(?P<rest>.*)$"
+)
+_IN_WORDS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def _how_many(said: str) -> tuple[int | None, str]:
+    """Return how many of several were found, where that is said, and the area behind it.
+
+    >>> _how_many("1"), _how_many("one of them in tail"), _how_many("tail LEFT")
+    ((1, ''), (1, 'tail'), (None, 'tail LEFT'))
+    """
+    counted = _COUNTED.match(said)
+    if counted is None:
+        return None, said
+    word = counted["count"].casefold()
+    return int(word) if word.isdecimal() else _IN_WORDS.index(word), re.sub(r"(?i)^in ", "", counted["rest"])
 
 
 def recount(bench: Bench, who: Who, text: str) -> Reply:
