@@ -157,7 +157,7 @@ def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
         return []
     return [
         _finding(index, Kind.TURNED, part, here, thing=here.name, expected=str(part.marks), seen=str(part.seen),
-                 advice=comparison.mend)
+                 advice=comparison.mend, since=part.seen_step)
     ]  # fmt: skip
 
 

@@ -163,8 +163,10 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
         if same(event.value) != same(was):
             # set otherwise than it was read last: that is work, and nobody has looked at it since
             touch_position(state, act, event.position)
+        again = known.cycle == cycle and same(event.value) == same(known.as_left)
         known = changed(
             known, as_left=event.value, reason=event.reason, cycle=cycle, step=state.step,
+            set_at=known.set_at if again else state.step,
             performers=frozenset({act.by}) | (known.performers if known.cycle == cycle else frozenset()),
         )  # fmt: skip
     state.settings[event.position] = changed(known, acts=seen_in(known.acts, act))
@@ -222,8 +224,9 @@ def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
     if part.at is not None:
         touch_position(state, act, part.at)
     state.parts[event.part] = changed(
-        part, seen=event.seen, performers=part.performers | {act.by}, acts=seen_in(part.acts, act)
-    )
+        part, seen=event.seen, seen_step=part.seen_step if event.seen == part.seen else state.step,
+        performers=part.performers | {act.by}, acts=seen_in(part.acts, act),
+    )  # fmt: skip
 
 
 def _planned(state: State, _: Act, event: e.Planned) -> None:

@@ -100,8 +100,9 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
     around = assembly(state, event.position)
     with_it = state.part_from(around) if around is not None else None
     state.parts[part.identity] = part = changed(
-        part, seen=event.seen, trial=event.trial, replaces=event.replaces or part.replaces,
-        performers=part.performers | {act.by}, within=with_it.identity if with_it is not None else "",
+        part, seen=event.seen, seen_step=part.seen_step if event.seen == part.seen else state.step,
+        trial=event.trial, replaces=event.replaces or part.replaces, performers=part.performers | {act.by},
+        within=with_it.identity if with_it is not None else "",
     )  # fmt: skip
     if part.replaced_by and event.position == part.home:
         _back_after_all(state, part)
@@ -121,7 +122,9 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
     # a cover that was there all the time, held by a few of its screws, was closed when it went on
     closed = (known.closed if known.closed and not event.moves else state.step) if access is Access.CLOSED else 0
-    state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
+    state.positions[event.position] = changed(
+        known, access=access, closed=closed, held_by="", fitted=state.step if event.moves else known.fitted
+    )
     move_all(state, act, event.moves)
 
 

@@ -55,6 +55,25 @@ def under(state: State, cover: Position) -> tuple[Position, ...]:
     return tuple(found)
 
 
+def held_with(state: State, cover: Position) -> frozenset[Position]:
+    """Return what lies under a cover and is held by the cover's own hardware: it is finished only once that is in."""
+    below = under(state, cover)
+    return frozenset(p for joint in state.joints_of(cover) for p in joint.positions if p in below)
+
+
+def out_of_reach(state: State, hidden: Mapping[Position, int]) -> dict[Position, int]:
+    """Return the step since when nobody can look at the work on a position any more, of those that are hidden.
+
+    What a cover's own hardware holds as well is looked at from outside, as long as that cover can be reached.
+    """
+    reach = dict(hidden)
+    for cover, known in state.positions.items():
+        for position in held_with(state, cover) if known.closes_up else ():
+            if position in reach:
+                reach[position] = max(reach[position], hidden.get(cover, state.step + 1))
+    return reach
+
+
 def hidden_since(state: State) -> dict[Position, int]:
     """Return the step of the job since when a position is out of reach, for all of which every way in is closed.
 

@@ -14,7 +14,7 @@ from tagtrack.core import check_joints, check_parts, check_rest
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
-from tagtrack.core.order import hidden_since, riveted_shut, under
+from tagtrack.core.order import held_with, hidden_since, out_of_reach, riveted_shut, under
 from tagtrack.core.records import Access, CheckRole, Position
 from tagtrack.core.state import PositionState, State, answered, zone
 
@@ -113,6 +113,11 @@ def _owing(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
     ]  # fmt: skip
 
 
+def looked_at_later(finding: Finding, held: frozenset[Position]) -> bool:
+    """Return whether a second look is asked of what the hardware of a cover holds: it is made once the cover is on."""
+    return finding.kind is Kind.NOT_INSPECTED and finding.position in held
+
+
 def _behind_closed_covers(index: Index) -> set[Position]:
     """Return what was worked on, or looked at, when every way to it was closed already."""
     state = index.state
@@ -120,9 +125,13 @@ def _behind_closed_covers(index: Index) -> set[Position]:
     late = {position for position, step in hidden.items() if state.positions[position].worked > step}
     subjects = {str(position): position for position in hidden}
     subjects |= {joint.identity: p for p in hidden for joint in state.joints_of(p) if joint.positions[0] == p}
+    reach = out_of_reach(state, hidden)
     for (subject, row), check in state.checks.items():
         there = subjects.get(subject) if row not in check_rest.FROM_OUTSIDE else None
-        if there is not None and check.role is not CheckRole.NOT_AVAILABLE and check.step > hidden[there]:
+        if there is None or check.role is CheckRole.NOT_AVAILABLE:
+            continue
+        second = check.role is not CheckRole.PERFORMER
+        if check.step > (reach if second else hidden)[there]:
             late.add(there)
     for position, step in hidden.items():
         setting = state.settings.get(position)
@@ -150,7 +159,9 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
         if not below:
             continue
         # its own hardware may hold what lies under it as well
-        held_up = {p for f in owing if f.position != cover for p in (f.position, *f.also)}
+        from_here = held_with(index.state, cover)
+        held_up = {p for f in owing if f.position != cover and not looked_at_later(f, from_here)
+                   for p in (f.position, *f.also)}  # fmt: skip
         told = [
             f"{what}: {'; '.join(map(str, sorted(which)))}"
             for what, which in (("on over", [p for p in below if p in held_up]),

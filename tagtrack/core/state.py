@@ -55,6 +55,9 @@ class PositionState:
     # the steps of the job at which it was last worked on, and last closed (0: it is not)
     worked: int = 0
     closed: int = 0
+    # at which something that is shared with a cover over it was last worked on, from outside; and a part last went on
+    driven: int = 0
+    fitted: int = 0
     acts: tuple[str, ...] = ()
 
 
@@ -71,6 +74,8 @@ class PartState:
     life: str = ""
     marks: Marks = Marks()
     seen: Marks = Marks()
+    # the step of the job at which they were last seen to show something else
+    seen_step: int = 0
     trial: bool = False
     condition: Condition = Condition.SERVICEABLE
     condition_reason: str = ""
@@ -189,9 +194,10 @@ class SettingState:
     as_found: str = ""
     as_left: str = ""
     reason: str = ""
-    # the cycle of its position in which it was read as left, and the step of the job
+    # the cycle of its position in which it was read as left, and the step of the job; and at which that was a new value
     cycle: int = 0
     step: int = 0
+    set_at: int = 0
     # initials of who left it so
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -306,6 +312,8 @@ class State:
     sightings: dict[str, SightingState] = field(default_factory=dict)
     # the step at which something was last put aboard, by the name of the place
     aboard_since: dict[str, int] = field(default_factory=dict)
+    # the step at which pieces of a lot last came to lie at a place in the shop
+    lain_since: dict[tuple[Place, Item], int] = field(default_factory=dict)
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -336,7 +344,7 @@ class State:
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.aboard_since),
-            dict(self.whereabouts),
+            dict(self.lain_since), dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),
@@ -427,8 +435,9 @@ def left_behind(state: State, part: PartState) -> PartState | None:
 
 
 def worked_at(state: State, position: Position) -> int:
-    """Return the step at which a position, or what is part of it, was last worked on."""
-    return max(state.positions[p].worked for p in (position, *members(state, position)))
+    """Return the step at which a position, or what is part of it, was last worked on, from outside as well."""
+    here = (state.positions[p] for p in (position, *members(state, position)))
+    return max(max(known.worked, known.driven) for known in here)
 
 
 Value = TypeVar("Value")
@@ -471,6 +480,12 @@ def answered(state: State, subject: str, row: str) -> CheckState | None:
         # work ends a good look, never a bad one
         return check
     return None
+
+
+def told_not_right(check: CheckState | None) -> str:
+    """Return what is not right, and who says so; empty where nobody says it."""
+    wrong = said_not_right(check.observation) if check is not None else ""
+    return f"not right, by {check.by}: {wrong}" if check is not None and wrong else ""
 
 
 def seen_since(state: State, position: Position, row: str) -> CheckState | None:

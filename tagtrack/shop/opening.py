@@ -256,7 +256,7 @@ def temporarily_on(position: Position, held_by: str = "") -> Decide:
 
 def chips_out(job: Job, who: Who, position: Position, said: str) -> Act:
     """Record that chips and stems of destroyed fasteners were recovered; return the act."""
-    seen = reason(said)
+    seen = seen_by(who, "chips out", said)
 
     def make(state: State) -> Sequence[Event]:
         drilled = [j for j in state.joints_of(existing(state, position).position) if j.destroyed]

@@ -12,9 +12,9 @@ from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, Sit
 from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
-from tagtrack.core.order import under
+from tagtrack.core.order import held_with, under
 from tagtrack.core.places import Move, Place, PlaceKind
-from tagtrack.core.reconcile import of_position, unfinished
+from tagtrack.core.reconcile import looked_at_later, of_position, unfinished
 from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import PartState, State, left_behind
@@ -154,7 +154,9 @@ def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objecti
         ))  # fmt: skip
     index = Index.of(state, knowledge)
     # its own hardware may hold what lies under it as well
-    found = [f for p in below for f in of_position(index, p) if f.position != here]
+    from_here = held_with(state, here)
+    found = [f for p in below for f in of_position(index, p)
+             if f.position != here and not looked_at_later(f, from_here)]  # fmt: skip
     owing = sorted(unfinished(found) & set(below))
     if owing:
         told.append(Objection(

@@ -282,3 +282,172 @@ def test_what_is_given_up_after_one_was_found_is_the_other_one(play):
     play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8\n! case L1 found 1: under the mat")
     play.lines("case L1 accepted by Olga Owner: all searched\n! case L1 found 2: in the tray\ncase L1 found: in the tray")
     assert on_the_bench(play) == 2
+
+
+# -- a second look, and the work under it -------------------------------------------------------------------------------
+
+LOOK = "assembly: as drawn; locking: no pin; tension: none; interaction: free; travel: full; sense: not affected"
+HORN = "off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n"
+
+
+@pytest.mark.parametrize("what", ["tight 25 in-lb", "setting horn LEFT; as left 5 threads because the travel was short"])
+def test_work_is_not_brought_back_under_a_look(play, what):
+    play.lines(HORN + "setting horn LEFT; as found 4 threads\nsetting horn LEFT; as left 4 threads\n~ by MB\n~ at horn LEFT\n" + what + "\nundo")
+    undoing = play.job.acts[-1].id
+    play(f"inspect horn LEFT; {LOOK}")
+    play("by KT", Tone.NOTE)
+    assert "the second look at horn, LEFT rests on that one" in told(play(f"undo {undoing}", Tone.WRONG))
+    assert play.job.state.joints["j1"].torque == ""
+
+
+def test_work_on_a_member_is_not_brought_back_under_a_look_at_the_assembly(play):
+    play.lines("off elevator LEFT; critical; lock none; 2 AN3-5A\noff bearing LEFT; 1 AN3-7A; part of elevator LEFT")
+    play.lines(refit("bearing, LEFT") + "all in tight\n" + refit("elevator, LEFT") + "all in tight\n~ by MB")
+    play.lines(f"~ at bearing LEFT\ntight 25 in-lb\nundo\n~ by MB\ninspect elevator LEFT; {LOOK}")
+    undoing = next(act for act in play.job.acts if "Reversed" in {type(e).__name__ for e in act.events})
+    assert "rests on" in told(play(f"undo {undoing.id}", Tone.WRONG))
+
+
+def test_a_step_is_brought_back_before_the_look_and_another_joints_after_it(play):
+    play.lines(HORN + "off stop LEFT; 1 AN3-6A\n" + refit("stop, LEFT") + "all in tight\nundo")
+    undoing = play.job.acts[-1].id
+    play.lines(f"~ by MB\ninspect horn LEFT; {LOOK}\n~ by KT\nundo {undoing}")
+    assert not of(play, Kind.NOT_INSPECTED)
+
+
+SHARED = """
+off fairing LEFT; 4 AN525-10R8; clamps bracket LEFT; closes bracket LEFT; lock none
+off bracket LEFT; none; critical
+? <tag bracket, LEFT>
+on
+"""
+
+
+def test_what_the_screws_of_a_cover_hold_is_looked_at_when_they_are_in_and_again_when_they_are_driven(play):
+    play.lines(SHARED + refit("fairing, LEFT") + f"all in tight\n~ by MB\ninspect bracket LEFT; {LOOK}")
+    assert not [f for f in findings(play) if f.position]
+    play.lines("~ by KT\n~ at fairing LEFT\ntight 25 in-lb")
+    assert {f.kind for f in findings(play) if f.position} == {Kind.NOT_INSPECTED}
+    play.lines(f"~ by MB\ninspect bracket LEFT; {LOOK}")
+    play.close()
+
+
+def test_behind_a_second_cover_the_screws_of_the_first_are_out_of_reach(play):
+    play.lines("off door LEFT; 2 AN3-5A; closes up fairing LEFT\n" + SHARED + refit("fairing, LEFT") + "all in tight")
+    play("<tag door, LEFT>", Tone.ASK)
+    assert "not finished: bracket, LEFT" in told(play("on", Tone.ASK))
+    play.lines("! yes, because it rains\n? <bag door, LEFT>\nall in tight\n~ by MB")
+    play(f"inspect bracket LEFT; {LOOK}")
+    assert "door, LEFT" in [str(f.position) for f in of(play, Kind.CLOSED_BEFORE_COMPLETE)]
+
+
+def test_a_cover_that_shares_nothing_still_waits_for_the_second_look(play):
+    play.lines("off fairing LEFT; 4 AN525-10R8; closes horn LEFT\n" + HORN)
+    play("<tag fairing, LEFT>", Tone.ASK)
+    assert "not finished: horn, LEFT" in told(play("on", Tone.ASK))
+
+
+# -- an answer from before the facts changed ----------------------------------------------------------------------------
+
+
+def test_a_bay_that_was_cleared_and_is_not_clear_again_is_asked_again(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\ncovers tail LEFT: none was off")
+    play.lines("clear tail LEFT: not right, a rag lies there")
+    answer(play, Kind.NOT_LOOKED_AT)
+    assert not of(play, Kind.NOT_LOOKED_AT)
+    play.lines("clear tail LEFT: 9 of 9 tools back, nothing lies there\nclear tail LEFT: not right, a rag lies there")
+    assert of(play, Kind.NOT_LOOKED_AT)
+
+
+def test_a_part_turned_back_again_is_asked_again(play):
+    play.lines("off horn LEFT; mark UP, arrow FWD; 2 AN3-5A\n? <tag horn, LEFT>\n? down fwd\n! yes, because drawn so")
+    answer(play, Kind.TURNED)
+    assert not of(play, Kind.TURNED)
+    play.lines("? sits horn LEFT; down fwd\n! yes, because drawn so")
+    assert not of(play, Kind.TURNED), "the same as it was answered for"
+    play.lines("sits horn LEFT; up fwd\n? sits horn LEFT; down fwd\n! yes, because drawn so")
+    assert of(play, Kind.TURNED)
+
+
+def test_a_setting_changed_there_and_back_is_asked_again(play):
+    play.lines("setting stop LEFT; as found 3 threads\nsetting stop LEFT; as left 4 threads")
+    answer(play, Kind.SETTING)
+    play("setting stop LEFT; as left 4 threads")
+    assert not of(play, Kind.SETTING), "the same as it was answered for"
+    play.lines("setting stop LEFT; as left 3 threads\nsetting stop LEFT; as left 4 threads")
+    assert of(play, Kind.SETTING)
+
+
+def test_another_piece_left_over_like_the_one_before_is_asked_again(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <bag horn, LEFT>\n! lost 1 AN3-5A\ncase L1 found: in the cowl")
+    answer(play, Kind.LEFT_OVER)
+    assert [f.thing for f in of(play, Kind.LEFT_OVER)] == []
+    play.lines("? <tag horn, LEFT>\non\n! in 1 AN3-5A")
+    play.lines("? <bag horn, LEFT>\n! lost 1 AN3-5A\ncase L2 found: in the cowl")
+    assert [(f.thing, f.seen) for f in of(play, Kind.LEFT_OVER)] == [("bench", "1 AN3-5A")]
+
+
+def test_a_leftover_that_was_answered_is_not_asked_again_for_what_came_and_went_beside_it(play):
+    play.lines("off horn LEFT; 2 AN3-5A\noff stop LEFT; 2 AN3-6A\n? <bag horn, LEFT>\n! lost 1 AN3-5A")
+    play("case L1 found: in the cowl")
+    answer(play, Kind.LEFT_OVER)
+    play.lines("? <bag stop, LEFT>\n! lost 1 AN3-6A\ncase L2 found: in the cowl\n? <tag stop, LEFT>\non")
+    play.lines("! in 1 AN3-6A")
+    assert "bench" not in [f.thing for f in of(play, Kind.LEFT_OVER)]
+
+
+def test_a_nut_that_runs_on_by_finger_after_all_is_asked_again(play):
+    play.lines("off horn LEFT; 1x [AN3-5A | MS21044N3]\n" + refit("horn, LEFT") + "all in finger yes tight")
+    answer(play, Kind.REUSED)
+    assert not of(play, Kind.REUSED)
+    play.lines("finger no\nfinger yes")
+    assert of(play, Kind.REUSED)
+
+
+def test_a_control_that_moves_the_wrong_way_again_is_asked_again(play):
+    play.lines("off elevator LEFT; critical; lock none; 2 AN3-5A\n" + refit("elevator, LEFT") + "all in tight")
+    wrong = "? inspect elevator LEFT; sense: DOWN\nyes, because that is what I saw\n"
+    play.lines("command elevator LEFT: stick back\n~ by MB\n" + wrong)
+    answer(play, Kind.TURNED)
+    assert not of(play, Kind.TURNED)
+    play.lines("inspect elevator LEFT; sense: UP\n" + wrong)
+    assert of(play, Kind.TURNED)
+
+
+# -- said too early, or not to be right ---------------------------------------------------------------------------------
+
+
+def test_a_setting_read_while_its_part_is_off_is_read_again_once(play):
+    play.lines("off horn LEFT; 2 AN525-10R8\nsetting horn LEFT; as found 3 threads")
+    assert "off: it is read again" in told(play("setting horn LEFT; as left 3 threads"))
+    play.lines(refit("horn, LEFT") + "all in tight")
+    (setting,) = of(play, Kind.SETTING)
+    assert setting.seen == "as left 3 threads, read before the part went on"
+    play("setting horn LEFT; as left 3 threads")
+    play.close()
+
+
+def test_a_setting_read_on_a_part_that_is_on_or_on_no_part_is_asked_no_more(play):
+    play.lines("off horn LEFT; 2 AN525-10R8\nsetting horn LEFT; as found 3 threads\n? <tag horn, LEFT>\ntrial on")
+    assert "read again" not in told(play("setting horn LEFT; as left 3 threads"))
+    play.lines(refit("horn, LEFT") + "all in tight\nsetting stop LEFT; as found 2 threads")
+    play("setting stop LEFT; as left 2 threads")
+    assert not of(play, Kind.SETTING)
+    play.close()
+
+
+def test_chips_that_are_not_out_are_not_out(play):
+    play.lines("drilled skin LEFT; 14 MS20470AD4-4")
+    play("chips out skin LEFT: not right, two stems still lie in the bay", Tone.WRONG)
+    play.lines("~ at skin LEFT\nnew 14 MS20470AD4-4")
+    (chips,) = of(play, Kind.STILL_ABOARD)
+    assert "two stems still lie in the bay" in chips.seen
+    assert "'missing' does not sound right" in told(play("chips out skin LEFT: two stems missing", Tone.ASK))
+    play("no", Tone.NOTE)
+    answer(play, Kind.STILL_ABOARD)
+    assert not of(play, Kind.STILL_ABOARD)
+    play.lines("chips out skin LEFT: all 14 stems found\n"
+               "! chips out skin LEFT: not right, two stems still lie in the bay")
+    assert of(play, Kind.STILL_ABOARD)
+    play("chips out skin LEFT")
+    play.close()

@@ -371,7 +371,10 @@ def setting(bench: Bench, who: Who, text: str) -> Reply:
     act = opening.note_setting(
         bench.job, who, here, when, parts[1][len(when.value) :].strip(" :"), why=why, area=bench.area
     )
-    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}")
+    part = bench.job.state.part_from(here)
+    off_now = when is When.AS_LEFT and part is not None and part.at is None
+    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}",
+                f"     the {here} itself is off: it is read again once that is on" if off_now else "")
 
 
 def point(bench: Bench, who: Who, text: str) -> Reply:

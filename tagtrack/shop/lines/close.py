@@ -10,6 +10,7 @@ from tagtrack.core import ahead
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound
+from tagtrack.core.observations import said_not_right
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
@@ -209,6 +210,8 @@ def chips(bench: Bench, who: Who, text: str) -> Reply:
     where, _, how = text.removeprefix("out ").partition(":")
     here = existing(bench.job.refresh(), position(where)).position
     act = opening.chips_out(bench.job, who, here, how.strip() or "recovered")
+    if said_not_right(how):
+        return wrong(act, f"NOT RIGHT  {here}: {how.strip()}", "     it stands until they are out: chips out POSITION: how")
     return done(act, f"CHIPS OUT  {here}")
 
 
