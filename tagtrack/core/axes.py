@@ -13,9 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from enum import Enum, unique
+from functools import lru_cache
 from itertools import permutations, product
 
 from tagtrack.core.errors import Refusal
+from tagtrack.core.spelling import same
 
 Vector = tuple[int, int, int]
 Rotation = tuple[Vector, Vector, Vector]
@@ -65,6 +67,25 @@ def area_name(text: str) -> str:
     words = text.split()
     found = side_or_none(words[-1]) if len(words) > 1 and words[-1].upper() != "C" else None
     return " ".join([*words[:-1], found.value]) if found is not None else text
+
+
+@lru_cache(4096)
+def area_words(text: str) -> frozenset[str]:
+    """Return the words by which two spellings of an area are the same, or one of them lies in the other.
+
+    >>> area_words("left tail") == area_words("tail LH"), area_words("tail") < area_words("tail LEFT")
+    (True, True)
+    """
+    words = same(text).split()
+    found = (side_or_none(word) if len(words) > 1 and word != "c" and at in (0, len(words) - 1) else None
+             for at, word in enumerate(words))  # fmt: skip
+    return frozenset(side_.value.casefold() if side_ else word for side_, word in zip(found, words, strict=True))
+
+
+def areas_meet(one: str, other: str) -> bool:
+    """Return whether two areas are the same, or one of them lies in the other; no area at all holds every one."""
+    mine, its = area_words(one), area_words(other)
+    return mine <= its or its <= mine
 
 
 def side(word: str) -> Side:

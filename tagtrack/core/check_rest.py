@@ -69,13 +69,16 @@ def questions(index: Index, known: PositionState) -> list[Finding]:
         # a function is judged on what is made; made another way later, it is judged anew
         check = (seen_since(index.state, known.position, row) if kind is Kind.STILL_DISCONNECTED
                  else answered(index.state, str(known.position), row))  # fmt: skip
+        if check is not None and check.step < known.asked and _right(check):
+            # looked at when it was open before, and asked again since
+            check = None
         if _right(check):
             continue
         found.append(
             Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
                     expected="looked at, and what was seen", seen=told_not_right(check) or "no answer",
                     advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts,
-                    since=check.step if check else 0)
+                    since=check.step if check else known.asked)
         )  # fmt: skip
     return found
 
@@ -279,7 +282,7 @@ def losses(index: Index) -> list[Finding]:
                 f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
                 "or not aboard by NAME, or accepted by NAME",
-                acts=loss.acts)
+                acts=loss.acts, may_be=loss.areas)
         for loss in index.state.losses.values()
         if loss.stands
     ]  # fmt: skip

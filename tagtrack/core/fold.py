@@ -28,6 +28,7 @@ from tagtrack.core.state import (
     ancestors,
     changed,
     cycle_of,
+    ruled_at,
 )
 
 _T = TypeVar("_T")
@@ -102,15 +103,18 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
             raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
                           came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
         state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
+    own = bool(event.area) and (not known.area or (known.likely and not event.likely))
     now = changed(
         known,
-        area=known.area or event.area,
+        area=event.area if own else known.area,
+        likely=event.likely if own else known.likely,
         parent=known.parent or event.parent,
         closes_up=_both(known.closes_up, event.closes_up),
         critical=event.critical or known.critical,
         mount=event.mount or known.mount,
         either_way=event.either_way or known.either_way,
         asks=_both(known.asks, event.asks),
+        asked=state.step if event.again else known.asked,
         acts=seen_in(known.acts, act),
     )
     state.put(now)
@@ -210,7 +214,7 @@ def _seen(state: State, act: Act, event: e.Seen) -> None:
 def _ruled(state: State, act: Act, event: e.Ruled) -> None:
     state.rulings[event.key] = RulingState(
         ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id,
-        cycle=cycle_of(state, event.key.split(" | ")[1]) if " | " in event.key else 0, step=state.step,
+        cycle=cycle_of(state, ruled_at(state, event.key)), step=state.step,
     )  # fmt: skip
 
 

@@ -54,6 +54,8 @@ class Reconciliation:
     findings: tuple[Finding, ...]
     # what is off, or not finished, where work still goes on
     open: tuple[Finding, ...]
+    # of other areas, where one was asked for
+    elsewhere: tuple[Finding, ...] = ()
 
     @property
     def unanswered(self) -> tuple[Finding, ...]:
@@ -202,14 +204,22 @@ def reconcile(
                        if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
     if closing is not None:
         below = frozenset(under(state, closing))
-        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}]), ())
+        behind = {index.area(p) for p in (closing, *below)}
+        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}
+                                        or (f.kind is Kind.LOST and any(map(f.lies_in, behind)))]), ())  # fmt: skip
     findings: list[Finding] = []
     still_open: list[Finding] = []
+    elsewhere: list[Finding] = []
     for finding in everything:
-        # a joint shared between areas counts in each of them
-        areas = {finding.area, *(index.area(p) for p in finding.also)}
-        told = finding.kind in AT_ONCE or whole_job or (asked and area in areas) or bool(areas & complete)
-        if area and area not in areas:
-            told = False
+        if area and not _lies_in(index, finding, area):
+            elsewhere.append(finding)
+            continue
+        told = finding.kind in AT_ONCE or (asked and (whole_job or bool(area)))
+        told = told or any(_lies_in(index, finding, each) for each in complete)
         (findings if told else still_open).append(finding)
-    return Reconciliation(in_order(findings), in_order(still_open))
+    return Reconciliation(in_order(findings), in_order(still_open), in_order(elsewhere))
+
+
+def _lies_in(index: Index, finding: Finding, area: str) -> bool:
+    # a joint shared between areas counts in each of them
+    return finding.lies_in(area) or any(index.area(p) == area for p in finding.also)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, TypeVar
 
-from tagtrack.core.axes import Direction, side_or_none
+from tagtrack.core.axes import Direction, areas_meet, side_or_none
 from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
@@ -39,12 +39,16 @@ class PositionState:
     position: Position
     role: Role = Role.PART
     area: str = ""
+    # the area is that of what it is held with, until it comes off itself
+    likely: bool = False
     parent: Position | None = None
     closes_up: tuple[Position, ...] = ()
     critical: bool = False
     mount: Direction | None = None
     either_way: bool = False
     asks: tuple[str, ...] = ()
+    # the step of the job at which they were last asked once more
+    asked: int = 0
     requirement: Requirement = Requirement()
     access: Access = Access.CLOSED
     held_by: str = ""
@@ -235,9 +239,7 @@ class LossState:
 
     def may_be_in(self, area: str) -> bool:
         """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""
-        mine = set(same(area).split())
-        others = (set(same(each).split()) for each in self.areas)
-        return not self.areas or any(mine <= other or other <= mine for other in others)
+        return not self.areas or any(areas_meet(area, each) for each in self.areas)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -498,11 +500,25 @@ def seen_since(state: State, position: Position, row: str) -> CheckState | None:
 
 def cycle_of(state: State, subject: str) -> int:
     """Return how often the subject of a check was taken apart: a check holds only for the cycle it was made in."""
-    if subject.startswith("zone "):
-        return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
     if subject in state.joints:
         return state.joints[subject].cycle
-    spot, _, where = subject.rpartition(", ")
-    side = side_or_none(where)
-    known = state.positions.get(Position(spot, side)) if side else None
+    known = known_by_text(state, subject)
+    # a position may be called "zone valve": what is no position is an area
+    if known is None and subject.startswith("zone "):
+        return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
     return known.cycle if known else 0
+
+
+def known_by_text(state: State, text: str) -> PositionState | None:
+    """Return what is known of the position of a stored text, or None where it is the text of none."""
+    spot, _, where = text.rpartition(", ")
+    side = side_or_none(where)
+    return state.positions.get(Position(spot, side)) if side else None
+
+
+def ruled_at(state: State, key: str) -> str:
+    """Return the position, as a text, that the key of a finding is about; an empty text where it is about none."""
+    _, *parts = key.split(" | ")
+    # a name may hold what the key is divided by
+    tries = (" | ".join(parts[:count]) for count in range(len(parts), 0, -1))
+    return next((text for text in tries if known_by_text(state, text) is not None), "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from tagtrack.core.axes import area_name
+from tagtrack.core.axes import area_name, area_words
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_rest import AREA_ROWS, ROWS, of_sense
 from tagtrack.core.errors import Objection, Refusal
@@ -43,7 +43,7 @@ def area_of(state: State, typed: str) -> str:
     """Return the area as the job spells it; refuse an unknown one, offering the nearest."""
     wanted = area_name(clean(typed))
     for area in state.areas():
-        if area.casefold() == wanted.casefold():
+        if area_words(area) == area_words(wanted):
             return area
     near = nearest(wanted, state.areas())
     raise Refusal(

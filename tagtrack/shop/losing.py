@@ -35,8 +35,10 @@ def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
         if part.place.kind is PlaceKind.LOST:
-            raise Refusal(f"the {part.home} is lost already: case {part.place.name}", expected="a part that is not lost",
-                          came="lost", todo=f"case {part.place.name} searched WHERE: how")  # fmt: skip
+            raise Refusal(
+                f"the {part.home} is lost already: case {part.place.name}", expected="a part that is not lost",
+                came="lost", todo=f"case {part.place.name} searched WHERE: how",
+            )  # fmt: skip
         case = f"L{job.number('L', state)}"
         move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
         return (Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)),)
@@ -96,7 +98,8 @@ def _turned_up(state: State, loss: LossState, count: int | None, back_to: Place)
     if not 1 <= found <= loss.still:
         raise Refusal(
             f"{found} of them cannot have been found", expected=f"at most {loss.still}, still lost in case {loss.case}",
-            came=str(found), todo=f"how many? case {loss.case} found {loss.still}: where;   one too many is none of these",
+            came=str(found),
+            todo=f"how many? case {loss.case} found {loss.still}: where;   one too many is none of these",
         )  # fmt: skip
     return (Move(loss.item, found, here, back_to),)
 

@@ -146,12 +146,13 @@ def note_setting(
 
 
 def name_point(job: Job, who: Who, position: Position, *, area: str = "", under: tuple[Position, ...] = ()) -> Act:
-    """Record a place that is to be looked at while it can be reached; return the act."""
+    """Record a place that is to be looked at while it can be reached, also once more; return the act."""
 
     def make(state: State) -> Sequence[Event]:
         here = fresh(state, position, who)
         covers = [PositionNamed(fresh(state, cover, who), closes_up=(here,)) for cover in under]
-        return (PositionNamed(here, Role.POINT, area, asks=("look",)), *covers)
+        again = (str(here), "look") in state.checks
+        return (PositionNamed(here, Role.POINT, area, asks=("look",), again=again), *covers)
 
     return job.commit(who, make)
 

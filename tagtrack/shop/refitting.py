@@ -31,7 +31,7 @@ def install(
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
         here = existing(state, at).position
-        _refuse_lost(state, part)
+        _refuse_lost(part)
         object_if_wrong(job.knowledge, who, state, part, here, seen, trial=trial)
         if part.at == here and is_on(state, part):
             raise Refusal(
@@ -46,13 +46,14 @@ def install(
     return job.commit(who, make)
 
 
-def _refuse_lost(state: State, part: PartState) -> None:
+def _refuse_lost(part: PartState) -> None:
     """Refuse to do anything with a part that is lost by the record: it turned up, and that is said first."""
     if part.place.kind is PlaceKind.LOST:
         case = part.place.name
         raise Refusal(
             f"the {part.home} is lost by the record: case {case}", expected="a part that was found",
-            came=f"the {part.home}, in hand", todo=f"you hold it? say where it was: case {case} found: where;   then go on",
+            came=f"the {part.home}, in hand",
+            todo=f"you hold it? say where it was: case {case} found: where;   then go on",
         )  # fmt: skip
 
 
@@ -207,7 +208,7 @@ def dispose_part(job: Job, who: Who, identity: str, target: Place, why: str) -> 
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
-        _refuse_lost(state, part)
+        _refuse_lost(part)
         if target == places.STOCK and part.condition is not Condition.SERVICEABLE:
             who.object(Objection(
                 f"STOP: this part is marked {part.condition.value}", kind=Kind.UNSERVICEABLE.value,
@@ -229,7 +230,7 @@ def move_part(job: Job, who: Who, identity: str, spot: str) -> Act:
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
-        _refuse_lost(state, part)
+        _refuse_lost(part)
         if part.place == target:
             raise Refusal(f"the {part.home} is at {spot} already", expected="another place", came=spot,
                           todo="nothing to do")  # fmt: skip

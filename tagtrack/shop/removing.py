@@ -163,7 +163,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         over = fresh(state, cover, who)
         refuse_circle(state, over, (position,))
         events.append(PositionNamed(over, closes_up=(position,)))
-    events += [PositionNamed(p, area=removal.area) for p in clamps if p not in state.positions]
+    events += [PositionNamed(p, area=removal.area, likely=True) for p in clamps if p not in state.positions]
     if removal.requirement.lines:
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)

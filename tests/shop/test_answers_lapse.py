@@ -5,8 +5,6 @@ Each story is one in which the record once came out as reconciled, or named the 
 
 from __future__ import annotations
 
-import json
-
 import pytest
 from builders import Play
 
@@ -14,10 +12,8 @@ from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.leftover import report
-from tagtrack.core.places import PlaceKind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
-from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
 
@@ -55,7 +51,7 @@ def refit(where):
     return f"? <tag {where}>\non\n? <bag {where}>\n"
 
 
-# -- another's part stands there ----------------------------------------------------------------------------------------
+# -- another's part stands there --------------------------------------------------------------------------------------
 
 SWAPPED = """
 off horn LEFT; 2 AN3-5A
@@ -70,6 +66,7 @@ off horn RIGHT; 2 AN3-5A
 ? on
 ! yes, because the right one fits here
 """
+ONE_OF_THEM = SWAPPED.partition("~ at horn LEFT")[0] + "~ zone tail RIGHT\n"
 
 
 def test_a_joint_around_anothers_part_is_asked(play):
@@ -114,7 +111,7 @@ def test_a_position_whose_part_sits_elsewhere_is_missing(play):
 
 
 def test_the_other_side_scrapped_leaves_this_side_missing(play):
-    play.lines(SWAPPED.split("~ at horn LEFT")[0] + "~ zone tail RIGHT")
+    play.lines(ONE_OF_THEM)
     play("<tag horn, RIGHT>", None)
     play("scrap because cracked")
     (left,) = [f for f in of(play, Kind.MISSING) if str(f.position) == "horn, LEFT"]
@@ -124,7 +121,7 @@ def test_the_other_side_scrapped_leaves_this_side_missing(play):
 
 
 def test_a_cover_does_not_go_on_over_anothers_part(play):
-    play.lines(SWAPPED.split("~ at horn LEFT")[0] + "~ zone tail RIGHT\noff fairing RIGHT; none; closes up horn RIGHT")
+    play.lines(ONE_OF_THEM + "off fairing RIGHT; none; closes up horn RIGHT")
     answer(play, Kind.MISSING)
     play("<tag fairing, RIGHT>", Tone.ASK)
     assert "not finished: horn, RIGHT" in told(play("on", Tone.ASK))
@@ -135,7 +132,7 @@ def test_parts_exchanged_and_both_on_are_missing_nowhere(play):
     assert not of(play, Kind.MISSING)
 
 
-# -- an assembly is replaced, and what went on with the old one ---------------------------------------------------------
+# -- an assembly is replaced, and what went on with the old one -------------------------------------------------------
 
 WITHIN = """
 off elevator LEFT; 2 AN3-5A
@@ -194,7 +191,7 @@ def test_what_goes_on_after_the_new_assembly_belongs_to_that(play):
     play.close()
 
 
-# -- the part in hand ---------------------------------------------------------------------------------------------------
+# -- the part in hand -------------------------------------------------------------------------------------------------
 
 OLD_AND_NEW = """
 off horn LEFT; 2 AN3-5A; pn OLD1
@@ -233,14 +230,16 @@ def test_a_good_part_goes_into_stock(play):
     play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\nreplace; pn NEW5\nstock because it is still good")
 
 
-# -- lost, and found ----------------------------------------------------------------------------------------------------
+# -- lost, and found --------------------------------------------------------------------------------------------------
 
 
 def on_the_bench(play):
     return places.held(play.job.state.holdings, places.BENCH, places.used("AN525-10R8"))
 
 
-@pytest.mark.parametrize("line", ["on", "scrap because cracked", "stock because not needed", "lost", "send to the maker because cracked"])
+@pytest.mark.parametrize(
+    "line", ["on", "scrap because cracked", "stock because not needed", "lost", "send to the maker because cracked"]
+)
 def test_a_part_that_is_lost_is_found_before_anything_becomes_of_it(play, line):
     play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\n! lost")
     assert "case L1 found: where" in told(play("<tag horn, LEFT>", Tone.WRONG))
@@ -280,19 +279,23 @@ def test_two_that_are_lost_are_found_together(play):
 
 def test_what_is_given_up_after_one_was_found_is_the_other_one(play):
     play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8\n! case L1 found 1: under the mat")
-    play.lines("case L1 accepted by Olga Owner: all searched\n! case L1 found 2: in the tray\ncase L1 found: in the tray")
+    play.lines("case L1 accepted by Olga Owner: all searched\n! case L1 found 2: in the tray")
+    play("case L1 found: in the tray")
     assert on_the_bench(play) == 2
 
 
-# -- a second look, and the work under it -------------------------------------------------------------------------------
+# -- a second look, and the work under it -----------------------------------------------------------------------------
 
 LOOK = "assembly: as drawn; locking: no pin; tension: none; interaction: free; travel: full; sense: not affected"
 HORN = "off horn LEFT; critical; lock none; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n"
 
 
-@pytest.mark.parametrize("what", ["tight 25 in-lb", "setting horn LEFT; as left 5 threads because the travel was short"])
+@pytest.mark.parametrize(
+    "what", ["tight 25 in-lb", "setting horn LEFT; as left 5 threads because the travel was short"]
+)
 def test_work_is_not_brought_back_under_a_look(play, what):
-    play.lines(HORN + "setting horn LEFT; as found 4 threads\nsetting horn LEFT; as left 4 threads\n~ by MB\n~ at horn LEFT\n" + what + "\nundo")
+    play.lines(HORN + "setting horn LEFT; as found 4 threads\nsetting horn LEFT; as left 4 threads")
+    play.lines(f"~ by MB\n~ at horn LEFT\n{what}\nundo")
     undoing = play.job.acts[-1].id
     play(f"inspect horn LEFT; {LOOK}")
     play("by KT", Tone.NOTE)
@@ -347,7 +350,7 @@ def test_a_cover_that_shares_nothing_still_waits_for_the_second_look(play):
     assert "not finished: horn, LEFT" in told(play("on", Tone.ASK))
 
 
-# -- an answer from before the facts changed ----------------------------------------------------------------------------
+# -- an answer from before the facts changed --------------------------------------------------------------------------
 
 
 def test_a_bay_that_was_cleared_and_is_not_clear_again_is_asked_again(play):
@@ -414,7 +417,7 @@ def test_a_control_that_moves_the_wrong_way_again_is_asked_again(play):
     assert of(play, Kind.TURNED)
 
 
-# -- said too early, or not to be right ---------------------------------------------------------------------------------
+# -- said too early, or not to be right -------------------------------------------------------------------------------
 
 
 def test_a_setting_read_while_its_part_is_off_is_read_again_once(play):
@@ -451,3 +454,98 @@ def test_chips_that_are_not_out_are_not_out(play):
     assert of(play, Kind.STILL_ABOARD)
     play("chips out skin LEFT")
     play.close()
+
+
+def test_a_point_that_is_asked_again_is_looked_at_again(play):
+    play.lines("off fairing LEFT; 2 AN525-10R8\npoint rib LEFT; under fairing LEFT\nlook rib LEFT: clean all along")
+    play.lines(refit("fairing, LEFT") + "all in tight\noff fairing LEFT")
+    assert "asked once more" in told(play("point rib LEFT; under fairing LEFT"))
+    assert [f.thing for f in of(play, Kind.NOT_LOOKED_AT) if f.position] == ["look of rib"]
+    play("look rib LEFT: still clean all along")
+    assert not [f for f in of(play, Kind.NOT_LOOKED_AT) if f.position]
+    play.lines(refit("fairing, LEFT") + "all in tight")
+    play.close()
+
+
+def test_a_point_named_twice_is_looked_at_once(play):
+    play("point rib LEFT")
+    assert "once more" not in told(play("point rib LEFT; under fairing LEFT"))
+    play("look rib LEFT: clean all along")
+    assert not [f for f in of(play, Kind.NOT_LOOKED_AT) if f.position]
+
+
+# -- areas ------------------------------------------------------------------------------------------------------------
+
+
+def test_what_is_held_from_the_other_side_lies_on_its_own(play):
+    play.lines("off tube LEFT; 1 AN3-12A; clamps horn RIGHT\n~ zone tail RIGHT\noff horn RIGHT; 2 AN3-5A")
+    play.lines("? <tag horn, RIGHT>\non\n? <bag horn, RIGHT>\nall in tight")
+    assert play.job.state.positions[position("horn RIGHT")].area == "tail RIGHT"
+    play("complete tail RIGHT; clear: 9 of 9 tools back; covers: none was off", None)
+    play.lines("~ zone tail LEFT\n? <tag tube, LEFT>\non\n? <bag tube, LEFT>\nall in tight\n~ at horn RIGHT\ntight")
+    play.close()
+
+
+def test_what_never_came_off_lies_where_it_is_held_from(play):
+    play("off tube LEFT; 1 AN3-12A; clamps horn LEFT")
+    assert play.job.state.areas() == ("tail LEFT",)
+
+
+@pytest.mark.parametrize("asked", ["tail LEFT", "left tail", "tail L"])
+def test_an_area_is_asked_for_whichever_way_its_words_stand(play, asked):
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone nose\noff cowl CENTRE; 2 AN3-6A")
+    play.lines("! lost 1 AN525-10R8 from stock in left tail")
+    play("put 1 rag at left tail")
+    seen = told(play(f"check {asked}", Tone.WRONG))
+    assert "case L1" in seen
+    assert "1 rag at tail LEFT" in seen
+    assert "cowl" not in seen
+    assert not {"lost", "still-aboard"} & {f.kind.value for f in findings(play, area="nose")}
+
+
+def test_what_is_lost_nobody_knows_where_is_told_for_every_area():
+    play = Play()
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone tail LEFT\noff stop LEFT; 2 AN3-6A\n~ zone")
+    play("lost 1 AN3-5A from stock", Tone.WRONG)
+    assert of(play, Kind.LOST, area="tail LEFT")
+
+
+def test_what_is_lost_behind_a_cover_is_told_before_the_cover_goes_on(play):
+    play.lines("off fairing LEFT; 2 AN525-10R8; closes up horn LEFT\noff horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT"))
+    play.lines("all in tight\n! lost 1 AN525-10R8 from stock in left tail")
+    assert [f.kind for f in findings(play, closing=position("fairing LEFT"))] == [Kind.LOST]
+    play.lines("case L1 found: under the mat")
+    assert not findings(play, closing=position("fairing LEFT"))
+    play("lost 1 AN525-10R8 from stock in nose", Tone.WRONG)
+    assert not findings(play, closing=position("fairing LEFT"))
+
+
+def test_an_area_that_is_nearly_one_of_the_job_is_asked_about(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n~ zone bay 1\noff lid CENTRE; 2 AN3-6A")
+    assert "much like 'tail LEFT'" in told(play("lost 1 AN3-5A from stock in tial LEFT", Tone.ASK))
+    play("no", Tone.NOTE)
+    assert not play.job.state.losses
+    for area in ("bay 2", "hangar floor", "left tail", "tail", "upper bay 1"):
+        play(f"lost 1 AN3-5A from stock in {area}", Tone.WRONG)
+
+
+@pytest.mark.parametrize("name", ["zone valve", "horn | upper", "a | b | c"])
+def test_an_answer_holds_at_a_position_of_any_name(play, name):
+    play.lines(f"off {name} LEFT; 2 AN3-5A\n" + refit(f"{name}, LEFT") + "! in 1 AN3-5A\ntight")
+    answer(play, Kind.SHORT, Kind.NOT_TIGHT, Kind.LEFT_OVER)
+    assert not [f for f in findings(play) if f.position]
+    play.lines(f"? <bag {name}, LEFT>\nstock 1 AN3-5A because one is enough")
+    play.close()
+
+
+# -- what is told to programs, and on the report ----------------------------------------------------------------------
+
+
+def test_a_leftover_on_the_bench_that_was_answered_has_its_reason_on_the_report(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n! lost 1 AN525-10R8 from stock")
+    play("case L1 found: in the cowl")
+    answer(play, Kind.LEFT_OVER)
+    sheet = report(play.job.state, reconcile(play.job.state, KNOWLEDGE), play.job.head, printed="2026-03-02")
+    (left,) = [section for section in sheet.sections if section.heading == "Left over"]
+    assert "looked into" in left.table.rows[0][-1]
+    assert not left.loud

@@ -6,17 +6,16 @@ from dataclasses import replace
 
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
-from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.axes import Side, area_words, side_or_none
 from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, Planned, TagBound, TakenOff
+from tagtrack.core.events import Act, Planned, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, When, position
 from tagtrack.core.spelling import clean
-from tagtrack.core.spelling import same as in_one_form
 from tagtrack.core.state import changed
 from tagtrack.core.tagcode import read, shown
 from tagtrack.shop import bagging, fastening, opening, other_side, planning, removing
@@ -345,7 +344,8 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
 def _aboard(bench: Bench, where: str) -> str:
     """Return the place on the aircraft as the job spells it: an area, or a position."""
     state, spot = bench.job.refresh(), clean(where)
-    area = next((area for area in (bench.area, *state.areas()) if area and in_one_form(area) == in_one_form(spot)), "")
+    meant = area_words(spot)
+    area = next((area for area in (bench.area, *state.areas()) if area and area_words(area) == meant), "")
     if area or not spot or side_or_none(spot.split()[-1]) is None:
         return area or spot
     return str(known_as(state, position(spot)))
@@ -385,7 +385,8 @@ def point(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("look at what?", expected="point POSITION SIDE", came="nothing", todo="name it")
     here = position(parts[0])
     act = opening.name_point(bench.job, who, here, area=bench.area, under=under)
-    return done(act, f"TO LOOK AT  {here}")
+    again = any(isinstance(event, PositionNamed) and event.again for event in act.events)
+    return done(act, f"TO LOOK AT  {here}", "     looked at before: it is asked once more" if again else "")
 
 
 def blank_tag(bench: Bench, text: str) -> str:

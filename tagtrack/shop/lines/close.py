@@ -211,7 +211,8 @@ def chips(bench: Bench, who: Who, text: str) -> Reply:
     here = existing(bench.job.refresh(), position(where)).position
     act = opening.chips_out(bench.job, who, here, how.strip() or "recovered")
     if said_not_right(how):
-        return wrong(act, f"NOT RIGHT  {here}: {how.strip()}", "     it stands until they are out: chips out POSITION: how")
+        told = f"     it stands until they are out: chips out {here.name} {here.side.value}: how"
+        return wrong(act, f"NOT RIGHT  {here}: {how.strip()}", told)
     return done(act, f"CHIPS OUT  {here}")
 
 

@@ -16,6 +16,7 @@ from tagtrack.shop import bagging, losing, refitting
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.naming import area_meant
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import Means, meaning
 
@@ -132,7 +133,8 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
     """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
     said, _, area = cut(text, "in")
     what, _, origin = cut(said, "from")
-    areas = (area.strip() or bench.area,) if area.strip() or bench.area else ()
+    meant = area_meant(bench.job.refresh(), area, who) if area.strip() else bench.area
+    areas = (meant,) if meant else ()
     if not what.strip():
         identity = bench.part
         if not identity:
