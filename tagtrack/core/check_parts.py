@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tagtrack.core import marks
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.axes import Side, by_the_wing
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_lacking
@@ -11,7 +12,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import GONE, PlaceKind, told
 from tagtrack.core.records import Access, Condition, Position
-from tagtrack.core.state import PartState, PositionState, left_behind
+from tagtrack.core.state import PartState, PositionState
 
 _HARDWARE = "hardware as found"
 
@@ -128,12 +129,12 @@ def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
     here = known.position
     gone = left_behind(index.state, part)
     if gone is not None:
-        what = f"{told(gone.place)}" if gone.at is None else f"at {gone.at}"
+        old = "old " if gone.replaced_by else ""
         return [
             _finding(index, Kind.MISSING, part, here, thing=here.name, expected="back on",
-                     seen=f"it went on with another {gone.home.name} than is on now, which is: {what}",
-                     advice="is it in the one that is on now? scan its tag, and say: on;   else take it off, or fit a "
-                     "new one")
+                     seen=f"in the {old}{gone.home}, with which it went on: {told(gone.place)}",
+                     advice="it is in the one that goes on? scan its tag, and say: on;   else: scrap because ..., and "
+                     "fit a new one")
         ]  # fmt: skip
     if part.trial or known.access is Access.TEMPORARILY_ON:
         held = f", held by {known.held_by}" if known.held_by else ""

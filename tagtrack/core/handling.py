@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from tagtrack.core import events as e
 from tagtrack.core import places
+from tagtrack.core.assemblies import assembly
 from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
@@ -19,7 +20,6 @@ from tagtrack.core.state import (
     LossState,
     PartState,
     State,
-    assembly,
     changed,
     members,
 )

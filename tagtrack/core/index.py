@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
-from tagtrack.core.state import PartState, State, left_behind
+from tagtrack.core.state import PartState, State
 
 
 @dataclass(frozen=True, slots=True)

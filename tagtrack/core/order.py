@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from tagtrack.core.errors import Refusal
@@ -124,16 +124,18 @@ class Next:
     waiting: tuple[tuple[Position, tuple[Position, ...]], ...]
 
 
-def next_on(index: Index, unfinished: frozenset[Position]) -> Next:
+def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]]) -> Next:
     """Return which of the positions that are still open can go on now, and which wait, and for what.
 
-    `unfinished` are the positions of which a check still has something to say.
+    `holding_up` returns the positions that are to be finished before a cover goes on over them.
     """
     off = [p for p in index.state.positions if not index.is_back(p)]
     now: list[Position] = []
     waiting: list[tuple[Position, tuple[Position, ...]]] = []
     for position in off:
-        blocking = tuple(p for p in under(index.state, position) if p in unfinished and p != position)
+        below = under(index.state, position)
+        owing = holding_up(position) if below else frozenset[Position]()
+        blocking = tuple(p for p in below if p in owing and p != position)
         if blocking:
             waiting.append((position, blocking))
         else:

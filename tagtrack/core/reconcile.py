@@ -103,9 +103,20 @@ def _answered(state: State, finding: Finding) -> Finding:
     return replace(finding, answer=ruling)
 
 
-def unfinished(findings: tuple[Finding, ...] | list[Finding]) -> frozenset[Position]:
-    """Return the positions of which something unanswered stands that must not be covered up."""
-    return frozenset(p for f in _owing(findings) for p in (f.position, *f.also) if p is not None)
+def holding_up(state: State, findings: tuple[Finding, ...] | list[Finding], cover: Position) -> frozenset[Position]:
+    """Return the positions of which something unanswered stands that the cover must not go on over.
+
+    Its own hardware may hold what lies under it as well: that is finished, and looked at, once the cover is on.
+    """
+    held = held_with(state, cover)
+    return frozenset(
+        p for f in _owing(findings) if f.position != cover and not _looked_at_later(f, held)
+        for p in (f.position, *f.also) if p is not None
+    )  # fmt: skip
+
+
+def _looked_at_later(finding: Finding, held: frozenset[Position]) -> bool:
+    return finding.kind is Kind.NOT_INSPECTED and finding.position in held
 
 
 def _owing(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
@@ -113,11 +124,6 @@ def _owing(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
         f for f in findings
         if f.answer is None and f.kind not in _DO_NOT_HOLD_UP and not check_rest.from_outside(f)
     ]  # fmt: skip
-
-
-def looked_at_later(finding: Finding, held: frozenset[Position]) -> bool:
-    """Return whether a second look is asked of what the hardware of a cover holds: it is made once the cover is on."""
-    return finding.kind is Kind.NOT_INSPECTED and finding.position in held
 
 
 def _behind_closed_covers(index: Index) -> set[Position]:
@@ -160,10 +166,7 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
         below = under(index.state, cover) if known.closes_up and _shut(index, cover) else ()
         if not below:
             continue
-        # its own hardware may hold what lies under it as well
-        from_here = held_with(index.state, cover)
-        held_up = {p for f in owing if f.position != cover and not looked_at_later(f, from_here)
-                   for p in (f.position, *f.also)}  # fmt: skip
+        held_up = holding_up(index.state, owing, cover)
         told = [
             f"{what}: {'; '.join(map(str, sorted(which)))}"
             for what, which in (("on over", [p for p in below if p in held_up]),
@@ -205,6 +208,10 @@ def reconcile(
     if closing is not None:
         below = frozenset(under(state, closing))
         behind = {index.area(p) for p in (closing, *below)}
+        if not _shut(index, closing):
+            # what its own hardware holds as well is finished, and looked at, once it is on
+            held = held_with(state, closing)
+            everything = [f for f in everything if f.position != closing and not _looked_at_later(f, held)]
         return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}
                                         or (f.kind is Kind.LOST and any(map(f.lies_in, behind)))]), ())  # fmt: skip
     findings: list[Finding] = []

@@ -15,7 +15,7 @@ from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
 from tagtrack.core.observations import said_not_right
-from tagtrack.core.places import GONE, UNCOUNTED, Item, ItemKind, Place, PlaceKind
+from tagtrack.core.places import UNCOUNTED, Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import (
     Access,
     CheckRole,
@@ -418,22 +418,6 @@ def ancestors(state: State, position: Position) -> tuple[Position, ...]:
         found.append(known.parent)
         known = state.positions.get(known.parent)
     return tuple(found)
-
-
-def assembly(state: State, position: Position) -> Position | None:
-    """Return the nearest assembly that a position is part of and that is a part of its own, or None."""
-    return next((each for each in ancestors(state, position) if state.parts_of(each)), None)
-
-
-def left_behind(state: State, part: PartState) -> PartState | None:
-    """Return the assembly with which a part that is on by the record went away: replaced since, or gone for good."""
-    around = assembly(state, part.home) if part.at == part.home else None
-    if around is None:
-        return None
-    then = state.parts.get(part.within)
-    then = then if then is not None and then.home == around else state.parts_of(around)[0]
-    now = state.part_from(around)
-    return then if now is None or then.identity != now.identity or then.place.kind in GONE else None
 
 
 def worked_at(state: State, position: Position) -> int:

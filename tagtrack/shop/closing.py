@@ -15,7 +15,7 @@ from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
 from tagtrack.core.observations import said_not_right
 from tagtrack.core.order import Next, next_on
-from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
+from tagtrack.core.reconcile import Reconciliation, all_of, holding_up, of_position, reconcile
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
@@ -36,7 +36,8 @@ def next_steps(job: Job) -> Next:
     """Return what can go on now and what waits for what."""
     job.refresh()
     index = job.index()
-    return next_on(index, unfinished(all_of(index)))
+    found = all_of(index)
+    return next_on(index, lambda cover: holding_up(index.state, found, cover))
 
 
 def area_of(state: State, typed: str) -> str:

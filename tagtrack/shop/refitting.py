@@ -6,18 +6,19 @@ from collections.abc import Sequence
 
 from tagtrack.core import marks as marking
 from tagtrack.core import places
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, SitsSeen
 from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
-from tagtrack.core.order import held_with, under
+from tagtrack.core.order import under
 from tagtrack.core.places import Move, Place, PlaceKind
-from tagtrack.core.reconcile import looked_at_later, of_position, unfinished
+from tagtrack.core.reconcile import holding_up, of_position
 from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
-from tagtrack.core.state import PartState, State, left_behind
+from tagtrack.core.state import PartState, State
 from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -154,11 +155,8 @@ def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objecti
             came=f"{here} going on", todo=f"search first: case {lost.case} searched WHERE: how",
         ))  # fmt: skip
     index = Index.of(state, knowledge)
-    # its own hardware may hold what lies under it as well
-    from_here = held_with(state, here)
-    found = [f for p in below for f in of_position(index, p)
-             if f.position != here and not looked_at_later(f, from_here)]  # fmt: skip
-    owing = sorted(unfinished(found) & set(below))
+    found = [f for p in below for f in of_position(index, p)]
+    owing = sorted(holding_up(state, found, here) & set(below))
     if owing:
         told.append(Objection(
             f"STOP: it closes up what is not finished: {'; '.join(map(str, owing))}",

@@ -10,11 +10,14 @@ from builders import Play
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
+from tagtrack.core.events import Installed
 from tagtrack.core.findings import Kind
 from tagtrack.core.leftover import report
+from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.ports import Who
 from tagtrack.tables.loader import load
 
 KNOWLEDGE = Decoder(load())
@@ -248,6 +251,16 @@ def test_a_part_that_is_lost_is_found_before_anything_becomes_of_it(play, line):
     play.close()
 
 
+def test_the_case_of_a_part_that_was_once_put_on_while_it_was_lost_is_closed(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\n! lost")
+    here = Place(PlaceKind.POSITION, "horn, LEFT")
+    move = Move(places.part("p1"), 1, Place(PlaceKind.LOST, "L1"), here)
+    play.job.commit(Who("KT"), lambda _: (Installed(position("horn LEFT"), "p1", moves=(move,)),))
+    play.lines("case L1 found: under the bench\n? <bag horn, LEFT>\nall in tight")
+    assert play.job.state.parts["p1"].place == here
+    play.close()
+
+
 def test_a_lost_part_is_replaced_and_its_search_goes_on(play):
     play.lines("off horn LEFT; 2 AN3-5A\n? <tag horn, LEFT>\n! lost\n! <tag horn, LEFT>\nreplace; pn 5")
     play.lines("? <bag horn, LEFT>\nall in tight")
@@ -327,9 +340,13 @@ on
 
 
 def test_what_the_screws_of_a_cover_hold_is_looked_at_when_they_are_in_and_again_when_they_are_driven(play):
-    play.lines(SHARED + refit("fairing, LEFT") + f"all in tight\n~ by MB\ninspect bracket LEFT; {LOOK}")
+    play.lines(SHARED)
+    assert "CAN GO ON NOW\n  fairing, LEFT" in told(play("next", Tone.NOTE))
+    assert not findings(play, closing=position("fairing LEFT"))
+    play.lines(refit("fairing, LEFT") + f"all in tight\n~ by MB\ninspect bracket LEFT; {LOOK}")
     assert not [f for f in findings(play) if f.position]
     play.lines("~ by KT\n~ at fairing LEFT\ntight 25 in-lb")
+    assert {f.kind for f in findings(play, closing=position("fairing LEFT"))} == {Kind.NOT_INSPECTED}
     assert {f.kind for f in findings(play) if f.position} == {Kind.NOT_INSPECTED}
     play.lines(f"~ by MB\ninspect bracket LEFT; {LOOK}")
     play.close()
