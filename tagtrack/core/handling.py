@@ -114,8 +114,8 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
         # the new one is to sit as the old one sat
         state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
         for member in members(state, event.position):
-            # what was tight in the old one is not so in the new one
-            _undone(state, act, state.joints_of(member))
+            # what was tight in the old one is not so in the new one; what goes over as a whole stays as it is inside
+            _undone(state, act, state.joints_of(member) if assembly(state, member) == event.position else ())
     # it cannot have been tight around a part that was not there
     _undone(state, act, state.joints_of(event.position) if event.moves else ())
     known = state.positions[event.position]

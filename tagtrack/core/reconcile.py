@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tagtrack.core import check_joints, check_parts, check_rest
+from tagtrack.core.axes import area_words
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
@@ -229,4 +230,4 @@ def reconcile(
 
 def _lies_in(index: Index, finding: Finding, area: str) -> bool:
     # a joint shared between areas counts in each of them
-    return finding.lies_in(area) or any(index.area(p) == area for p in finding.also)
+    return finding.lies_in(area) or any(area_words(index.area(p)) == area_words(area) for p in finding.also)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from tagtrack.core.axes import area_name, area_words
+from tagtrack.core.axes import area_among, area_name
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_rest import AREA_ROWS, ROWS, of_sense
 from tagtrack.core.errors import Objection, Refusal
@@ -43,9 +43,9 @@ def next_steps(job: Job) -> Next:
 def area_of(state: State, typed: str) -> str:
     """Return the area as the job spells it; refuse an unknown one, offering the nearest."""
     wanted = area_name(clean(typed))
-    for area in state.areas():
-        if area_words(area) == area_words(wanted):
-            return area
+    known = area_among(clean(typed), state.areas())
+    if known:
+        return known
     near = nearest(wanted, state.areas())
     raise Refusal(
         f"no area '{wanted}' in this job", expected="; ".join(state.areas()) or "no area was named yet",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from tagtrack.core.axes import area_name, area_words, areas_meet
+from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.records import Position, TagRole
 from tagtrack.core.spelling import clean, nearest, same, told_apart
@@ -19,8 +19,7 @@ def known_as(state: State, position: Position) -> Position:
 
 def area_as(state: State, typed: str) -> str:
     """Return an area as the job already spells it, on a zone card or with what came off there; else as it was typed."""
-    wanted = area_name(clean(typed))
-    return next((area for area in _areas(state) if area_words(area) == area_words(wanted)), wanted)
+    return area_among(clean(typed), _areas(state)) or area_name(clean(typed))
 
 
 def _areas(state: State) -> tuple[str, ...]:

@@ -187,6 +187,17 @@ def test_what_went_out_and_came_back_with_its_assembly_is_on(play):
     play.close()
 
 
+def test_what_goes_over_to_the_new_assembly_as_a_whole_is_not_asked_for_what_sits_in_it(play):
+    play.lines("off wing LEFT; 4 AN3-6A\noff aileron LEFT; 2 AN3-5A; part of wing LEFT\n"
+               "off hinge LEFT; 1 AN3-7A; part of aileron LEFT\n" + refit("hinge, LEFT") + "all in tight\n"
+               + refit("aileron, LEFT") + "all in tight\n? <tag wing, LEFT>\nreplace; pn 9")
+    play.lines("scrap because bent\n? <bag wing, LEFT>\nall in tight")
+    asked = {(f.kind, str(f.position)) for f in findings(play) if f.position}
+    assert asked == {(Kind.MISSING, "aileron, LEFT"), (Kind.NOT_TIGHT, "aileron, LEFT")}
+    play.lines("? <tag aileron, LEFT>\non\ntight")
+    play.close()
+
+
 def test_what_goes_on_after_the_new_assembly_belongs_to_that(play):
     play.lines("off elevator LEFT; 2 AN3-5A\noff bearing LEFT; 1 AN3-7A; part of elevator LEFT\n? <tag elevator, LEFT>")
     play.lines("replace; pn 5\nscrap because cracked\n? <bag elevator, LEFT>\nall in tight")
@@ -269,7 +280,8 @@ def test_a_lost_part_is_replaced_and_its_search_goes_on(play):
 
 
 @pytest.mark.parametrize(
-    "said", ["found 1", "found one", "found 1 of 2", "found one of them", "found 1 in tail LEFT", "found 1 AN525-10R8"]
+    "said", ["found 1", "found one", "found 1 of 2", "found one of them", "found 1 in tail LEFT", "found 1 AN525-10R8",
+             "found, only 1"]
 )
 def test_one_of_two_that_are_lost_is_found_and_the_other_is_not(play, said):
     play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8")
@@ -283,6 +295,14 @@ def test_one_of_two_that_are_lost_is_found_and_the_other_is_not(play, said):
     assert on_the_bench(play) == 2
     assert not of(play, Kind.LOST)
     assert "is closed" in told(play("case L1 found 1: again", Tone.WRONG))
+
+
+def test_a_number_behind_the_colon_is_asked_about(play):
+    play.lines("off horn LEFT; 2 AN525-10R8\n? <bag horn, LEFT>\n! lost 2 AN525-10R8")
+    assert "were all of them found" in told(play("case L1 found: one of them under the mat", Tone.ASK))
+    play("no", Tone.NOTE)
+    assert of(play, Kind.LOST)
+    play("case L1 found: 2 under the mat")
 
 
 def test_two_that_are_lost_are_found_together(play):
@@ -566,3 +586,11 @@ def test_a_leftover_on_the_bench_that_was_answered_has_its_reason_on_the_report(
     (left,) = [section for section in sheet.sections if section.heading == "Left over"]
     assert "looked into" in left.table.rows[0][-1]
     assert not left.loud
+
+
+def test_a_zone_whose_side_is_said_first_is_that_side(play):
+    play("zone left wing", Tone.NOTE)
+    assert "does not lie in zone wing LEFT" in told(play("off flap RIGHT; 2 AN3-5A", Tone.ASK))
+    play.lines("~ no\noff flap LEFT; 2 AN3-5A\n~ zone left bay C\noff lid LEFT; 2 AN3-5A")
+    assert play.job.state.areas() == ("wing LEFT", "left bay C")
+    play("complete left bay C", Tone.WRONG)

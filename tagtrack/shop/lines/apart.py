@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
-from tagtrack.core.axes import Side, area_words, side_or_none
+from tagtrack.core.axes import Side, area_among, side_or_none
 from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Planned, PositionNamed, TagBound, TakenOff
@@ -344,8 +344,7 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
 def _aboard(bench: Bench, where: str) -> str:
     """Return the place on the aircraft as the job spells it: an area, or a position."""
     state, spot = bench.job.refresh(), clean(where)
-    meant = area_words(spot)
-    area = next((area for area in (bench.area, *state.areas()) if area and area_words(area) == meant), "")
+    area = area_among(spot, filter(None, (bench.area, *state.areas())))
     if area or not spot or side_or_none(spot.split()[-1]) is None:
         return area or spot
     return str(known_as(state, position(spot)))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from tagtrack.core import places
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import ItemKind, Place, PlaceKind
@@ -168,7 +169,8 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
     second = tail[3:].strip() if tail.casefold().startswith("by ") else ""
     count = None
     if outcome is LossOutcome.FOUND:
-        count, tail = _how_many(tail)
+        count, tail = _how_many(tail.strip(" ,;"))
+        _object_to_count(bench, who, number, count, how)
     areas = (tail,) if tail and not second else ()
     act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second, count=count)
     if outcome is not LossOutcome.FOUND:
@@ -182,8 +184,21 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"CASE {loss.case}  found", told)
 
 
+def _object_to_count(bench: Bench, who: Who, number: str, count: int | None, how: str) -> None:
+    """Ask whether all of several were found, where it is told with a number that is not that of all of them."""
+    loss = bench.job.refresh().losses.get(clean(number).upper())
+    said, _ = _how_many(how.strip())
+    if loss is not None and count is None and said is not None and said < loss.still:
+        who.object(Objection(
+            f"STOP: {loss.still} {loss.what} are lost: were all of them found?", kind=Kind.LOST.value,
+            expected=f"case {loss.case} found {said}: where, if it is {said} of them", came=how.strip(),
+            todo="say how many before the colon; all of them? then say so",
+        ))  # fmt: skip
+
+
 _COUNTED = re.compile(
-    r"(?i)^(?P<count>\d+|one|two|three|four|five|six|seven|eight|nine|ten)\b(?: ?of (?:them|\d+))?\b\s*(?P<rest>.*)$"
+    r"(?ix)^(?:only\ |just\ )?(?P<count>\d+|one|two|three|four|five|six|seven|eight|nine|ten)\b"
+    r"(?:\ ?of\ (?:them|\d+)\b)?\s*(?P<rest>.*)$"
 )
 _IN_WORDS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
