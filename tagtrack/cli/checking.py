@@ -19,7 +19,7 @@ from tagtrack.core.ahead import told_unused
 from tagtrack.core.errors import Damaged, Fault, Refusal, Trouble
 from tagtrack.core.events import Act, Attached, Head, Reversed
 from tagtrack.core.findings import Finding
-from tagtrack.core.reconcile import reconcile
+from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import position
 from tagtrack.core.spelling import how_many, nearest
 from tagtrack.shop import closing, mending
@@ -77,8 +77,9 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
         closed_up = existing(state, position(cover)).position if cover else None
         outcome = reconcile(state, opened.knowledge, area=named, closing=closed_up)
         if as_json:
-            click.echo(json.dumps(_document(opened.name, opened.head, outcome.clean, outcome.open, outcome.findings),
-                                  ensure_ascii=False, indent=1))  # fmt: skip
+            asked = {"area": named or None, "closing": str(closed_up) if closed_up else None}
+            document = _document(opened.name, opened.head, asked, outcome)
+            click.echo(json.dumps(document, ensure_ascii=False, indent=1))
         else:
             scope = named or (f"what {closed_up} closes up" if closed_up else "the whole job")
             found = how_many(len(outcome.unanswered), "FINDING", "FINDINGS")
@@ -96,14 +97,18 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
 
 
 def _document(
-    job: str, head: Head, clean: bool, still_open: tuple[Finding, ...], findings: tuple[Finding, ...]  # noqa: FBT001
+    job: str, head: Head, asked: dict[str, str | None], outcome: Reconciliation
 ) -> dict[str, Any]:
     return {
         "job": job,
         "heads": [{"site": head.site, "seq": head.seq, "hash": head.hash}],
-        "clean": clean,
-        "open": [_plain(f) for f in still_open],
-        "findings": [_plain(f) for f in findings],
+        # the one area, or the one cover, that the question was limited to; neither: the whole job
+        "asked": asked,
+        "clean": outcome.clean,
+        "open": [_plain(f) for f in outcome.open],
+        "findings": [_plain(f) for f in outcome.findings],
+        # what stands in other areas than the one that was asked for
+        "elsewhere": [_plain(f) for f in outcome.elsewhere],
     }
 
 
@@ -111,10 +116,16 @@ def _plain(finding: Finding) -> dict[str, Any]:
     answer = finding.answer
     return {
         "key": finding.key,
+        "mark": finding.short,
         "kind": finding.kind.value,
         "severity": finding.severity.value,
         "position": finding.position.name if finding.position else None,
         "side": finding.position.side.value if finding.position else None,
+        "area": finding.area or None,
+        # of what is lost: the areas in which it may be; none of them, it may be in any
+        "areas": list(finding.may_be) if finding.may_be is not None else [finding.area] if finding.area else [],
+        # other positions that it holds up
+        "also": [str(position) for position in finding.also],
         "thing": finding.thing,
         "expected": finding.expected,
         "seen": finding.seen,

@@ -27,6 +27,7 @@ READING_ORDER = (
     "observations",  # whether the words of a look say that something is not right
     "codec",  # acts to plain documents and back
     "state",  # what the record says now
+    "assemblies",  # what went on with which assembly
     "ahead",  # tags printed ahead from a list that never got a meaning
     "custody",  # movements booked, and the joints and positions that they touch
     "handling",  # what is done to parts, joints, wires and losses

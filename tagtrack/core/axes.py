@@ -11,11 +11,13 @@ the pilot's seat. INBD and OUTBD depend on the side and do not exist on the cent
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from enum import Enum, unique
+from functools import lru_cache
 from itertools import permutations, product
 
 from tagtrack.core.errors import Refusal
+from tagtrack.core.spelling import same
 
 Vector = tuple[int, int, int]
 Rotation = tuple[Vector, Vector, Vector]
@@ -60,11 +62,42 @@ def side_or_none(word: str) -> Side | None:
 def area_name(text: str) -> str:
     """Return an area's name with the side at its end in full, so that `tail R` is no other area than `tail RIGHT`.
 
-    `C` stays: it is as often the third of a row of bays.
+    `left tail` is said as often. `C` stays: it is as often the third of a row of bays.
+
+    >>> area_name("tail R"), area_name("left tail"), area_name("bay C")
+    ('tail RIGHT', 'tail LEFT', 'bay C')
     """
     words = text.split()
+    if len(words) > 1 and words[0].casefold() in {"left", "right", "lh", "rh"} and side_or_none(words[-1]) is None:
+        words = [*words[1:], words[0]]
     found = side_or_none(words[-1]) if len(words) > 1 and words[-1].upper() != "C" else None
     return " ".join([*words[:-1], found.value]) if found is not None else text
+
+
+@lru_cache(4096)
+def area_words(text: str) -> frozenset[str]:
+    """Return the words by which two spellings of an area are the same, or one of them lies in the other.
+
+    >>> area_words("left tail") == area_words("tail LH"), area_words("tail") < area_words("tail LEFT")
+    (True, True)
+    """
+    words = same(text).split()
+    found = (side_or_none(word) if len(words) > 1 and word != "c" and at in (0, len(words) - 1) else None
+             for at, word in enumerate(words))  # fmt: skip
+    return frozenset(side_.value.casefold() if side_ else word for side_, word in zip(found, words, strict=True))
+
+
+def area_among(wanted: str, known: Iterable[str]) -> str:
+    """Return the known area that is meant, as it is spelled there, or an empty text. Exactly so comes first."""
+    areas = tuple(known)
+    exact = (area for area in areas if same(area) == same(wanted))
+    return next(exact, "") or next((area for area in areas if area_words(area) == area_words(wanted)), "")
+
+
+def areas_meet(one: str, other: str) -> bool:
+    """Return whether two areas are the same, or one of them lies in the other; no area at all holds every one."""
+    mine, its = area_words(one), area_words(other)
+    return mine <= its or its <= mine
 
 
 def side(word: str) -> Side:

@@ -13,7 +13,7 @@ from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import counts_as, finger_test, goes_last, locks, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
-from tagtrack.core.state import JointState, PositionState, answered
+from tagtrack.core.state import JointState, PositionState, answered, told_not_right
 
 # how a joint may be locked without a further act
 _LOCKS_ITSELF = frozenset({"none", "self-locking"})
@@ -94,7 +94,7 @@ def _joint(index: Index, joint: JointState, known: PositionState) -> list[Findin
 def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     every, old = inside(index.state.holdings, joint)
     wanted = to_go_back(joint)
-    if not every and wanted and not any(index.is_back(position) for position in joint.positions):
+    if not every and wanted and not any(index.stands(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return _chips(index, joint, known)
     found = _counts(index.knowledge, joint, known, wanted, every)
@@ -193,12 +193,14 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
               seen="not said", advice="say: finger no;   it does run on: finger yes, and fit new ones")
         for spec in untested
     ]  # fmt: skip
-    return asked + [
+    said = answered(index.state, joint.identity, FINGER)
+    reused = [
         _tell(joint, known, Kind.REUSED, thing=spec, expected=f"new {spec}", seen=f"{count} used {spec} put back",
               advice="take it out, throw it away, fit a new one")
         for spec, count in again.items()
         if is_used_once(index.knowledge, joint, spec) or (spec in old and must_be_renewed(index, joint, spec))
     ]  # fmt: skip
+    return asked + [replace(finding, since=said.step if said is not None else 0) for finding in reused]
 
 
 def to_renew(knowledge: Decoder, joint: JointState) -> dict[str, int]:
@@ -235,9 +237,13 @@ def _finish(index: Index, joint: JointState, known: PositionState) -> list[Findi
 def _chips(index: Index, joint: JointState, known: PositionState) -> list[Finding]:
     """Return what destroyed fasteners left in the aircraft, until somebody says that it is out."""
     said = index.state.checks.get((joint.identity, "chips"))
-    if not joint.destroyed or (said is not None and said.step >= joint.destroyed_at):
+    # what was said of an earlier time is nothing of this one
+    said = said if said is not None and said.step >= joint.destroyed_at else None
+    wrong = told_not_right(said)
+    if not joint.destroyed or (said is not None and not wrong):
         return []
-    return [
-        _tell(joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {joint.stack.lines[0].text}",
-              expected="out of the aircraft", seen="not said", advice="recover them and say so: chips out")
-    ]  # fmt: skip
+    finding = _tell(
+        joint, known, Kind.STILL_ABOARD, thing=f"chips and stems of {joint.stack.lines[0].text}",
+        expected="out of the aircraft", seen=wrong or "not said", advice="recover them and say so: chips out",
+    )  # fmt: skip
+    return [replace(finding, since=said.step if said is not None else joint.destroyed_at)]

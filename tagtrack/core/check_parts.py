@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tagtrack.core import marks
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.axes import Side, by_the_wing
 from tagtrack.core.counting import agree, found_at, going_back
 from tagtrack.core.findings import Finding, Kind
@@ -10,12 +11,11 @@ from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
-from tagtrack.core.places import PlaceKind, told, whereabouts
+from tagtrack.core.places import GONE, PlaceKind, told, whereabouts
 from tagtrack.core.records import Access, Condition, Position
 from tagtrack.core.state import PartState, PositionState
 
 _HARDWARE = "hardware as found"
-_GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 
 
 def _finding(
@@ -37,23 +37,36 @@ def parts(index: Index, known: PositionState) -> list[Finding]:
         elif part.at is None:
             found += _off(index, part)
         elif part.at != part.home:
-            found.append(_elsewhere(index, part, part.at))
+            found += [_elsewhere(index, part, part.at), *_empty(index, part, part.at)]
         else:
             found += _on(index, part, known)
-        if part.at is not None and part.condition is not Condition.SERVICEABLE:
-            found.append(
-                _finding(
-                    index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
-                    seen=f"{part.condition.value}: {part.condition_reason}",
-                    advice="take it off; fit a serviceable one, or have its condition judged anew",
-                    since=part.condition_step,
-                )
-            )  # fmt: skip
+        found += _unserviceable(index, part)
     return found
 
 
+def standing(index: Index, known: PositionState) -> list[Finding]:
+    """Return what is wrong with a part that stands here and is told at the position that it came from."""
+    here = index.state.part_at(known.position)
+    if here is None or here.home == known.position:
+        return []
+    return [_elsewhere(index, here, known.position), *_unserviceable(index, here)]
+
+
+def _unserviceable(index: Index, part: PartState) -> list[Finding]:
+    if part.at is None or part.condition is Condition.SERVICEABLE:
+        return []
+    return [
+        _finding(
+            index, Kind.UNSERVICEABLE, part, part.at, thing=part.home.name, expected="a serviceable part",
+            seen=f"{part.condition.value}: {part.condition_reason}",
+            advice="take it off; fit a serviceable one, or have its condition judged anew",
+            since=part.condition_step,
+        )
+    ]  # fmt: skip
+
+
 def _replaced(index: Index, part: PartState) -> list[Finding]:
-    if part.place.kind in _GONE or part.place.kind is PlaceKind.LOST:
+    if part.place.kind in GONE or part.place.kind is PlaceKind.LOST:
         return []
     if part.at is not None:
         return [_elsewhere(index, part, part.at)]
@@ -67,7 +80,7 @@ def _replaced(index: Index, part: PartState) -> list[Finding]:
 
 
 def _off(index: Index, part: PartState) -> list[Finding]:
-    if part.place.kind in _GONE:
+    if part.place.kind in GONE:
         seen, advice = f"{told(part.place)}, nothing in its place", "scan its tag and fit a new one: replace; pn 1234"
     elif part.place.kind is PlaceKind.LOST:
         seen, advice = "lost", "search for it; a replacement does not end the search"
@@ -90,6 +103,16 @@ def _elsewhere(index: Index, part: PartState, at: Position) -> Finding:
     )  # fmt: skip
 
 
+def _empty(index: Index, part: PartState, at: Position) -> list[Finding]:
+    """Return that nothing is on where a part came from that sits elsewhere; what sits there is told for itself."""
+    if index.state.part_at(part.home) is not None:
+        return []
+    return [
+        _finding(index, Kind.MISSING, part, part.home, thing=part.home.name, expected="back on",
+                 seen=f"nothing is on; its part is at {at}", advice="take it off there and put it on here")
+    ]  # fmt: skip
+
+
 def cycle(index: Index, part: PartState) -> tuple[str, ...]:
     """Return the exchange that the part stands in, position by position; nothing where the chain is open."""
     path = [part.home]
@@ -105,6 +128,15 @@ def cycle(index: Index, part: PartState) -> tuple[str, ...]:
 
 def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
     here = known.position
+    gone = left_behind(index.state, part)
+    if gone is not None:
+        old = "old " if gone.replaced_by else ""
+        return [
+            _finding(index, Kind.MISSING, part, here, thing=here.name, expected="back on",
+                     seen=f"in the {old}{gone.home}, with which it went on: {told(gone.place)}",
+                     advice="it is in the one that goes on? scan its tag, and say: on;   else: scrap because ..., and "
+                     "fit a new one")
+        ]  # fmt: skip
     if part.trial or known.access is Access.TEMPORARILY_ON:
         held = f", held by {known.held_by}" if known.held_by else ""
         seen = f"trial fit or temporarily on{held}"
@@ -127,7 +159,7 @@ def _on(index: Index, part: PartState, known: PositionState) -> list[Finding]:
         return []
     return [
         _finding(index, Kind.TURNED, part, here, thing=here.name, expected=str(part.marks), seen=str(part.seen),
-                 advice=comparison.mend)
+                 advice=comparison.mend, since=part.seen_step)
     ]  # fmt: skip
 
 

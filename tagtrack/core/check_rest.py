@@ -16,7 +16,7 @@ from tagtrack.core.places import KEPT, Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
 from tagtrack.core.spelling import how_many, same
-from tagtrack.core.state import CheckState, PositionState, RulingState, answered, seen_since, zone
+from tagtrack.core.state import CheckState, PositionState, RulingState, answered, seen_since, told_not_right, zone
 from tagtrack.core.tagcode import shown
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
@@ -70,13 +70,16 @@ def questions(index: Index, known: PositionState) -> list[Finding]:
         # a function is judged on what is made; made another way later, it is judged anew
         check = (seen_since(index.state, known.position, row) if kind is Kind.STILL_DISCONNECTED
                  else answered(index.state, str(known.position), row))  # fmt: skip
+        if check is not None and check.step < known.asked and _right(check):
+            # looked at when it was open before, and asked again since
+            check = None
         if _right(check):
             continue
         found.append(
             Finding(kind=kind, position=known.position, area=known.area, thing=f"{row} of {known.position.name}",
-                    expected="looked at, and what was seen", seen=_not_right(check) or "no answer",
+                    expected="looked at, and what was seen", seen=told_not_right(check) or "no answer",
                     advice="look, and say what you saw; 'not opened, because ...' is an answer too", acts=known.acts,
-                    since=check.step if check else 0)
+                    since=check.step if check else known.asked)
         )  # fmt: skip
     return found
 
@@ -86,18 +89,16 @@ def _right(check: CheckState | None) -> bool:
     return check is not None and not said_not_right(check.observation)
 
 
-def _not_right(check: CheckState | None) -> str:
-    """Return what is not right, and who says so; empty where nobody says it."""
-    wrong = said_not_right(check.observation) if check is not None else ""
-    return f"not right, by {check.by}: {wrong}" if check is not None and wrong else ""
-
-
 def settings(index: Index, known: PositionState) -> list[Finding]:
     """Return a setting without its as-left value, or a difference without a reason."""
     setting = index.state.settings.get(known.position)
     if setting is None or not setting.as_found:
         return []
-    if not setting.as_left or setting.cycle != known.cycle:
+    early = setting.step < known.fitted
+    if setting.as_left and setting.cycle == known.cycle and early:
+        seen = f"as left {setting.as_left}, read before the part went on"
+        advice = "read it again now that it is on, and say so: setting POSITION; as left VALUE"
+    elif not setting.as_left or setting.cycle != known.cycle:
         seen, advice = "as left: not read", "read it again and say so: setting POSITION; as left VALUE"
     elif same(setting.as_left) != same(setting.as_found) and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
@@ -105,7 +106,8 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
         return []
     return [
         Finding(kind=Kind.SETTING, position=known.position, area=known.area, thing=known.position.name,
-                expected=f"as found {setting.as_found}", seen=seen, advice=advice, acts=setting.acts)
+                expected=f"as found {setting.as_found}", seen=seen, advice=advice, acts=setting.acts,
+                since=max(setting.set_at, known.fitted if early else 0))
     ]  # fmt: skip
 
 
@@ -124,7 +126,7 @@ def inspections(index: Index, known: PositionState) -> list[Finding]:
         if check is not None and check.role is CheckRole.INDEPENDENT and _right(check):
             continue
         other = check is not None and check.role in (CheckRole.NOT_AVAILABLE, CheckRole.REINSPECTED) and _right(check)
-        seen = _not_right(check) or (check.role.value if check is not None and other else "nobody has looked")
+        seen = told_not_right(check) or (check.role.value if check is not None and other else "nobody has looked")
         answer = None
         if check is not None and other:
             answer = RulingState(ruling=Ruling.ACCEPTED, reason=check.observation, by=check.by, at=check.at,
@@ -157,7 +159,7 @@ def senses(index: Index, known: PositionState) -> list[Finding]:
         Finding(kind=Kind.TURNED, position=known.position, area=known.area, thing=f"{_SENSE_OF}{known.position.name}",
                 expected=f"{command.observation}: {wanted.value}", seen=moved.observation,
                 advice="STOP: the control is reversed, or the entry is wrong; find out which before anything else",
-                acts=(command.act, moved.act))
+                acts=(command.act, moved.act), since=max(command.step, moved.step))
     ]  # fmt: skip
 
 
@@ -185,10 +187,10 @@ def close_out(index: Index) -> list[Finding]:
             late = check is not None and check.step < step
             if not late and _right(check):
                 continue
-            seen = "said before the last work there" if late else _not_right(check) or "no answer"
+            seen = "said before the last work there" if late else told_not_right(check) or "no answer"
             found.append(
                 Finding(kind=Kind.NOT_LOOKED_AT, area=area, thing=f"{row}: {area or 'the aircraft'}",
-                        expected=meaning, seen=seen, since=step,
+                        expected=meaning, seen=seen, since=max(step, check.step if check else 0),
                         advice=f"look, and say what you saw: {row} {area or 'aircraft'}: ...")
             )  # fmt: skip
     return found
@@ -206,7 +208,8 @@ def left_over(index: Index) -> list[Finding]:
                         expected="nothing left in it", seen=inside,
                         advice=f"{index.lies(place)}: put it where it belongs, return it to stock, or scrap it and "
                         "say why",
-                        acts=joint.acts if joint else ())
+                        acts=joint.acts if joint else (),
+                        since=max(index.state.lain_since.get((place, item), 0) for item in lots))
             )  # fmt: skip
     return found
 
@@ -272,11 +275,11 @@ def losses(index: Index) -> list[Finding]:
     return [
         Finding(kind=Kind.LOST, area=loss.areas[0] if loss.areas else "", thing=loss.what,
                 expected="found, or proved not aboard, or accepted by a second person",
-                seen=f"case {loss.case}: {loss.count} {loss.what}; "
+                seen=f"case {loss.case}: {loss.still} {loss.what}; "
                 f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
                 "or not aboard by NAME, or accepted by NAME",
-                acts=loss.acts)
+                acts=loss.acts, may_be=loss.areas)
         for loss in index.state.losses.values()
         if loss.stands
     ]  # fmt: skip

@@ -33,6 +33,8 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         for place in (move.source, move.target):
             if place.kind is PlaceKind.ABOARD:
                 state.aboard_since[place.name] = state.step
+        if move.target.kind in places.KEPT and move.item.kind is not ItemKind.PART:
+            state.lain_since[move.target, move.item] = state.step
         if move.target.kind is PlaceKind.JOINT:
             touched.setdefault(move.target.name, None)
             entering.setdefault(move.target.name, set()).add(move.item.name)
@@ -105,10 +107,15 @@ def seen_in(acts: tuple[str, ...], act: Act) -> tuple[str, ...]:
 def touch_position(
     state: State, act: Act, position: Position, *, apart: bool = False, work: bool = True
 ) -> PositionState:
-    """Note that something was done at a position: taken apart, worked on, or neither; return it as it stands then."""
+    """Note that something was done at a position; return it as it stands then.
+
+    `apart`: it was taken apart. Without `work` it was done from outside, at what is shared with a cover over it.
+    """
     known = state.positions.get(position) or PositionState(position=position)
-    worked = state.step if work else known.worked
-    known = changed(known, cycle=known.cycle + apart, worked=worked, acts=seen_in(known.acts, act))
+    known = changed(
+        known, cycle=known.cycle + apart, acts=seen_in(known.acts, act),
+        **{"worked" if work else "driven": state.step},
+    )  # fmt: skip
     state.put(known)
     return known
 
@@ -126,5 +133,5 @@ def touch_joint(
     )
     covered = {p for each in joint.positions if each in state.positions for p in state.positions[each].closes_up}
     for position in joint.positions:
-        # the screws of a cover may hold what lies under it as well: driving them is work at the cover
+        # the screws of a cover may hold what lies under it as well: driving them is work at the cover, from outside
         touch_position(state, act, position, apart=apart, work=position not in covered)

@@ -86,6 +86,10 @@ class PositionNamed:
     either_way: bool = False
     # questions that must be answered before the work is complete: "function", "look"
     asks: tuple[str, ...] = ()
+    # they were answered, and are asked once more
+    again: bool = False
+    # the area is only where it is held from: its own word counts, once it comes off itself
+    likely: bool = False
 
 
 @dataclass(frozen=True, slots=True)

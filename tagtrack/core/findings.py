@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import Enum, unique
 from hashlib import sha256
 
+from tagtrack.core.axes import area_words, areas_meet
 from tagtrack.core.records import Position
 from tagtrack.core.state import RulingState
 
@@ -104,6 +105,8 @@ class Finding:
     advice: str
     position: Position | None = None
     area: str = ""
+    # of what nobody can place, the areas in which it may be as well; none of them: in any
+    may_be: tuple[str, ...] | None = None
     # other positions that it holds up: those that a shared joint clamps too
     also: tuple[Position, ...] = ()
     # which of several joints or parts of one position it is about; empty: the first, or none
@@ -120,6 +123,15 @@ class Finding:
         if self.kind in QUESTIONS:
             return Severity.QUESTION
         return Severity.UNFINISHED if self.kind in _UNFINISHED else Severity.DANGER
+
+    def lies_in(self, area: str) -> bool:
+        """Return whether it is about an area, by the area of its own, however that is spelled."""
+        if self.may_be is not None:
+            return not self.may_be or any(areas_meet(area, each) for each in self.may_be)
+        if self.position is None and self.area:
+            # what was put aboard "in the tail" may lie on either side of it
+            return areas_meet(area, self.area)
+        return area_words(area) == area_words(self.area)
 
     @property
     def key(self) -> str:

@@ -29,6 +29,7 @@ from tagtrack.core.state import (
     ancestors,
     changed,
     cycle_of,
+    ruled_at,
 )
 
 _T = TypeVar("_T")
@@ -103,15 +104,18 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
             raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
                           came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
         state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
+    own = bool(event.area) and (not known.area or (known.likely and not event.likely))
     now = changed(
         known,
-        area=known.area or event.area,
+        area=event.area if own else known.area,
+        likely=event.likely if own else known.likely,
         parent=known.parent or event.parent,
         closes_up=_both(known.closes_up, event.closes_up),
         critical=event.critical or known.critical,
         mount=event.mount or known.mount,
         either_way=event.either_way or known.either_way,
         asks=_both(known.asks, event.asks),
+        asked=state.step if event.again else known.asked,
         acts=seen_in(known.acts, act),
     )
     state.put(now)
@@ -164,8 +168,10 @@ def _setting_noted(state: State, act: Act, event: e.SettingNoted) -> None:
         if same(event.value) != same(was):
             # set otherwise than it was read last: that is work, and nobody has looked at it since
             touch_position(state, act, event.position)
+        again = known.cycle == cycle and same(event.value) == same(known.as_left)
         known = changed(
             known, as_left=event.value, reason=event.reason, cycle=cycle, step=state.step,
+            set_at=known.set_at if again else state.step,
             performers=frozenset({act.by}) | (known.performers if known.cycle == cycle else frozenset()),
         )  # fmt: skip
     state.settings[event.position] = changed(known, acts=seen_in(known.acts, act))
@@ -210,7 +216,7 @@ def _seen(state: State, act: Act, event: e.Seen) -> None:
 def _ruled(state: State, act: Act, event: e.Ruled) -> None:
     state.rulings[event.key] = RulingState(
         ruling=event.ruling, reason=event.reason, by=act.by, at=act.at, second=event.second, act=act.id,
-        cycle=cycle_of(state, event.key.split(" | ")[1]) if " | " in event.key else 0, step=state.step,
+        cycle=cycle_of(state, ruled_at(state, event.key)), step=state.step,
     )  # fmt: skip
 
 
@@ -224,8 +230,9 @@ def _sits_seen(state: State, act: Act, event: e.SitsSeen) -> None:
     if part.at is not None:
         touch_position(state, act, part.at)
     state.parts[event.part] = changed(
-        part, seen=event.seen, performers=part.performers | {act.by}, acts=seen_in(part.acts, act)
-    )
+        part, seen=event.seen, seen_step=part.seen_step if event.seen == part.seen else state.step,
+        performers=part.performers | {act.by}, acts=seen_in(part.acts, act),
+    )  # fmt: skip
 
 
 def _planned(state: State, _: Act, event: e.Planned) -> None:

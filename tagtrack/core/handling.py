@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from tagtrack.core import events as e
 from tagtrack.core import places
+from tagtrack.core.assemblies import assembly
 from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position, worn
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
@@ -22,6 +23,7 @@ from tagtrack.core.state import (
     PartState,
     State,
     changed,
+    members,
 )
 
 
@@ -105,9 +107,12 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
         if event.new is None:
             raise Refusal(f"no part {event.part} is known", todo="scan its tag again")
         part = _new_part(state, act, event.position, event.new)
+    around = assembly(state, event.position)
+    with_it = state.part_from(around) if around is not None else None
     state.parts[part.identity] = part = changed(
-        part, seen=event.seen, trial=event.trial, replaces=event.replaces or part.replaces,
-        performers=part.performers | {act.by},
+        part, seen=event.seen, seen_step=part.seen_step if event.seen == part.seen else state.step,
+        trial=event.trial, replaces=event.replaces or part.replaces, performers=part.performers | {act.by},
+        within=with_it.identity if with_it is not None else "",
     )  # fmt: skip
     if part.replaced_by and event.position == part.home:
         _back_after_all(state, part)
@@ -118,16 +123,26 @@ def installed(state: State, act: Act, event: e.Installed) -> None:
         state.parts[old.identity] = changed(old, replaced_by=part.identity)
         # the new one is to sit as the old one sat
         state.parts[part.identity] = changed(state.parts[part.identity], marks=old.marks)
-    for joint in state.joints_of(event.position) if event.moves else ():
-        if joint.tight or joint.safe:
-            # it cannot have been tight around a part that was not there
-            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
+        for member in members(state, event.position):
+            # what was tight in the old one is not so in the new one; what goes over as a whole stays as it is inside
+            _undone(state, act, state.joints_of(member) if assembly(state, member) == event.position else ())
+    # it cannot have been tight around a part that was not there
+    _undone(state, act, state.joints_of(event.position) if event.moves else ())
     known = state.positions[event.position]
     access = Access.TEMPORARILY_ON if event.trial else Access.CLOSED
     # a cover that was there all the time, held by a few of its screws, was closed when it went on
     closed = (known.closed if known.closed and not event.moves else state.step) if access is Access.CLOSED else 0
-    state.positions[event.position] = changed(known, access=access, closed=closed, held_by="")
+    state.positions[event.position] = changed(
+        known, access=access, closed=closed, held_by="", fitted=state.step if event.moves else known.fitted
+    )
     move_all(state, act, event.moves)
+
+
+def _undone(state: State, act: Act, joints: tuple[JointState, ...]) -> None:
+    """Note of joints that tight and safetied must be said again."""
+    for joint in joints:
+        if joint.tight or joint.safe:
+            touch_joint(state, act, joint, apart=True, tight=0, torque="", safe=False)
 
 
 def _back_after_all(state: State, part: PartState) -> None:
@@ -177,10 +192,15 @@ def lost(state: State, act: Act, event: e.Lost) -> None:
 def loss_step(state: State, act: Act, event: e.LossStep) -> None:
     """A loss was searched, found, or given up by two."""
     loss = state.losses[event.case]
-    ends = event.outcome is not LossOutcome.SEARCHED
+    back = sum(move.count for move in event.moves)
+    # some of several: the case stays open for the rest
+    some = event.outcome is LossOutcome.FOUND and 0 < back < loss.still
+    ends = event.outcome is not LossOutcome.SEARCHED and not some
+    how = f"{event.outcome.value}{f' {back} of {loss.still}' if some else ''}: {event.how}"
     state.losses[event.case] = changed(
         loss,
-        search=(*loss.search, (act.by, f"{event.outcome.value}: {event.how}")),
+        search=(*loss.search, (act.by, how)),
+        found=loss.found + back,
         # where it was searched for is not where it lies
         areas=loss.areas if event.outcome is LossOutcome.SEARCHED else (*dict.fromkeys((*loss.areas, *event.areas)),),
         outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),

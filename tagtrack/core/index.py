@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
@@ -32,7 +33,15 @@ class Index:
         if not all(end.made for end in self.state.ends_of(position)):
             return False
         part = self.belonging(position)
-        return part is None or (part.place == Place(PlaceKind.POSITION, str(position)) and not part.trial)
+        if part is None:
+            return True
+        on = part.place == Place(PlaceKind.POSITION, str(position)) and not part.trial
+        return on and left_behind(self.state, part) is None
+
+    def stands(self, position: Position) -> bool:
+        """Return whether there is something here for hardware to go through: what belongs here, or another's part."""
+        here = self.state.part_at(position)
+        return self.is_back(position) or (here is not None and here.home != position and not here.trial)
 
     def lies(self, place: Place) -> str:
         """Return a place in shop words, and for a bag where it was put, if that was said."""

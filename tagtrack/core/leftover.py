@@ -122,15 +122,16 @@ def _answer(state: State, finding: Finding) -> str:
 
 def _left_over(index: Index, outcome: Reconciliation) -> Section:
     """Everything of this job that still lies in the shop, by bag, with where it came from and why it is left."""
-    reasons = {(f.thing, str(f.position)): _answer(index.state, f) for f in outcome.findings if f.answer}
+    reasons = {(f.thing, f.position): _answer(index.state, f) for f in outcome.findings if f.answer}
     rows: list[tuple[str, ...]] = []
     for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
-        origin = str(joint.positions[0]) if joint else "not known"
+        home = joint.positions[0] if joint else None
+        origin = str(home or "not known")
         for item, count in lots.items():
             if item.kind in (ItemKind.USED, ItemKind.NEW):
                 new = "new " if item.kind is ItemKind.NEW else ""
                 rows.append((told(place), str(count), f"{new}{item.name}", origin,
-                             reasons.get((told(place), origin), "UNEXPLAINED")))  # fmt: skip
+                             reasons.get((told(place), home), "UNEXPLAINED")))  # fmt: skip
     if not rows:
         return Section(heading="Left over", note="No hardware of this job lies in a bag, on the bench or on a shelf.")
     return Section(

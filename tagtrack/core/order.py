@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from tagtrack.core.errors import Refusal
@@ -55,6 +55,25 @@ def under(state: State, cover: Position) -> tuple[Position, ...]:
     return tuple(found)
 
 
+def held_with(state: State, cover: Position) -> frozenset[Position]:
+    """Return what lies under a cover and is held by the cover's own hardware: it is finished only once that is in."""
+    below = under(state, cover)
+    return frozenset(p for joint in state.joints_of(cover) for p in joint.positions if p in below)
+
+
+def out_of_reach(state: State, hidden: Mapping[Position, int]) -> dict[Position, int]:
+    """Return the step since when nobody can look at the work on a position any more, of those that are hidden.
+
+    What a cover's own hardware holds as well is looked at from outside, as long as that cover can be reached.
+    """
+    reach = dict(hidden)
+    for cover, known in state.positions.items():
+        for position in held_with(state, cover) if known.closes_up else ():
+            if position in reach:
+                reach[position] = max(reach[position], hidden.get(cover, state.step + 1))
+    return reach
+
+
 def hidden_since(state: State) -> dict[Position, int]:
     """Return the step of the job since when a position is out of reach, for all of which every way in is closed.
 
@@ -105,16 +124,18 @@ class Next:
     waiting: tuple[tuple[Position, tuple[Position, ...]], ...]
 
 
-def next_on(index: Index, unfinished: frozenset[Position]) -> Next:
+def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]]) -> Next:
     """Return which of the positions that are still open can go on now, and which wait, and for what.
 
-    `unfinished` are the positions of which a check still has something to say.
+    `holding_up` returns the positions that are to be finished before a cover goes on over them.
     """
     off = [p for p in index.state.positions if not index.is_back(p)]
     now: list[Position] = []
     waiting: list[tuple[Position, tuple[Position, ...]]] = []
     for position in off:
-        blocking = tuple(p for p in under(index.state, position) if p in unfinished and p != position)
+        below = under(index.state, position)
+        owing = holding_up(position) if below else frozenset[Position]()
+        blocking = tuple(p for p in below if p in owing and p != position)
         if blocking:
             waiting.append((position, blocking))
         else:

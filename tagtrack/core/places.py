@@ -50,6 +50,9 @@ class PlaceKind(Enum):
 # where hardware that came out of a joint can be kept until it goes back
 KEPT = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
 
+# where a part goes that does not come back by itself
+GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
+
 _ENDLESS = (PlaceKind.STOCK, PlaceKind.UNCOUNTED)
 
 

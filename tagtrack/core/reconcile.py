@@ -11,10 +11,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tagtrack.core import check_joints, check_parts, check_rest
+from tagtrack.core.axes import area_words
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
-from tagtrack.core.order import hidden_since, riveted_shut, under
+from tagtrack.core.order import held_with, hidden_since, out_of_reach, riveted_shut, under
 from tagtrack.core.records import Access, CheckRole, Position
 from tagtrack.core.state import PositionState, State, answered, zone
 
@@ -54,6 +55,8 @@ class Reconciliation:
     findings: tuple[Finding, ...]
     # what is off, or not finished, where work still goes on
     open: tuple[Finding, ...]
+    # of other areas, where one was asked for
+    elsewhere: tuple[Finding, ...] = ()
 
     @property
     def unanswered(self) -> tuple[Finding, ...]:
@@ -74,7 +77,7 @@ def of_position(index: Index, position: Position) -> tuple[Finding, ...]:
     known = index.state.positions.get(position)
     if known is None:
         return ()
-    checks = (*PER_POSITION, check_joints.shared)
+    checks = (*PER_POSITION, check_parts.standing, check_joints.shared)
     return in_order([_answered(index.state, f) for check in checks for f in check(index, known)])
 
 
@@ -101,9 +104,20 @@ def _answered(state: State, finding: Finding) -> Finding:
     return replace(finding, answer=ruling)
 
 
-def unfinished(findings: tuple[Finding, ...] | list[Finding]) -> frozenset[Position]:
-    """Return the positions of which something unanswered stands that must not be covered up."""
-    return frozenset(p for f in _owing(findings) for p in (f.position, *f.also) if p is not None)
+def holding_up(state: State, findings: tuple[Finding, ...] | list[Finding], cover: Position) -> frozenset[Position]:
+    """Return the positions of which something unanswered stands that the cover must not go on over.
+
+    Its own hardware may hold what lies under it as well: that is finished, and looked at, once the cover is on.
+    """
+    held = held_with(state, cover)
+    return frozenset(
+        p for f in _owing(findings) if f.position != cover and not _looked_at_later(f, held)
+        for p in (f.position, *f.also) if p is not None
+    )  # fmt: skip
+
+
+def _looked_at_later(finding: Finding, held: frozenset[Position]) -> bool:
+    return finding.kind is Kind.NOT_INSPECTED and finding.position in held
 
 
 def _owing(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
@@ -120,9 +134,13 @@ def _behind_closed_covers(index: Index) -> set[Position]:
     late = {position for position, step in hidden.items() if state.positions[position].worked > step}
     subjects = {str(position): position for position in hidden}
     subjects |= {joint.identity: p for p in hidden for joint in state.joints_of(p) if joint.positions[0] == p}
+    reach = out_of_reach(state, hidden)
     for (subject, row), check in state.checks.items():
         there = subjects.get(subject) if row not in check_rest.FROM_OUTSIDE else None
-        if there is not None and check.role is not CheckRole.NOT_AVAILABLE and check.step > hidden[there]:
+        if there is None or check.role is CheckRole.NOT_AVAILABLE:
+            continue
+        second = check.role is not CheckRole.PERFORMER
+        if check.step > (reach if second else hidden)[there]:
             late.add(there)
     for position, step in hidden.items():
         setting = state.settings.get(position)
@@ -149,8 +167,7 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
         below = under(index.state, cover) if known.closes_up and _shut(index, cover) else ()
         if not below:
             continue
-        # its own hardware may hold what lies under it as well
-        held_up = {p for f in owing if f.position != cover for p in (f.position, *f.also)}
+        held_up = holding_up(index.state, owing, cover)
         told = [
             f"{what}: {'; '.join(map(str, sorted(which)))}"
             for what, which in (("on over", [p for p in below if p in held_up]),
@@ -191,14 +208,26 @@ def reconcile(
                        if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
     if closing is not None:
         below = frozenset(under(state, closing))
-        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}]), ())
+        behind = {index.area(p) for p in (closing, *below)}
+        if not _shut(index, closing):
+            # what its own hardware holds as well is finished, and looked at, once it is on
+            held = held_with(state, closing)
+            everything = [f for f in everything if f.position != closing and not _looked_at_later(f, held)]
+        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}
+                                        or (f.kind is Kind.LOST and any(map(f.lies_in, behind)))]), ())  # fmt: skip
     findings: list[Finding] = []
     still_open: list[Finding] = []
+    elsewhere: list[Finding] = []
     for finding in everything:
-        # a joint shared between areas counts in each of them
-        areas = {finding.area, *(index.area(p) for p in finding.also)}
-        told = finding.kind in AT_ONCE or whole_job or (asked and area in areas) or bool(areas & complete)
-        if area and area not in areas:
-            told = False
+        if area and not _lies_in(index, finding, area):
+            elsewhere.append(finding)
+            continue
+        told = finding.kind in AT_ONCE or (asked and (whole_job or bool(area)))
+        told = told or any(_lies_in(index, finding, each) for each in complete)
         (findings if told else still_open).append(finding)
-    return Reconciliation(in_order(findings), in_order(still_open))
+    return Reconciliation(in_order(findings), in_order(still_open), in_order(elsewhere))
+
+
+def _lies_in(index: Index, finding: Finding, area: str) -> bool:
+    # a joint shared between areas counts in each of them
+    return finding.lies_in(area) or any(area_words(index.area(p)) == area_words(area) for p in finding.also)

@@ -9,6 +9,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event
 from tagtrack.core.fold import fold, standing
 from tagtrack.core.places import PlaceKind
+from tagtrack.core.records import CheckRole, Position, When
 from tagtrack.core.sense import COMMAND, SENSE
 from tagtrack.core.state import State
 
@@ -81,11 +82,20 @@ def refuse_if_rested_on(acts: Sequence[Act], target: Act) -> None:
     where it brought something back, not where it took something away.
     """
     stands = standing(acts)
+    worked = _worked_at(acts, taken_back(acts, target))
     alive = {act.id for act in stands}
     root = taken_back(acts, target)
     mine = touches(root)
     for act in reversed(stands[stands.index(target) + 1 :]):
         about = taken_back(acts, act)
+        seen = sorted(worked & _looked_at(about)) if about.id in alive else ()
+        if seen:
+            raise Refusal(
+                f"the second look at {seen[0]} rests on that one", expected="work that nobody has looked at since",
+                came=f"step {act.id} of {act.by} at {act.at} came after it",
+                todo="was it done otherwise? say so as new work: that ends the look. Else "
+                f"{act.by} takes the look back first: undo {act.id}",
+            )  # fmt: skip
         shared = sorted(mine & touches(about)) if about.id in alive and about is not root else ()
         if shared:
             raise Refusal(
@@ -94,6 +104,59 @@ def refuse_if_rested_on(acts: Sequence[Act], target: Act) -> None:
                 came=f"step {act.id} of {act.by} at {act.at} came after it ({', '.join(shared[:3])})",
                 todo=f"undo the later one first: undo {act.id}",
             )
+
+
+_LOOKS = frozenset({CheckRole.INDEPENDENT, CheckRole.REINSPECTED})
+
+
+def _looked_at(act: Act) -> set[str]:
+    """Return the positions at which an act is a second look."""
+    return {event.subject for event in act.events if isinstance(event, e.Checked) and event.role in _LOOKS}
+
+
+def _worked_at(acts: Sequence[Act], work: Act) -> set[str]:
+    """Return the positions at which an act is work, with the assemblies that they are part of: looks rest on it."""
+    clamped: dict[str, tuple[Position, ...]] = {}
+    homes: dict[str, Position] = {}
+    around: dict[Position, Position] = {}
+    for event in (event for act in acts for event in act.events):
+        match event:
+            case e.TakenOff(position=position, part=part, found=joints):
+                clamped |= {joint.identity: joint.positions for joint in joints}
+                homes |= {part.identity: position} if part is not None else {}
+            case e.Installed(position=position, part=identity):
+                homes[identity] = position
+            case e.PositionNamed(position=position, parent=Position() as parent):
+                around.setdefault(position, parent)
+            case _:
+                pass
+    found: dict[Position, None] = {}
+    for event in work.events:
+        for position in _where(event, clamped, homes):
+            here: Position | None = position
+            while here is not None and here not in found:
+                found[here] = None
+                here = around.get(here)
+    return {str(position) for position in found}
+
+
+def _where(
+    event: Event, clamped: dict[str, tuple[Position, ...]], homes: dict[str, Position]
+) -> tuple[Position, ...]:
+    """Return where an event is work: at a position, at all that its joints clamp, or where its part is on."""
+    joints = [p.name for move in getattr(event, "moves", ()) for p in (move.source, move.target)
+              if p.kind is PlaceKind.JOINT]  # fmt: skip
+    here: tuple[Position, ...] = ()
+    match event:
+        case e.TakenOff() | e.Installed() | e.ConnectionSet() | e.AccessSet() | e.SettingNoted(when=When.AS_LEFT):
+            here = (event.position,)
+        case e.JointSet(joint=joint):
+            joints.append(joint)
+        case e.SitsSeen(part=part) if part in homes:
+            here = (homes[part],)
+        case _:
+            pass
+    return (*here, *(position for joint in joints for position in clamped.get(joint, ())))
 
 
 def refolded(acts: Sequence[Act], undoing: Act) -> State:

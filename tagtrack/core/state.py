@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, TypeVar
 
-from tagtrack.core.axes import Direction, side_or_none
+from tagtrack.core.axes import Direction, areas_meet, side_or_none
 from tagtrack.core.events import JobOpened, Planned, SignedOff
 from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
@@ -39,12 +39,16 @@ class PositionState:
     position: Position
     role: Role = Role.PART
     area: str = ""
+    # the area is that of what it is held with, until it comes off itself
+    likely: bool = False
     parent: Position | None = None
     closes_up: tuple[Position, ...] = ()
     critical: bool = False
     mount: Direction | None = None
     either_way: bool = False
     asks: tuple[str, ...] = ()
+    # the step of the job at which they were last asked once more
+    asked: int = 0
     requirement: Requirement = Requirement()
     access: Access = Access.CLOSED
     held_by: str = ""
@@ -57,6 +61,9 @@ class PositionState:
     # the steps of the job at which it was last worked on, and last closed (0: it is not)
     worked: int = 0
     closed: int = 0
+    # at which something that is shared with a cover over it was last worked on, from outside; and a part last went on
+    driven: int = 0
+    fitted: int = 0
     acts: tuple[str, ...] = ()
 
 
@@ -73,6 +80,8 @@ class PartState:
     life: str = ""
     marks: Marks = Marks()
     seen: Marks = Marks()
+    # the step of the job at which they were last seen to show something else
+    seen_step: int = 0
     trial: bool = False
     condition: Condition = Condition.SERVICEABLE
     condition_reason: str = ""
@@ -81,6 +90,8 @@ class PartState:
     tag: str = ""
     replaces: str = ""
     replaced_by: str = ""
+    # the part of its assembly with which it went on; empty: the one that was there first, or it is part of none
+    within: str = ""
     # initials of everybody who had it off or on since it last came off
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -195,9 +206,10 @@ class SettingState:
     as_found: str = ""
     as_left: str = ""
     reason: str = ""
-    # the cycle of its position in which it was read as left, and the step of the job
+    # the cycle of its position in which it was read as left, and the step of the job; and at which that was a new value
     cycle: int = 0
     step: int = 0
+    set_at: int = 0
     # initials of who left it so
     performers: frozenset[str] = frozenset()
     acts: tuple[str, ...] = ()
@@ -210,9 +222,11 @@ class LossState:
     case: str
     what: str
     item: Item
+    # how many were lost, and how many of them were found
     count: int
     areas: tuple[str, ...]
     by: str
+    found: int = 0
     # where it was last, by the record
     source: Place = UNCOUNTED
     # (who, what was done) in order
@@ -226,11 +240,14 @@ class LossState:
         """Whether it is still in the way of the sign-off."""
         return self.outcome in (None, LossOutcome.SEARCHED)
 
+    @property
+    def still(self) -> int:
+        """How many of them nobody has found."""
+        return self.count - self.found
+
     def may_be_in(self, area: str) -> bool:
         """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""
-        mine = set(same(area).split())
-        others = (set(same(each).split()) for each in self.areas)
-        return not self.areas or any(mine <= other or other <= mine for other in others)
+        return not self.areas or any(areas_meet(area, each) for each in self.areas)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,6 +322,8 @@ class State:
     sightings: dict[str, SightingState] = field(default_factory=dict)
     # the step at which something was last put aboard, by the name of the place
     aboard_since: dict[str, int] = field(default_factory=dict)
+    # the step at which pieces of a lot last came to lie at a place in the shop
+    lain_since: dict[tuple[Place, Item], int] = field(default_factory=dict)
     # where a bag was put: code -> place in the shop
     whereabouts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -335,7 +354,7 @@ class State:
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.aboard_since),
-            dict(self.whereabouts),
+            dict(self.lain_since), dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),
@@ -410,8 +429,9 @@ def ancestors(state: State, position: Position) -> tuple[Position, ...]:
 
 
 def worked_at(state: State, position: Position) -> int:
-    """Return the step at which a position, or what is part of it, was last worked on."""
-    return max(state.positions[p].worked for p in (position, *members(state, position)))
+    """Return the step at which a position, or what is part of it, was last worked on, from outside as well."""
+    here = (state.positions[p] for p in (position, *members(state, position)))
+    return max(max(known.worked, known.driven) for known in here)
 
 
 Value = TypeVar("Value")
@@ -456,6 +476,12 @@ def answered(state: State, subject: str, row: str) -> CheckState | None:
     return None
 
 
+def told_not_right(check: CheckState | None) -> str:
+    """Return what is not right, and who says so; empty where nobody says it."""
+    wrong = said_not_right(check.observation) if check is not None else ""
+    return f"not right, by {check.by}: {wrong}" if check is not None and wrong else ""
+
+
 def seen_since(state: State, position: Position, row: str) -> CheckState | None:
     """Return the answer to one row of a position, or None where there is none since it was last worked on."""
     check = answered(state, str(position), row)
@@ -466,11 +492,25 @@ def seen_since(state: State, position: Position, row: str) -> CheckState | None:
 
 def cycle_of(state: State, subject: str) -> int:
     """Return how often the subject of a check was taken apart: a check holds only for the cycle it was made in."""
-    if subject.startswith("zone "):
-        return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
     if subject in state.joints:
         return state.joints[subject].cycle
-    spot, _, where = subject.rpartition(", ")
-    side = side_or_none(where)
-    known = state.positions.get(Position(spot, side)) if side else None
+    known = known_by_text(state, subject)
+    # a position may be called "zone valve": what is no position is an area
+    if known is None and subject.startswith("zone "):
+        return sum(p.cycle for p in state.positions.values() if zone(p.area) == subject)
     return known.cycle if known else 0
+
+
+def known_by_text(state: State, text: str) -> PositionState | None:
+    """Return what is known of the position of a stored text, or None where it is the text of none."""
+    spot, _, where = text.rpartition(", ")
+    side = side_or_none(where)
+    return state.positions.get(Position(spot, side)) if side else None
+
+
+def ruled_at(state: State, key: str) -> str:
+    """Return the position, as a text, that the key of a finding is about; an empty text where it is about none."""
+    _, *parts = key.split(" | ")
+    # a name may hold what the key is divided by
+    tries = (" | ".join(parts[:count]) for count in range(len(parts), 0, -1))
+    return next((text for text in tries if known_by_text(state, text) is not None), "")

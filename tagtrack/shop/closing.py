@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from tagtrack.core.axes import area_name
+from tagtrack.core.axes import area_among, area_name
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_rest import AREA_ROWS, ROWS, of_sense
 from tagtrack.core.errors import Objection, Refusal
@@ -15,7 +15,7 @@ from tagtrack.core.fold import standing
 from tagtrack.core.index import Index
 from tagtrack.core.observations import said_not_right
 from tagtrack.core.order import Next, next_on
-from tagtrack.core.reconcile import Reconciliation, all_of, of_position, reconcile, unfinished
+from tagtrack.core.reconcile import Reconciliation, all_of, holding_up, of_position, reconcile
 from tagtrack.core.records import CheckRole, Position, Ruling
 from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
@@ -36,17 +36,16 @@ def next_steps(job: Job) -> Next:
     """Return what can go on now and what waits for what."""
     job.refresh()
     index = job.index()
-    return next_on(index, unfinished(all_of(index)))
+    found = all_of(index)
+    return next_on(index, lambda cover: holding_up(index.state, found, cover))
 
 
 def area_of(state: State, typed: str) -> str:
     """Return the area as the job spells it; refuse an unknown one, offering the nearest."""
     wanted = area_name(clean(typed))
-    # of two that differ in their spelling alone, the one that was typed
-    for form in (str, str.casefold):
-        for area in state.areas():
-            if form(area) == form(wanted):
-                return area
+    known = area_among(clean(typed), state.areas())
+    if known:
+        return known
     near = nearest(wanted, state.areas())
     raise Refusal(
         f"no area '{wanted}' in this job", expected="; ".join(state.areas()) or "no area was named yet",
@@ -102,7 +101,7 @@ def _refuse_lost(state: State, area: str) -> None:
     for loss in state.losses.values():
         if loss.stands and loss.may_be_in(area):
             raise Refusal(
-                f"{loss.count} {loss.what} is lost there: case {loss.case}",
+                f"{loss.still} {loss.what} is lost there: case {loss.case}",
                 expected="found, proved not aboard, or accepted by a second person, before the area is closed out",
                 came=f"closing out {area or 'the aircraft'}",
                 todo=f"case {loss.case} searched {area or 'WHERE'}: how",

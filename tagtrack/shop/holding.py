@@ -18,7 +18,7 @@ def inside(state: State, joint: JointState) -> bool:
     return bool(state.holdings.get(Place(PlaceKind.JOINT, joint.identity)))
 
 
-def left_behind(
+def let_loose(
     who: Who, state: State, position: Position, coming_out: Iterable[str] = ()
 ) -> tuple[JointSet, ...]:
     """Return that what stays in the joints around a part that leaves is loose from then on; ask about it first.

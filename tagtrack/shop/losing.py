@@ -10,11 +10,11 @@ from tagtrack.core.events import Act, Event, LossStep, Lost
 from tagtrack.core.hardware import Line
 from tagtrack.core.places import Item, Move, Place, PlaceKind
 from tagtrack.core.records import LossOutcome
-from tagtrack.core.spelling import clean, reason
+from tagtrack.core.spelling import clean, reason, same
 from tagtrack.core.state import LossState, State
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
-from tagtrack.shop.holding import left_behind
+from tagtrack.shop.holding import let_loose
 from tagtrack.shop.ports import Who
 
 
@@ -35,9 +35,14 @@ def lose_part(job: Job, who: Who, identity: str, areas: Sequence[str]) -> Act:
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
+        if part.place.kind is PlaceKind.LOST:
+            raise Refusal(
+                f"the {part.home} is lost already: case {part.place.name}", expected="a part that is not lost",
+                came="lost", todo=f"case {part.place.name} searched WHERE: how",
+            )  # fmt: skip
         case = f"L{job.number('L', state)}"
         move = Move(places.part(identity), 1, part.place, Place(PlaceKind.LOST, case))
-        loose = left_behind(who, state, part.at) if part.at is not None else ()
+        loose = let_loose(who, state, part.at) if part.at is not None else ()
         return (*loose, Lost(case, str(part.home), tuple(clean(a) for a in areas), (move,)))
 
     return job.commit(who, make)
@@ -60,9 +65,12 @@ def _lot(state: State, line: Line, source: Place) -> Item:
 
 def step(
     job: Job, who: Who, case: str, outcome: LossOutcome, how: str, *, areas: Sequence[str] = (), second: str = "",
-    back_to: Place = places.BENCH,
+    back_to: Place = places.BENCH, count: int | None = None,
 ) -> Act:  # fmt: skip
-    """Record a step of the search. Any outcome but 'found' needs the name of a second person. Return the act."""
+    """Record a step of the search. Any outcome but 'found' needs the name of a second person. Return the act.
+
+    `count`: how many of several turned up; without it all that were still lost.
+    """
     told = reason(how)
 
     def make(state: State) -> Sequence[Event]:
@@ -73,12 +81,29 @@ def step(
                           expected="a case that stands", came=case, todo="nothing to do")  # fmt: skip
         moves: tuple[Move, ...] = ()
         if outcome is LossOutcome.FOUND:
-            moves = (Move(loss.item, loss.count, Place(PlaceKind.LOST, loss.case), back_to),)
+            moves = _turned_up(state, loss, count, back_to)
         if outcome in (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED):
             another(state, who, second)
-        return (LossStep(loss.case, outcome, told, tuple(clean(a) for a in areas), clean(second), moves),)
+        # "found 1 AN525-10R8" names what was found, and no area
+        named = tuple(area for each in areas if same(area := clean(each)) != same(loss.what))
+        return (LossStep(loss.case, outcome, told, named, clean(second), moves),)
 
     return job.commit(who, make)
+
+
+def _turned_up(state: State, loss: LossState, count: int | None, back_to: Place) -> tuple[Move, ...]:
+    """Return the movement of what was found; none for a part that was put on, or got rid of, while it was lost."""
+    here = Place(PlaceKind.LOST, loss.case)
+    if not places.held(state.holdings, here, loss.item):
+        return ()
+    found = loss.still if count is None else count
+    if not 1 <= found <= loss.still:
+        raise Refusal(
+            f"{found} of them cannot have been found", expected=f"at most {loss.still}, still lost in case {loss.case}",
+            came=str(found),
+            todo=f"how many? case {loss.case} found {loss.still}: where;   one too many is none of these",
+        )  # fmt: skip
+    return (Move(loss.item, found, here, back_to),)
 
 
 def _case(state: State, case: str) -> LossState:

@@ -23,7 +23,7 @@ EXPLAINED = frozenset({Kind.SHORT, Kind.OVER, Kind.WRONG_HARDWARE, Kind.SWAPPED}
 
 def worth_explaining(outcome: Reconciliation) -> bool:
     """Return whether there is something among the findings that an exchange could explain."""
-    return any(f.kind in EXPLAINED for f in (*outcome.unanswered, *outcome.open))
+    return any(f.kind in EXPLAINED for f in (*outcome.unanswered, *outcome.open, *outcome.elsewhere))
 
 
 def explanations(job: Job) -> tuple[Explanation, ...]:

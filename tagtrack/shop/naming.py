@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from tagtrack.core.axes import area_name
+from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.records import Position, TagRole
 from tagtrack.core.spelling import clean, nearest, same, told_apart
@@ -19,9 +19,29 @@ def known_as(state: State, position: Position) -> Position:
 
 def area_as(state: State, typed: str) -> str:
     """Return an area as the job already spells it, on a zone card or with what came off there; else as it was typed."""
-    wanted = area_name(clean(typed))
+    return area_among(clean(typed), _areas(state)) or area_name(clean(typed))
+
+
+def _areas(state: State) -> tuple[str, ...]:
     cards = (tag.thing for tag in state.tags.values() if tag.role is TagRole.ZONE)
-    return next((area for area in (*state.areas(), *cards) if same(area) == same(wanted)), wanted)
+    return tuple(dict.fromkeys((*state.areas(), *cards)))
+
+
+def area_meant(state: State, typed: str, who: Who) -> str:
+    """Return an area as the job spells it; ask where it is only nearly one that is known."""
+    wanted = area_as(state, typed)
+    known = _areas(state)
+    near = nearest(wanted, known) if wanted and not any(areas_meet(wanted, area) for area in known) else ()
+    if near:
+        shared = area_words(wanted) & area_words(near[0])
+        # a number, a letter, or a word such as upper, that only the new name has, is no slip
+        if not told_apart(" ".join(area_words(wanted)), " ".join(shared)):
+            who.object(Objection(
+                f"'{wanted}' is new, but much like '{near[0]}'", kind="near-miss",
+                expected=f"{near[0]}, if that is meant", came=wanted,
+                todo="type it again as it should be; if it really is another area, say why",
+            ))  # fmt: skip
+    return wanted
 
 
 def fresh(state: State, position: Position, who: Who) -> Position:

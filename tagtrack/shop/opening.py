@@ -29,7 +29,7 @@ from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
 from tagtrack.shop.desk import Decide, Job
-from tagtrack.shop.holding import inside, left_behind
+from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
@@ -87,11 +87,11 @@ def _small_hardware(job: Job, who: Who, state: State, removal: Removal) -> Seque
     here = removal.position
     held = any(inside(state, joint) for joint in state.joints_of(here))
     if removal.keep is Keep.STAYS and not removal.hardware:
-        return left_behind(who, state, here)
+        return let_loose(who, state, here)
     if not removal.hardware and not held:
         return ()
     joints, moves = hardware_of(job, state, here, removal)
-    loose = left_behind(who, state, here, (joint.identity for joint in joints))
+    loose = let_loose(who, state, here, (joint.identity for joint in joints))
     return (TakenOff(here, None, Marks(), joints, moves=moves), *loose)
 
 
@@ -160,12 +160,13 @@ def note_setting(
 
 
 def name_point(job: Job, who: Who, position: Position, *, area: str = "", under: tuple[Position, ...] = ()) -> Act:
-    """Record a place that is to be looked at while it can be reached; return the act."""
+    """Record a place that is to be looked at while it can be reached, also once more; return the act."""
 
     def make(state: State) -> Sequence[Event]:
         here = fresh(state, position, who)
         covers = [PositionNamed(fresh(state, cover, who), closes_up=(here,)) for cover in under]
-        return (PositionNamed(here, Role.POINT, area, asks=("look",)), *covers)
+        again = (str(here), "look") in state.checks
+        return (PositionNamed(here, Role.POINT, area, asks=("look",), again=again), *covers)
 
     return job.commit(who, make)
 
@@ -270,7 +271,7 @@ def temporarily_on(position: Position, held_by: str = "") -> Decide:
 
 def chips_out(job: Job, who: Who, position: Position, said: str) -> Act:
     """Record that chips and stems of destroyed fasteners were recovered; return the act."""
-    seen = reason(said)
+    seen = seen_by(who, "chips out", said)
 
     def make(state: State) -> Sequence[Event]:
         drilled = [j for j in state.joints_of(existing(state, position).position) if j.destroyed]

@@ -6,19 +6,21 @@ from collections.abc import Sequence
 
 from tagtrack.core import marks as marking
 from tagtrack.core import places
+from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, SitsSeen
+from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
 from tagtrack.core.order import under
 from tagtrack.core.places import Move, Place, PlaceKind
-from tagtrack.core.reconcile import of_position, unfinished
+from tagtrack.core.reconcile import holding_up, of_position
 from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
 from tagtrack.core.state import PartState, State
 from tagtrack.shop.desk import Job
-from tagtrack.shop.holding import left_behind
+from tagtrack.shop.holding import let_loose
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
@@ -31,6 +33,7 @@ def install(
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
         here = existing(state, at).position
+        _refuse_lost(part)
         object_if_wrong(job.knowledge, who, state, part, here, seen, trial=trial)
         if part.at == here and is_on(state, part):
             raise Refusal(
@@ -39,11 +42,22 @@ def install(
             )  # fmt: skip
         source = part.place
         target = Place(PlaceKind.POSITION, str(here))
-        loose = left_behind(who, state, part.at) if part.at is not None and part.at != here else ()
+        loose = let_loose(who, state, part.at) if part.at is not None and part.at != here else ()
         moves = () if source == target else (Move(places.part(identity), 1, source, target),)
         return (*loose, Installed(here, identity, seen, trial=trial, moves=moves))
 
     return job.commit(who, make)
+
+
+def _refuse_lost(part: PartState) -> None:
+    """Refuse to do anything with a part that is lost by the record: it turned up, and that is said first."""
+    if part.place.kind is PlaceKind.LOST:
+        case = part.place.name
+        raise Refusal(
+            f"the {part.home} is lost by the record: case {case}", expected="a part that was found",
+            came=f"the {part.home}, in hand",
+            todo=f"you hold it? say where it was: case {case} found: where;   then go on",
+        )  # fmt: skip
 
 
 def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
@@ -62,9 +76,13 @@ def sits(job: Job, who: Who, at: Position, seen: Marks) -> Act:
 
 
 def is_on(state: State, part: PartState) -> bool:
-    """Return whether the part is on for good: neither a trial fit nor a cover held by a few of its fasteners."""
+    """Return whether the part is on for good: neither a trial fit, nor held by a few of its fasteners, nor left behind.
+
+    What went on with an assembly that was replaced since is on only once that is said again.
+    """
     known = state.positions.get(part.at) if part.at else None
-    return known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
+    held = known is not None and not part.trial and known.access is not Access.TEMPORARILY_ON
+    return held and left_behind(state, part) is None
 
 
 def object_if_wrong(
@@ -134,14 +152,13 @@ def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objecti
     lost = next((loss for loss in state.losses.values() if loss.stands and any(map(loss.may_be_in, areas))), None)
     if lost is not None:
         told.append(Objection(
-            f"STOP: {lost.count} {lost.what} is lost there: case {lost.case}",
+            f"STOP: {lost.still} {lost.what} is lost there: case {lost.case}",
             kind="closed-before-complete", expected="found, or proved not aboard, before it is closed up",
             came=f"{here} going on", todo=f"search first: case {lost.case} searched WHERE: how",
         ))  # fmt: skip
     index = Index.of(state, knowledge)
-    # its own hardware may hold what lies under it as well
-    found = [f for p in below for f in of_position(index, p) if f.position != here]
-    owing = sorted(unfinished(found) & set(below))
+    found = [f for p in below for f in of_position(index, p)]
+    owing = sorted(holding_up(state, found, here) & set(below))
     if owing:
         told.append(Objection(
             f"STOP: it closes up what is not finished: {'; '.join(map(str, owing))}",
@@ -191,7 +208,15 @@ def dispose_part(job: Job, who: Who, identity: str, target: Place, why: str) -> 
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
-        events: list[Event] = [*(left_behind(who, state, part.at) if part.at is not None else ())]
+        _refuse_lost(part)
+        if target == places.STOCK and part.condition is not Condition.SERVICEABLE:
+            who.object(Objection(
+                f"STOP: this part is marked {part.condition.value}", kind=Kind.UNSERVICEABLE.value,
+                expected="a serviceable part", came=f"{part.condition.value}: {part.condition_reason}",
+                todo="it does not go into stock: scrap because ..., or send to NAME because ...; judged anew? "
+                "condition serviceable because ...",
+            ))  # fmt: skip
+        events: list[Event] = [*(let_loose(who, state, part.at) if part.at is not None else ())]
         events += [Moved(told, (Move(places.part(identity), 1, part.place, target),))]
         if target == places.SCRAP:
             events.append(ConditionSet(identity, Condition.SCRAP, told))
@@ -206,6 +231,7 @@ def move_part(job: Job, who: Who, identity: str, spot: str) -> Act:
 
     def make(state: State) -> Sequence[Event]:
         part = state.parts[identity]
+        _refuse_lost(part)
         if part.place == target:
             raise Refusal(f"the {part.home} is at {spot} already", expected="another place", came=spot,
                           todo="nothing to do")  # fmt: skip

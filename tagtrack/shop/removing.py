@@ -20,7 +20,7 @@ from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import JointState, PartState, State, TagState, changed
 from tagtrack.shop.desk import Decide, Job
-from tagtrack.shop.holding import inside, left_behind
+from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import claim, usable_blank
@@ -170,7 +170,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         over = fresh(state, cover, who)
         refuse_circle(state, over, (position,))
         events.append(PositionNamed(over, closes_up=(position,)))
-    events += [PositionNamed(p, area=removal.area) for p in clamps if p not in state.positions]
+    events += [PositionNamed(p, area=removal.area, likely=True) for p in clamps if p not in state.positions]
     if removal.requirement.lines:
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)
@@ -183,7 +183,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
             came=f"{', '.join(map(str, removal.hardware))}; none",
             todo="came it off? leave 'none' out; was it only backed off? loosened POSITION SIDE; its hardware",
         )  # fmt: skip
-    loose = () if part is None else left_behind(who, state, position, () if stays else (j.identity for j in joints))
+    loose = () if part is None else let_loose(who, state, position, () if stays else (j.identity for j in joints))
     moves = _part_moves(again, part, position, removal)
     moves += _hardware_moves(job.knowledge, state, position, joints, removal, bag)
     # hardware that is on record has been counted

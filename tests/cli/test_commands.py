@@ -126,7 +126,7 @@ def test_a_check_is_a_document_for_programs(job):
     job("scan", "--by", "KT", typed=APART)
     ran = job("check", "--json", code=3)
     told = json.loads(ran.out)
-    assert told.keys() == {"job", "heads", "clean", "open", "findings"}
+    assert told.keys() == {"job", "heads", "asked", "clean", "open", "findings", "elsewhere"}
     assert told["job"] == "WO-1"
     assert told["clean"] is False
     (head,) = told["heads"]
@@ -135,7 +135,8 @@ def test_a_check_is_a_document_for_programs(job):
     assert told["findings"]
     for finding in told["findings"]:
         assert finding.keys() == {
-            "key", "kind", "severity", "position", "side", "thing", "expected", "seen", "acts", "advice", "answer",
+            "key", "mark", "kind", "severity", "position", "side", "area", "areas", "also", "thing", "expected", "seen",
+            "acts", "advice", "answer",
         }  # fmt: skip
     kinds = {finding["kind"] for finding in told["findings"]}
     assert kinds == {"missing", "left-over", "tags-out", "not-looked-at"}
@@ -151,6 +152,24 @@ def test_a_check_of_one_area_and_of_what_one_cover_closes_up(job):
     assert closing.count("cover, LEFT") == 1, "the cover itself is not asked"
     assert "did you mean cover, LEFT" in job("check", "--closing", "covre LEFT", code=4).err
     assert json.loads(job("check", "--area", "tail LEFT", "--json", code=3).out)["open"] == []
+
+
+def test_a_check_for_programs_says_what_was_asked_and_where_each_finding_lies(job):
+    lines = "zone nose\noff cowl CENTRE; 2 AN3-6A\nlost 1 AN3-6A from stock\nlost 1 AN3-5A from stock in left tail\n"
+    job.ends("scan", "--by", "KT", typed=APART + lines)
+    whole = json.loads(job("check", "--json", code=3).out)
+    assert (whole["asked"], whole["elsewhere"]) == ({"area": None, "closing": None}, [])
+    lost = {found["area"]: found for found in whole["findings"] if found["kind"] == "lost"}
+    assert (lost["tail LEFT"]["position"], lost["tail LEFT"]["areas"]) == (None, ["tail LEFT"])
+    assert lost["tail LEFT"]["mark"] in job("check", code=3).out
+    part = json.loads(job("check", "--area", "left tail", "--json", code=3).out)
+    assert part["asked"] == {"area": "tail LEFT", "closing": None}
+    assert {found["area"] for found in part["findings"]} == {"tail LEFT"}
+    assert part["open"] == []
+    assert {("lost", "nose"), ("missing", "nose")} <= {(found["kind"], found["area"]) for found in part["elsewhere"]}
+    cover = json.loads(job("check", "--closing", "cover LEFT", "--json", code=3).out)
+    assert cover["asked"] == {"area": None, "closing": "cover, LEFT"}
+    assert {found["kind"] for found in cover["findings"]} >= {"missing", "lost"}
 
 
 def test_from_sign_off_to_report_and_back(job):

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
-from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.axes import Side, area_among, side_or_none
 from tagtrack.core.check_parts import marking, pair, pair_marks
 from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, Planned, TagBound, TakenOff
+from tagtrack.core.events import Act, Planned, PositionNamed, TagBound, TakenOff
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
@@ -66,7 +66,8 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and removing.tray(off_at) in bench.job.state.holdings
-    bench.blank, bench.last_off, bench.subject = "", off_at, off_at
+    # something else is in hand now than what was scanned before
+    bench.blank, bench.last_off, bench.subject, bench.part = "", off_at, off_at, ""
     bench.loose = off_at if loose else None
     state = bench.job.state
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
@@ -273,7 +274,7 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and removing.tray(here) in bench.job.state.holdings
-    bench.subject, bench.loose = here, here if loose else None
+    bench.subject, bench.loose, bench.part = here, here if loose else None, ""
     state = bench.job.state
     asked = ["     scan the bag's tag, or say: hole"] if loose else []
     return done(act, f"ASIDE  {here}: open until it is back", *echo.understood(state, act), *_hardware_off(bench, act),
@@ -370,7 +371,7 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
 def _aboard(bench: Bench, where: str) -> str:
     """Return the place on the aircraft as the job spells it: an area, or a position."""
     state, spot = bench.job.refresh(), clean(where)
-    area = next((area for area in (bench.area, *state.areas()) if area and in_one_form(area) == in_one_form(spot)), "")
+    area = area_among(spot, filter(None, (bench.area, *state.areas())))
     if area or not spot or side_or_none(spot.split()[-1]) is None:
         return area or spot
     return str(known_as(state, position(spot)))
@@ -400,7 +401,10 @@ def setting(bench: Bench, who: Who, text: str) -> Reply:
     differs = read.as_found and in_one_form(read.as_left) != in_one_form(read.as_found)
     asked = f"     as found it was {read.as_found}. Say why: the same line again, with because ..."
     asked = asked if when is When.AS_LEFT and differs and not why else ""
-    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}", asked)
+    part = bench.job.state.part_from(here)
+    off_now = when is When.AS_LEFT and part is not None and part.at is None
+    again = f"     the {here} itself is off: it is read again once that is on" if off_now else ""
+    return done(act, f"{when.value.upper()}  {here}: {parts[1][len(when.value) :].strip(' :')}", asked, again)
 
 
 def point(bench: Bench, who: Who, text: str) -> Reply:
@@ -411,7 +415,8 @@ def point(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("look at what?", expected="point POSITION SIDE", came="nothing", todo="name it")
     here = position(parts[0])
     act = opening.name_point(bench.job, who, here, area=bench.area, under=under)
-    return done(act, f"TO LOOK AT  {here}")
+    again = any(isinstance(event, PositionNamed) and event.again for event in act.events)
+    return done(act, f"TO LOOK AT  {here}", "     looked at before: it is asked once more" if again else "")
 
 
 def blank_tag(bench: Bench, text: str) -> str:

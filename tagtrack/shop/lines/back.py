@@ -105,6 +105,10 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
     if refitting.is_on(state, part):
         bench.part, bench.subject = "", part.at
         return note(f"{part.home}: on already. Go on with its hardware")
+    if part.place.kind is PlaceKind.LOST:
+        # in hand all the same: what is lost can be replaced
+        return wrong(None, f"STOP: the {part.home} is lost by the record: case {part.place.name}",
+                     f"     you hold it? say where it was: case {part.place.name} found: where;   then scan it again")
     if part.replaced_by and state.part_at(part.home) is not None:
         bench.subject = part.home
         return note(f"{part.home}: replaced; the new one is on. Go on with its hardware",

@@ -10,6 +10,7 @@ from tagtrack.core import ahead
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, TagBound
+from tagtrack.core.observations import said_not_right
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
@@ -210,6 +211,9 @@ def chips(bench: Bench, who: Who, text: str) -> Reply:
     where, _, how = text.removeprefix("out ").partition(":")
     here = existing(bench.job.refresh(), position(where)).position
     act = opening.chips_out(bench.job, who, here, how.strip() or "recovered")
+    if said_not_right(how):
+        told = f"     it stands until they are out: chips out {here.name} {here.side.value}: how"
+        return wrong(act, f"NOT RIGHT  {here}: {how.strip()}", told)
     return done(act, f"CHIPS OUT  {here}")
 
 

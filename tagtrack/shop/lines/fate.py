@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import re
+
 from tagtrack.core import places
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat
 from tagtrack.core.marks import Marks, parse_seen
-from tagtrack.core.places import Place, PlaceKind
+from tagtrack.core.places import ItemKind, Place, PlaceKind
 from tagtrack.core.records import Condition, LossOutcome
+from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting, taking_out
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.meant import own_first
+from tagtrack.shop.naming import area_meant
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import Means, meaning
 
@@ -133,7 +138,8 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
     """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
     said, _, area = cut(text, "in")
     what, _, origin = cut(said, "from")
-    areas = (area.strip() or bench.area,) if area.strip() or bench.area else ()
+    meant = area_meant(bench.job.refresh(), area, who) if area.strip() else bench.area
+    areas = (meant,) if meant else ()
     if not what.strip():
         identity = bench.part
         if not identity:
@@ -165,10 +171,53 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
                       todo="case L1 searched tail: mirror and lamp")
     tail = rest.strip()[len(outcome.value):].strip()
     second = tail[3:].strip() if tail.casefold().startswith("by ") else ""
+    count = None
+    if outcome is LossOutcome.FOUND:
+        count, tail = _how_many(tail.strip(" ,;"))
+        _object_to_count(bench, who, number, count, how)
     areas = (tail,) if tail and not second else ()
-    act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second)
-    told = "     it lies on the bench: put it in: in 1 AN960-10" if outcome is LossOutcome.FOUND else ""
-    return done(act, f"CASE {number.upper()}  {outcome.value}", told)
+    act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second, count=count)
+    if outcome is not LossOutcome.FOUND:
+        return done(act, f"CASE {number.upper()}  {outcome.value}")
+    loss = bench.job.state.losses[clean(number).upper()]
+    lies = "scan its tag" if loss.item.kind is ItemKind.PART else f"put it in: in {loss.count - loss.still} {loss.what}"
+    told = f"     it lies on the bench: {lies}"
+    if loss.stands:
+        return wrong(act, f"CASE {loss.case}  found {loss.found} of {loss.count}", told,
+                     f"     STILL LOST: {loss.still} {loss.what}. The case stays open: search on")  # fmt: skip
+    return done(act, f"CASE {loss.case}  found", told)
+
+
+def _object_to_count(bench: Bench, who: Who, number: str, count: int | None, how: str) -> None:
+    """Ask whether all of several were found, where it is told with a number that is not that of all of them."""
+    loss = bench.job.refresh().losses.get(clean(number).upper())
+    said, _ = _how_many(how.strip())
+    if loss is not None and count is None and said is not None and said < loss.still:
+        who.object(Objection(
+            f"STOP: {loss.still} {loss.what} are lost: were all of them found?", kind=Kind.LOST.value,
+            expected=f"case {loss.case} found {said}: where, if it is {said} of them", came=how.strip(),
+            todo="say how many before the colon; all of them? then say so",
+        ))  # fmt: skip
+
+
+_COUNTED = re.compile(
+    r"(?ix)^(?:only\ |just\ )?(?P<count>\d+|one|two|three|four|five|six|seven|eight|nine|ten)\b"
+    r"(?:\ ?of\ (?:them|\d+)\b)?\s*(?P<rest>.*)$"
+)
+_IN_WORDS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def _how_many(said: str) -> tuple[int | None, str]:
+    """Return how many of several were found, where that is said, and the area behind it.
+
+    >>> _how_many("1"), _how_many("one of them in tail"), _how_many("tail LEFT")
+    ((1, ''), (1, 'tail'), (None, 'tail LEFT'))
+    """
+    counted = _COUNTED.match(said)
+    if counted is None:
+        return None, said
+    word = counted["count"].casefold()
+    return int(word) if word.isdecimal() else _IN_WORDS.index(word), re.sub(r"(?i)^in ", "", counted["rest"])
 
 
 def recount(bench: Bench, who: Who, text: str) -> Reply:
