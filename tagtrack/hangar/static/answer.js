@@ -66,12 +66,19 @@ const Answer = (() => {
     after.append(on);
     full.append(after);
     cover(full);
-    const seconds = { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
+    const seconds = how.seconds || { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
     if (seconds) leave = setTimeout(go, seconds);
   }
 
   // what the page itself has to say; nothing follows
-  const tell = (tone, lines) => fill({ tone, lines, recorded: false, asked: "" }, { on: () => {} });
+  const tell = (tone, lines, seconds = 0) => fill({ tone, lines, recorded: false, asked: "" }, { on: () => {}, seconds });
 
-  return { make, signal, hide, cover, fill, tell };
+  // a badge of somebody was scanned who is not signed in here: till that is settled nobody works
+  function nobody() {
+    const who = document.body.dataset.nobody;
+    if (who) tell("wrong", [`${who} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]);
+    return Boolean(who);
+  }
+
+  return { nobody, make, signal, hide, cover, fill, tell };
 })();
