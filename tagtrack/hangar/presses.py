@@ -27,6 +27,7 @@ from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
+_TO_BE_TYPED = re.compile(r"\s+then say: .*$")
 # so many answers are remembered; what is older is looked up in the record
 _REMEMBERED = 4000
 
@@ -164,10 +165,11 @@ class Presses:
         stands = _stands(bench)
         bench.pending = None
         return Answer(
-            tone=reply.tone, lines=_without_typing(reply.lines) if stands else reply.lines,
+            tone=reply.tone, lines=_without_typing(reply.lines),
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
-            more=reply.more and not stands,
+            # hardware that lies loose goes into a bag before anything else
+            more=not stands and (reply.more or (reply.act is not None and bench.loose is not None)),
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, name: str, area: str) -> Loop:
@@ -225,5 +227,6 @@ def _question(lines: tuple[str, ...]) -> str:
 
 
 def _without_typing(lines: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(line for line in lines if not line.startswith("really so? type:"))
-
+    """Return the answer without what is said only to whoever types: the page has buttons for that."""
+    shown = (_TO_BE_TYPED.sub("", line) for line in lines if not line.startswith("really so? type:"))
+    return tuple(line for line in shown if line.strip())

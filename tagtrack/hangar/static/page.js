@@ -16,7 +16,9 @@
         if (answer.asked && known && known.seat) Fields.reset(known);
         const stays = answer.asked || answer.tone === "wrong";
         const go = stays ? answer.go : answer.go || then;
-        if (go) location.assign(go); else refresh(true);
+        if (go) { location.assign(go); return; }
+        // what comes next begins at the head of the page; who counts goes on where the hand is
+        refresh(true).then(() => { if (answer.recorded && known && !(known.stays && Fields.here(known))) scrollTo(0, 0); });
       },
     });
   }
@@ -167,7 +169,7 @@
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
-    const known = { ...Fields.sent(form), seat: form.matches(".seat") };
+    const known = { ...Fields.sent(form), seat: form.matches(".seat"), stays: form.matches(".count, .line") };
     if (form.dataset.direct !== undefined) { direct(form, fields, after, known); return; }
     put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, known);
     if (form.dataset.press === "scan") form.reset();
