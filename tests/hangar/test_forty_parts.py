@@ -148,7 +148,7 @@ def close_up(hands, shop) -> None:
     hands.page.fill("#sign-pin", PINS["KT"])
     hands.count += 1
     hands.press("button.main:has-text('SIGN OFF')")
-    hands.page.wait_for_selector("#answer .full.done")
+    hands.page.wait_for_selector("main:has-text('SIGNED OFF by KT')")
 
 
 def test_forty_parts_come_off_and_go_back_in_at_most_300_scans_and_presses(browser, address, shop):
