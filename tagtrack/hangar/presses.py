@@ -152,7 +152,8 @@ class Presses:
         bench.device_at = press.device_at
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
-        before = len(bench.job.acts)
+        # hardware that lies loose after it goes into a bag before anything else
+        before, loose = len(bench.job.acts), bench.loose
         reply = loop.line(press.line)
         heard: list[str] = []
         # one question may follow another: a reason passes those that were read, and no others
@@ -168,8 +169,7 @@ class Presses:
             tone=reply.tone, lines=_without_typing(reply.lines),
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
-            # hardware that lies loose goes into a bag before anything else
-            more=not stands and (reply.more or (reply.act is not None and bench.loose is not None)),
+            more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, name: str, area: str) -> Loop:

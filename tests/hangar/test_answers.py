@@ -99,6 +99,16 @@ def test_hardware_that_lies_loose_is_told_as_more_to_do_and_asked_for(phone, sho
     assert shop.tag("elevator tip fairing, LEFT", "bag") == bag
 
 
+def test_what_lies_loose_makes_no_later_answer_softer_or_louder(shop):
+    (blank,) = shop.shop.issue(Who("KT"), 1)
+    device = Device(shop.app())
+    device.sign_in()
+    off = device.press("off elevator tip fairing LEFT; 12 AN525-10R8", tag=blank, area="tail LEFT")
+    assert off["tone"] == "open"
+    assert device.press("put 1 rag at tail")["tone"] == "done"
+    assert device.press("take 9 rags")["tone"] == "wrong"
+
+
 def test_what_only_a_keyboard_can_do_is_not_told_on_the_page(shop):
     shop.say("zone tail LEFT", WEIGHT)
     shop.say("zone tail LEFT", shop.tag(PART), "up fwd")

@@ -3,7 +3,7 @@
 const Answer = (() => {
   const HEADS = { done: "RECORDED", open: "RECORDED: MORE TO DO", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON" };
   const box = document.getElementById("answer");
-  let leave;
+  let leave, from;
 
   function make(tag, attributes = {}, ...children) {
     const node = document.createElement(tag);
@@ -33,8 +33,12 @@ const Answer = (() => {
     box.replaceChildren();
     for (const node of document.body.children) node.inert = false;
     clearTimeout(leave);
+    // back to what was pressed; never into a field, where the next scan would be typed
+    if (from && from.isConnected) from.focus({ preventScroll: true });
+    from = null;
   }
   function cover(full) {
+    if (box.hidden) from = document.activeElement.matches("button, a, summary") ? document.activeElement : null;
     box.replaceChildren(full);
     box.hidden = false;
     for (const node of document.body.children) if (node !== box) node.inert = true;

@@ -57,7 +57,9 @@
     const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string");
     const key = await Photos.add(form.action, fields, page.who, `photo of ${new FormData(form).get("about")}`, file);
     if (key) setTimeout(() => {
-      if (Photos.waiting().some((press) => press.key === key) && document.getElementById("answer").hidden)
+      // the head of the page shows what waits; whoever types is not disturbed
+      const busy = !document.getElementById("answer").hidden || document.activeElement.matches("input:not([type=file])");
+      if (!busy && Photos.waiting().some((press) => press.key === key))
         Answer.tell("note", ["the photo is kept on this device: it is sent by itself when there is a connection"], 3500);
     }, 2500);
     return key;
