@@ -180,8 +180,8 @@
   addEventListener("keydown", (event) => {
     const field = event.target;
     if (field.matches && field.matches("input:not([type=radio]):not([type=checkbox]):not([type=file]), textarea")) return;
-    // by when the key was struck, not by when there was time for it
-    if (event.timeStamp - last > 400) typed = "";
+    // by when the key was struck, not by when there was time for it; a device that does much else may hand keys on late
+    if (event.timeStamp - last > 900) typed = "";
     last = event.timeStamp;
     if (event.key === "Enter" && typed.length >= 4) {
       event.preventDefault();
