@@ -34,6 +34,7 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
     Plain http can be read by anybody on the same network, PINs included: see the README for https.
     """
     from tagtrack.hangar.app import create_app
+    from tagtrack.hangar.hosts import is_this_computer
 
     with opened_shop(shop_folder) as (shop, folder, settings):
         # before the file is written anew, with the rights that it should have
@@ -41,6 +42,9 @@ def serve(shop_folder: str | None, network: bool, https: bool, port: int, names:
         own = address_of_this_computer() if network else "127.0.0.1"
         hosts = frozenset({"127.0.0.1", "localhost", own, *names, *(_names() if network else ())})
         floor = floor_of(shop, folder, settings, hosts=hosts, https=https)
+        if network:
+            # the network may give this computer another address while it serves
+            floor.also = is_this_computer
         host = "0.0.0.0" if network else "127.0.0.1"  # noqa: S104 - asked for
         if https:
             run = _https(floor, folder, settings, host, port)

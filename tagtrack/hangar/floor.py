@@ -35,6 +35,10 @@ class Summary(Protocol):
         ...
 
 
+def _nothing_else(_host: str) -> bool:
+    return False
+
+
 @dataclass(slots=True, kw_only=True)
 class Floor:
     """Everything that the page stands on. What reads or writes the record does so under `lock`, one at a time.
@@ -54,6 +58,8 @@ class Floor:
     labels: Path | None = None
     # host names, without ports, under which this page is asked for
     hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost"})
+    # whether a further host is this computer too; asked for hosts that are not among those
+    also: Callable[[str], bool] = _nothing_else
     https: bool = False
     # the authority's certificate, for the phones that are to trust it; None over plain http
     authority: Path | None = None

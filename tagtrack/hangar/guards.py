@@ -10,9 +10,11 @@ import hmac
 from html import escape
 
 from flask import Flask, Request, Response, request, session
+from werkzeug.exceptions import SecurityError
 
 from tagtrack.core.errors import Refusal
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.hosts import name_of
 from tagtrack.hangar.people import People
 
 # a photo of a phone; what is larger is answered with a sentence up to the server's own limit
@@ -46,13 +48,15 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         MAX_CONTENT_LENGTH=MOST_BYTES, MAX_FORM_MEMORY_SIZE=_MOST_FORM, MAX_FORM_PARTS=200,
         # an answer that comes late must not put an old cookie over a sign-in
         SESSION_REFRESH_EACH_REQUEST=False,
-        TRUSTED_HOSTS=sorted(floor.hosts),
     )  # fmt: skip
+
+    ours = frozenset(name.casefold() for name in floor.hosts)
 
     @app.before_request
     def look() -> Response | None:
-        # reading it holds it against the trusted hosts
-        _ = request.host
+        asked_for = name_of(request.host)
+        if asked_for not in ours and not floor.also(asked_for):
+            raise SecurityError(f"{asked_for} is no name of this page")
         if request.method == "GET" and request.endpoint not in _FOR_ALL and COOKIE not in request.cookies:
             hop = _own_hop()
             if hop is not None:

@@ -86,6 +86,7 @@ def tag(name: str, code: str) -> str:
         bench = here.bench(job)
         return render_template(
             "tag.html", job=job, page=page, scanned=not request.args.get("look"), zone=bench.area, stands=bench.at,
+            loose=bench.loose is not None and bench.loose == page.position,
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),
         )  # fmt: skip

@@ -27,6 +27,7 @@ from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
+_TO_BE_TYPED = re.compile(r"\s+then say: .*$")
 # so many answers are remembered; what is older is looked up in the record
 _REMEMBERED = 4000
 
@@ -151,7 +152,8 @@ class Presses:
         bench.device_at = press.device_at
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
-        before = len(bench.job.acts)
+        # hardware that lies loose after it goes into a bag before anything else
+        before, loose = len(bench.job.acts), bench.loose
         reply = loop.line(press.line)
         heard: list[str] = []
         # one question may follow another: a reason passes those that were read, and no others
@@ -164,10 +166,10 @@ class Presses:
         stands = _stands(bench)
         bench.pending = None
         return Answer(
-            tone=reply.tone, lines=_without_typing(reply.lines) if stands else reply.lines,
+            tone=reply.tone, lines=_without_typing(reply.lines),
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
-            more=reply.more and not stands,
+            more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, name: str, area: str) -> Loop:
@@ -225,5 +227,6 @@ def _question(lines: tuple[str, ...]) -> str:
 
 
 def _without_typing(lines: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(line for line in lines if not line.startswith("really so? type:"))
-
+    """Return the answer without what is said only to whoever types: the page has buttons for that."""
+    shown = (_TO_BE_TYPED.sub("", line) for line in lines if not line.startswith("really so? type:"))
+    return tuple(line for line in shown if line.strip())

@@ -125,12 +125,18 @@ def _part(job: Job, face: TagFace, part: PartState) -> TagPage:
     lots = _in_holes(state, joints)
     return TagPage(
         code=face.code, face=face, position=home, next=step,
-        lies=f"on the aircraft at {part.at}" if part.at else f"at {job.index().lies(part.place)}",
+        lies=_lies(job, part),
         orientation=drawing.orientation(part.marks, home.side), stack=drawing.stack(face.stack),
         asked=tuple(mark.feature for mark in part.marks.each) if asks and not on else (), ways=ways(home.side),
         lots=lots, renewed=_renewed(state, joints), nuts=_nuts(job, joints), history=history(job, home),
         photos=_photos(state, home), bags=_bags(state, home), critical=known.critical, owes=owes(job, home),
     )  # fmt: skip
+
+
+def _lies(job: Job, part: PartState) -> str:
+    if part.at is None:
+        return f"at {job.index().lies(part.place)}"
+    return "on the aircraft" if part.at == part.home else f"on the aircraft at {part.at}"
 
 
 def ways(side: Side) -> tuple[str, ...]:
@@ -213,7 +219,7 @@ def owes(job: Job, home: Position) -> tuple[str, ...]:
     """Return what is still open at a position, in shop words."""
     mine = [f for f in of_position(job.index(), home) if f.answer is None]
     other = [f for f in mine if f.kind is not Kind.NOT_INSPECTED]
-    open_now = [f"{f.kind.value.replace('-', ' ')}: {f.thing}: {f.seen}" for f in other]
+    open_now = [f"{f.kind.value.replace('-', ' ')}: {f.thing}: expected {f.expected}, seen {f.seen}" for f in other]
     looks = [f.thing.split(" of ")[0] for f in mine if f.kind is Kind.NOT_INSPECTED]
     return (*open_now, *((f"a second person looks: {', '.join(looks)}",) if looks else ()))
 

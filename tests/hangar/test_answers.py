@@ -10,6 +10,7 @@ from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device, serving
 from hangar.test_flow import answer, scan
 
 from tagtrack.core.check_rest import ROWS
+from tagtrack.shop.ports import Who
 
 PART = "elevator balance weight, LEFT"
 FINISHED = ("up fwd", "all in new tight safe")
@@ -76,6 +77,46 @@ def test_what_is_done_what_goes_on_and_what_stops_are_three_levels(shop):
     missing = device.press("in 3 AN525-10R8", tag=bag)
     assert (missing["tone"], missing["recorded"]) == ("wrong", True)
     assert any("Find it; never fit a guess" in line for line in missing["lines"])
+
+
+def test_hardware_that_lies_loose_is_told_as_more_to_do_and_asked_for(phone, shop):
+    bag, blank = shop.shop.issue(Who("KT"), 2)
+    shop.say("zone tail LEFT")
+    phone.goto(f"/job/{JOB}/t/{blank}")
+    phone.fill("#off-position", "elevator tip fairing")
+    phone.click("label.tile:has(input[value=LEFT])")
+    phone.fill("#off-hardware", "12 AN525-10R8")
+    phone.click("button.main:text-is('OFF')")
+    phone.wait_for_selector("#answer .full.open")
+    phone.wait_for_selector("#answer", state="hidden")
+    # and the page begins at its head again, with what comes next
+    phone.wait_for_selector("main:has-text('Its hardware lies loose')")
+    phone.wait_for_function("scrollY === 0")
+    assert phone.locator("button.main:has-text('ON')").count() == 0
+    scan(phone, bag)
+    phone.wait_for_selector("#answer .full.done:has-text('hardware of elevator tip fairing, LEFT')")
+    phone.wait_for_selector("main:has-text('Its hardware lies loose')", state="detached")
+    assert shop.tag("elevator tip fairing, LEFT", "bag") == bag
+
+
+def test_what_lies_loose_makes_no_later_answer_softer_or_louder(shop):
+    (blank,) = shop.shop.issue(Who("KT"), 1)
+    device = Device(shop.app())
+    device.sign_in()
+    off = device.press("off elevator tip fairing LEFT; 12 AN525-10R8", tag=blank, area="tail LEFT")
+    assert off["tone"] == "open"
+    assert device.press("put 1 rag at tail")["tone"] == "done"
+    assert device.press("take 9 rags")["tone"] == "wrong"
+
+
+def test_what_only_a_keyboard_can_do_is_not_told_on_the_page(shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    shop.say("zone tail LEFT", shop.tag(PART), "up fwd")
+    device = Device(shop.app())
+    device.sign_in()
+    told = device.press("in 2 AN3-5", tag=shop.tag(PART, "bag"))
+    assert "     still to go in, NEW: 2 MS24665-132" in told["lines"]
+    assert not any("then say" in line for line in told["lines"])
 
 
 def test_what_was_done_in_part_is_told_without_an_alarm_and_goes_by_itself(phone, shop):

@@ -9,7 +9,7 @@ from io import BytesIO
 
 import pytest
 from camera.bench import codes, label, photo
-from hangar.conftest import chromium, opened_phone
+from hangar.conftest import chromium, opened_phone, sign_in
 from hangar.served import FAIRING, JOB, WEIGHT, Device
 from PIL import Image
 
@@ -178,23 +178,103 @@ def test_the_live_camera_reads_a_tag_where_the_browser_gives_it(play, address, s
         browser.close()
 
 
-def test_a_photo_that_cannot_be_sent_is_told_and_the_page_stays(browser, address, shop, tmp_path):
+@pytest.fixture
+def file(shop, tmp_path):
+    """A photo in a file, of a tag that came off."""
     shop.say("zone tail LEFT", FAIRING)
-    file = tmp_path / "photo.jpg"
-    file.write_bytes(jpeg(close_up(shop.tag(TAG))))
+    made = tmp_path / "photo.jpg"
+    made.write_bytes(jpeg(close_up(shop.tag(TAG))))
+    return made
+
+
+def test_a_photo_taken_without_a_network_is_kept_shown_as_waiting_and_sent_by_who_took_it(browser, address, shop, file):
+    phone = opened_phone(browser, address, "MB")
+    with phone as page:
+        sign_in(page, "KT")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        phone.context.set_offline(True)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector(f"#waiting:has-text('WAITING: 1 (no connection'):has-text('KT: photo of {TAG}')")
+        page.wait_for_selector("#answer .full.note:has-text('the photo is kept on this device')")
+        page.wait_for_selector("#answer", state="hidden")
+        page.click("a.home")
+        page.wait_for_selector("#answer .full.wrong:has-text('that page cannot be opened now')")
+        # somebody else goes on at this device, on a page that was opened anew
+        page.close()
+        phone.context.set_offline(False)
+        phone.context.route("**/photo", lambda route: route.abort())
+        again = phone.context.new_page()
+        again.goto("/people")
+        again.click("button.name:has-text('MB')")
+        again.wait_for_url("**/job/*")
+        again.wait_for_selector("#waiting:has-text('KT: photo of')")
+        phone.context.unroute("**/photo")
+        again.wait_for_selector("#waiting", state="hidden")
+        assert again.evaluate("Photos.waiting().length") == 0
+    assert len(shop.state().pictures[TAG]) == 1
+    assert [act.by for act in shop.acts() if act.events[0].__class__.__name__ == "Attached"] == ["KT"]
+
+
+def test_a_photo_whose_answer_is_lost_counts_once(browser, address, shop, file):
+    lost = []
+
+    def swallow(route):
+        if lost:
+            route.continue_()
+        else:
+            lost.append(route.fetch().status)
+            route.abort()
+
+    with opened_phone(browser, address) as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.route("**/photo", swallow)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.done:has-text('PHOTO')")
+    assert lost == [200]
+    assert len([act for act in shop.acts() if act.events[0].__class__.__name__ == "Attached"]) == 1
+
+
+def test_only_so_many_photos_wait_and_the_next_one_stays_chosen(browser, address, shop, file):
     phone = opened_phone(browser, address)
     with phone as page:
         page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
         phone.context.set_offline(True)
+        keys = page.evaluate("""async () => { const keys = [];
+          const file = new File(["x"], "x.jpg");
+          for (let n = 0; n < 21; n++) keys.push(await Photos.add("/nowhere", [], "KT", "a photo", file));
+          return keys; }""")
+        assert [bool(key) for key in keys] == [True] * 20 + [False]
         page.set_input_files("#photo-file", file)
-        page.wait_for_selector("#answer .full.wrong:has-text('no connection')")
-        page.click("#answer button.main")
-        page.click("a.home")
-        page.wait_for_selector("#answer .full.wrong:has-text('that page cannot be opened now')")
+        page.wait_for_selector("#answer .full.wrong:has-text('it stays chosen')")
+        assert page.evaluate("document.querySelector('#photo-file').files.length") == 1
+
+
+def test_where_the_browser_keeps_no_photos_the_photo_stays_chosen_and_is_sent_again_by_a_press(
+    browser, address, shop, file
+):
+    phone = opened_phone(browser, address)
+    phone.context.add_init_script("IDBFactory.prototype.open = () => { throw new Error('none'); };")
+    with phone as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        phone.context.set_offline(True)
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.wrong:has-text('the photo was not sent: no connection')")
         page.click("#answer button.main")
         phone.context.set_offline(False)
-        page.set_input_files("#photo-file", file)
+        page.click("button:text-is('Send again')")
         page.wait_for_selector("#answer .full.done:has-text('PHOTO')")
+    assert len(shop.state().pictures[TAG]) == 1
+
+
+def test_a_photo_that_is_refused_is_told_to_who_took_it(browser, address, shop, file):
+    phone = opened_phone(browser, address)
+    with phone as page:
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.done")
+        page.wait_for_selector("#answer", state="hidden")
+        page.set_input_files("#photo-file", file)
+        page.wait_for_selector("#answer .full.wrong:has-text('that photo is there already')")
     assert len(shop.state().pictures[TAG]) == 1
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hangar.conftest import opened_phone
 from hangar.served import FAIRING, JOB, WEIGHT, Device
-from hangar.test_flow import answer
+from hangar.test_flow import answer, scan
 
 BAG = "elevator balance weight, LEFT"
 
@@ -94,6 +94,33 @@ def test_a_reason_that_is_being_typed_stays_while_others_work(browser, address, 
         page.keyboard.type("letter says")
         assert page.locator("details[open]").count() == 1
         assert page.input_value(field) == "as the maker's letter says"
+
+
+def test_after_an_answer_the_next_scan_is_typed_into_no_field(bag, shop):
+    bag.fill(counted("AN960-10"), "3")
+    bag.keyboard.press("Enter")
+    answer(bag)
+    bag.wait_for_selector("#answer", state="hidden")
+    bag.wait_for_load_state()
+    scan(bag, shop.tag(BAG))
+    bag.wait_for_url(f"**/t/{shop.tag(BAG)}")
+
+
+def test_the_key_that_ends_a_torque_presses_nothing(bag, shop):
+    before = len(shop.acts())
+    bag.fill("[name=torque]", "22 in-lb")
+    bag.keyboard.press("Enter")
+    bag.wait_for_timeout(500)
+    assert bag.is_hidden("#answer")
+    assert len(shop.acts()) == before
+
+
+def test_after_an_answer_the_hand_is_where_it_was(bag):
+    bag.focus("summary:has-text('History')")
+    bag.evaluate("Answer.tell('note', ['one', 'two'])")
+    assert bag.evaluate("document.activeElement.id") == "answer-head"
+    go_on(bag)
+    assert bag.evaluate("document.activeElement.textContent") == "History"
 
 
 def test_what_was_refused_stays_to_be_put_right(phone, shop):

@@ -318,3 +318,28 @@ def test_whatever_comes_apart_on_the_other_side_of_the_zone_is_asked(line):
     play("no", Tone.NOTE)
     play("zone tail RIGHT", Tone.NOTE)
     play(line)
+def test_what_is_in_only_in_part_is_no_alarm_until_a_piece_is_missing():
+    play = Play()
+    play("zone tail LEFT", None)
+    play("off tip cap LEFT; 6 AN525-10R8; in hole")
+    play("<tag tip cap, LEFT>", None)
+    play("on")
+    some = play("in 4 AN525-10R8", Tone.WRONG)
+    assert some.more
+    assert "it lies, by the record: its hole" in some.lines[1]
+    play("lost 1 AN525-10R8", None)
+    missing = play("in 1 AN525-10R8", Tone.WRONG)
+    assert not missing.more
+    assert "Find it; never fit a guess" in missing.lines[1]
+
+
+def test_what_lies_in_the_same_bag_for_another_position_is_no_comfort_where_a_piece_is_lost():
+    play = Play()
+    play("zone tail LEFT", None)
+    play("off horn LEFT; 2 AN3-5A")
+    play("off stop LEFT; 2 AN3-5A; bag <bag horn, LEFT>")
+    for line in ("<bag horn, LEFT>", "lost 1 AN3-5A", "<tag horn, LEFT>", "on", "<bag horn, LEFT>"):
+        play(line, None)
+    missing = play("in 1 AN3-5A", Tone.WRONG)
+    assert not missing.more
+    assert "Find it; never fit a guess" in missing.lines[1]

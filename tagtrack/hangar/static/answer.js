@@ -3,7 +3,7 @@
 const Answer = (() => {
   const HEADS = { done: "RECORDED", open: "RECORDED: MORE TO DO", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON" };
   const box = document.getElementById("answer");
-  let leave;
+  let leave, from;
 
   function make(tag, attributes = {}, ...children) {
     const node = document.createElement(tag);
@@ -33,8 +33,12 @@ const Answer = (() => {
     box.replaceChildren();
     for (const node of document.body.children) node.inert = false;
     clearTimeout(leave);
+    // back to what was pressed; never into a field, where the next scan would be typed
+    if (from && from.isConnected) from.focus({ preventScroll: true });
+    from = null;
   }
   function cover(full) {
+    if (box.hidden) from = document.activeElement.matches("button, a, summary") ? document.activeElement : null;
     box.replaceChildren(full);
     box.hidden = false;
     for (const node of document.body.children) if (node !== box) node.inert = true;
@@ -66,12 +70,19 @@ const Answer = (() => {
     after.append(on);
     full.append(after);
     cover(full);
-    const seconds = { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
+    const seconds = how.seconds || { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
     if (seconds) leave = setTimeout(go, seconds);
   }
 
   // what the page itself has to say; nothing follows
-  const tell = (tone, lines) => fill({ tone, lines, recorded: false, asked: "" }, { on: () => {} });
+  const tell = (tone, lines, seconds = 0) => fill({ tone, lines, recorded: false, asked: "" }, { on: () => {}, seconds });
 
-  return { make, signal, hide, cover, fill, tell };
+  // a badge of somebody was scanned who is not signed in here: till that is settled nobody works
+  function nobody() {
+    const who = document.body.dataset.nobody;
+    if (who) tell("wrong", [`${who} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]);
+    return Boolean(who);
+  }
+
+  return { nobody, make, signal, hide, cover, fill, tell };
 })();

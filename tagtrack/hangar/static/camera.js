@@ -28,34 +28,60 @@
   // a photo that was just taken is sent at once. Of a bench the pixels count: those go as they are
   function ready(form) {
     const input = form.querySelector("input[type=file]"), button = form.querySelector("button:not([type=button])");
+    const words = button.textContent;
+    function over() {
+      form.reset();
+      button.textContent = words;
+      document.dispatchEvent(new Event("sent"));
+    }
     input.addEventListener("change", async () => {
       if (!input.files.length) return;
       button.textContent = "Sending ...";
       if (form.dataset.pictures === undefined) swapped(input, await Promise.all([...input.files].map(smaller)));
       form.requestSubmit(button);
     });
-    const words = button.textContent;
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
+      if (Answer.nobody()) { over(); return; }
       button.disabled = true;
       button.textContent = "Sending ...";
-      const lost = { tone: "wrong", lines: ["the photo was not sent: no connection", "take it again when there is one"], recorded: false, asked: "", go: "" };
-      try {
-        const response = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { Accept: "application/json" } });
-        if (response.redirected && response.ok) { location.assign(response.url); return; }
-        if ((response.headers.get("Content-Type") || "").includes("json")) window.tagAnswer({ asked: "", go: "", ...await response.json() });
-        else {
-          const fresh = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("main");
-          document.getElementById("main").replaceChildren(...fresh.childNodes);
-          document.dispatchEvent(new Event("swapped"));
-          scrollTo(0, 0);
-        }
-      } catch { window.tagAnswer(lost); }
-      form.reset();
+      if (form.dataset.photo !== undefined && await keep(form, input.files[0])) over();
+      else if (await sendNow(form)) over();
+      else button.textContent = "Send again";
       button.disabled = false;
-      button.textContent = words;
-      document.dispatchEvent(new Event("sent"));
     });
+  }
+
+  // a photo that is to be kept waits in the browser like a press
+  async function keep(form, file) {
+    const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string");
+    const key = await Photos.add(form.action, fields, page.who, `photo of ${new FormData(form).get("about")}`, file);
+    if (key) setTimeout(() => {
+      // the head of the page shows what waits; whoever types is not disturbed
+      const busy = !document.getElementById("answer").hidden || document.activeElement.matches("input:not([type=file])");
+      if (!busy && Photos.waiting().some((press) => press.key === key))
+        Answer.tell("note", ["the photo is kept on this device: it is sent by itself when there is a connection"], 3500);
+    }, 2500);
+    return key;
+  }
+
+  // what has to be read now goes at once; where nobody hears it, it stays chosen
+  async function sendNow(form) {
+    try {
+      const response = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { Accept: "application/json" } });
+      if (response.redirected && response.ok) { location.assign(response.url); return true; }
+      if ((response.headers.get("Content-Type") || "").includes("json")) window.tagAnswer({ asked: "", go: "", ...await response.json() });
+      else {
+        const fresh = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("main");
+        document.getElementById("main").replaceChildren(...fresh.childNodes);
+        document.dispatchEvent(new Event("swapped"));
+        scrollTo(0, 0);
+      }
+      return true;
+    } catch {
+      Answer.tell("wrong", ["the photo was not sent: no connection", "it stays chosen: press Send again when there is one"]);
+      return false;
+    }
   }
   const every = () => document.querySelectorAll("form[data-picture], form[data-photo], form[data-pictures]").forEach(ready);
   every();

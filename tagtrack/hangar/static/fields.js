@@ -74,5 +74,6 @@ const Fields = (() => {
   addEventListener("compositionend", () => { composing = false; document.dispatchEvent(new Event("composed")); });
   const held = (part) => composing || [...part.querySelectorAll("input[type=file]")].some((field) => field.files.length);
 
-  return { changed, restore, sent, clean, reset, exchange, held };
+  const here = (known) => like(known).length > 0;
+  return { changed, restore, sent, here, clean, reset, exchange, held };
 })();

@@ -16,7 +16,9 @@
         if (answer.asked && known && known.seat) Fields.reset(known);
         const stays = answer.asked || answer.tone === "wrong";
         const go = stays ? answer.go : answer.go || then;
-        if (go) location.assign(go); else refresh(true);
+        if (go) { location.assign(go); return; }
+        // what comes next begins at the head of the page; who counts goes on where the hand is
+        refresh(true).then(() => { if (answer.recorded && known && !(known.stays && Fields.here(known))) scrollTo(0, 0); });
       },
     });
   }
@@ -24,11 +26,11 @@
   // a press that this page waits for, and what to do after it
   const pending = new Map();
   function put(url, fields, words, then, known) {
-    if (nobody) { tell("wrong", [`${nobody} is not signed in here`, "nothing was recorded; sign in, or change over to somebody who is"]); return; }
+    if (Answer.nobody()) return;
     const key = Queue.add(url, fields, page.who, words);
     if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
     pending.set(key, { then, known, late: false });
-    setTimeout(() => { const mine = pending.get(key); if (mine) { mine.late = true; signal("note"); show(); } }, 2500);
+    setTimeout(() => { const mine = pending.get(key); if (mine) { mine.late = true; signal("note"); Queue.told(); } }, 2500);
     Queue.send();
   }
   document.addEventListener("answered", (event) => {
@@ -87,9 +89,8 @@
 
   // who works here is known to the page itself, so that a change of person needs no network
   const tokens = JSON.parse(page.people), badges = JSON.parse(page.badges), NOW = "tagtrack.now";
-  let nobody = "";
   function works(who) {
-    nobody = "";
+    page.nobody = "";
     page.who = who;
     page.as = tokens[who];
     for (const field of document.querySelectorAll("input[name=as]")) field.value = page.as;
@@ -112,7 +113,7 @@
       agree(who, !Queue.waiting().length && !$("main form input:not([type=hidden]):focus"));
       return;
     }
-    nobody = who;
+    page.nobody = who;
     fetch(`/people?who=${who}`, { credentials: "same-origin" })
       .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(location.pathname)}`))
       .catch(() => tell("wrong", [`${who} is not signed in here`, "that takes the PIN and a network; until then nothing is recorded on this device"]));
@@ -168,7 +169,7 @@
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
-    const known = { ...Fields.sent(form), seat: form.matches(".seat") };
+    const known = { ...Fields.sent(form), seat: form.matches(".seat"), stays: form.matches(".count, .line") };
     if (form.dataset.direct !== undefined) { direct(form, fields, after, known); return; }
     put(form.getAttribute("action"), fields, wordsOf(form, event.submitter), after, known);
     if (form.dataset.press === "scan") form.reset();
@@ -179,8 +180,8 @@
   addEventListener("keydown", (event) => {
     const field = event.target;
     if (field.matches && field.matches("input:not([type=radio]):not([type=checkbox]):not([type=file]), textarea")) return;
-    // by when the key was struck, not by when there was time for it
-    if (event.timeStamp - last > 400) typed = "";
+    // by when the key was struck, not by when there was time for it; a device that does much else may hand keys on late
+    if (event.timeStamp - last > 900) typed = "";
     last = event.timeStamp;
     if (event.key === "Enter" && typed.length >= 4) {
       event.preventDefault();
@@ -237,30 +238,6 @@
   fromDraft();
   enhance(main);
 
-  // what waits, and what was refused while nobody looked
-  function show() {
-    const box = $("#waiting"), waiting = Queue.waiting(), refused = Queue.refused();
-    const late = waiting.filter((press) => Date.now() - press.at > 2000);
-    box.hidden = !late.length && !refused.length;
-    if (box.hidden) return;
-    const rows = [];
-    if (late.length) {
-      const why = Queue.isOffline() ? "no connection; kept here and sent later" : Queue.needs() ? `to be sent when this is done: sign in as ${Queue.needs()}` : "being sent";
-      rows.push(make("div", {}, `WAITING: ${late.length} (${why})`, make("ul", {}, ...late.slice(0, 6).map((press) => make("li", {}, `${press.who}: ${press.words}`)))));
-    }
-    if (refused.length) {
-      const list = refused.map((press) => {
-        const seen = make("button", { type: "button" }, `${press.who} has seen it`);
-        seen.addEventListener("click", () => Queue.forget(press.key));
-        const what = press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
-        return make("li", {}, make("b", {}, `${what}: `), `${press.who}: ${press.words}: ${press.lines.map((line) => line.trim()).join(" ")} `, seen);
-      });
-      rows.push(make("div", {}, `STOP: ${refused.length} that nobody saw`, make("ul", {}, ...list)));
-    }
-    box.replaceChildren(...rows);
-  }
-  document.addEventListener("queue", show);
-
   // what others do: the head of the record is asked for, and the page fetched anew. It is never loaded anew: what is
   // typed in that moment, by a hand or a scanner, would be lost
   let round = 0, later = false;
@@ -306,6 +283,5 @@
   }
   setInterval(poll, 3000);
 
-  show();
   Queue.send();
 })();

@@ -5,7 +5,7 @@ const Queue = (() => {
   const read = (name) => { try { return JSON.parse(localStorage.getItem(name)) || []; } catch { return []; } };
   const write = (name, list) => localStorage.setItem(name, JSON.stringify(list));
   const told = () => document.dispatchEvent(new Event("queue"));
-  let sending = false, offline = false, needs = "";
+  let sending = false, offline = false, needs = "", others = () => 0;
 
   function freshKey() {
     const bytes = crypto.getRandomValues(new Uint8Array(12));
@@ -22,13 +22,11 @@ const Queue = (() => {
 
   const without = (name, key) => write(name, read(name).filter((press) => press.key !== key));
 
-  function failedOften(key) {
-    const list = read(WAITING);
-    if (!list[0] || list[0].key !== key) return false;
-    list[0].failed = (list[0].failed || 0) + 1;
-    write(WAITING, list);
-    return list[0].failed >= TRIES;
-  }
+  const refuse = ({ file, ...press }, lines, recorded) => write(REFUSED, [...read(REFUSED), { ...press, lines, recorded }]);
+  const inList = {
+    put: (press) => write(WAITING, read(WAITING).map((each) => (each.key === press.key ? press : each))),
+    remove: (key) => without(WAITING, key),
+  };
 
   function body(press) {
     const form = new URLSearchParams(press.fields);
@@ -42,6 +40,41 @@ const Queue = (() => {
     return form;
   }
 
+  // sends one press, and says whether to go on with the next; `store` knows what waits
+  async function deliver(press, content, limit, store) {
+    let answer, status;
+    try {
+      const response = await fetch(press.url, { method: "POST", body: content, signal: AbortSignal.timeout(limit),
+        headers: { Accept: "application/json" }, credentials: "same-origin", redirect: "error" });
+      status = response.status;
+      answer = await response.json();
+    } catch { offline = true; return false; }
+    offline = false;
+    const failed = (press.failed || 0) + 1;
+    if (status === 500 && failed >= TRIES) {
+      // the program cannot take this one: it is shown to who made it, and holds up no other
+      refuse(press, answer.lines, false);
+      await store.remove(press.key);
+      return true;
+    }
+    if (status === 500) await store.put({ ...press, failed });
+    if (status >= 500 || status === 429) { needs = answer.lines ? answer.lines.join(" ") : "the shop's computer is in trouble"; return false; }
+    if (status === 401) {
+      needs = `sign in as ${answer.who || press.who}`;
+      if (press.signed) return false;
+      await store.put({ ...press, signed: true });
+      return document.body.dataset.who === press.who;
+    }
+    if (status === 403) { needs = "load the page again"; return false; }
+    needs = "";
+    await store.remove(press.key);
+    const detail = { press, answer, heard: false };
+    document.dispatchEvent(new CustomEvent("answered", { detail }));
+    // what is wrong, or asks, is kept for who pressed it where nobody saw it come
+    if (!detail.heard && (answer.tone === "wrong" || answer.asked)) refuse(press, answer.lines, answer.recorded);
+    return true;
+  }
+
   // sends in order; stops at the first press that gets no answer
   async function send() {
     if (sending) return;
@@ -49,44 +82,14 @@ const Queue = (() => {
     try {
       for (;;) {
         const [press] = read(WAITING);
-        if (!press) { offline = false; needs = ""; break; }
-        const stop = new AbortController();
-        const timer = setTimeout(() => stop.abort(), LIMIT);
-        let answer, status;
-        try {
-          const response = await fetch(press.url, { method: "POST", body: body(press), signal: stop.signal,
-            headers: { Accept: "application/json" }, credentials: "same-origin", redirect: "error" });
-          status = response.status;
-          answer = await response.json();
-        } catch { offline = true; break; } finally { clearTimeout(timer); }
-        offline = false;
-        if (status === 500 && failedOften(press.key)) {
-          // the program cannot take this one: it is shown to who made it, and holds up no other
-          without(WAITING, press.key);
-          write(REFUSED, [...read(REFUSED), { ...press, lines: answer.lines, recorded: false }]);
-          continue;
-        }
-        if (status >= 500 || status === 429) { needs = answer.lines ? answer.lines.join(" ") : "the shop's computer is in trouble"; break; }
-        if (status === 401) {
-          needs = answer.who || press.who;
-          const list = read(WAITING);
-          if (list[0] && list[0].key === press.key && !list[0].signed) { list[0].signed = true; write(WAITING, list);
-            if (document.body.dataset.who === press.who) continue; }
-          break;
-        }
-        if (status === 403) { needs = "load the page again"; break; }
-        without(WAITING, press.key);
-        const detail = { press, answer, heard: false };
-        document.dispatchEvent(new CustomEvent("answered", { detail }));
-        // what is wrong, or asks, is kept for who pressed it where nobody saw it come
-        if (!detail.heard && (answer.tone === "wrong" || answer.asked))
-          write(REFUSED, [...read(REFUSED), { ...press, lines: answer.lines, recorded: answer.recorded }]);
+        if (!press) { if (!others()) { offline = false; needs = ""; } break; }
+        if (!await deliver(press, body(press), LIMIT, inList)) break;
       }
     } finally { sending = false; told(); }
   }
 
   return {
-    freshKey, add, send, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
+    freshKey, add, send, body, deliver, told, alongside: (count) => { others = count; }, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
     isOffline: () => offline, needs: () => needs,
   };
 })();

@@ -232,6 +232,9 @@ def _waits_in(bench: Bench, here: Position, result: Put) -> str:
     """Return where all that is short still lies, such as `bag AD64 BKKF`; nothing where any of it is not there."""
     state = bench.job.state
     kept = dict.fromkeys(joint.kept for joint in state.joints_of(here) if joint.kept in state.holdings)
+    if any(joint.kept in kept and here not in joint.positions for joint in state.joints.values()):
+        # what lies there may be another position's
+        return ""
     lies: dict[str, int] = {}
     for place in kept:
         for item, count in state.holdings[place].items():

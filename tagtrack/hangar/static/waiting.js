@@ -1,0 +1,29 @@
+// What waits for the network, and what was refused while nobody looked, at the head of every page.
+"use strict";
+(() => {
+  const box = document.getElementById("waiting"), { make } = Answer;
+
+  function show() {
+    const waiting = [...Queue.waiting(), ...Photos.waiting()], refused = Queue.refused();
+    const late = waiting.filter((press) => Date.now() - press.at > 2000);
+    box.hidden = !late.length && !refused.length;
+    if (box.hidden) return;
+    const rows = [];
+    if (late.length) {
+      const why = Queue.isOffline() ? "no connection; kept here and sent later" : Queue.needs() ? `to be sent when this is done: ${Queue.needs()}` : "being sent";
+      rows.push(make("div", {}, `WAITING: ${late.length} (${why})`, make("ul", {}, ...late.slice(0, 6).map((press) => make("li", {}, `${press.who}: ${press.words}`)))));
+    }
+    if (refused.length) {
+      const list = refused.map((press) => {
+        const seen = make("button", { type: "button" }, `${press.who} has seen it`);
+        seen.addEventListener("click", () => Queue.forget(press.key));
+        const what = press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
+        return make("li", {}, make("b", {}, `${what}: `), `${press.who}: ${press.words}: ${press.lines.map((line) => line.trim()).join(" ")} `, seen);
+      });
+      rows.push(make("div", {}, `STOP: ${refused.length} that nobody saw`, make("ul", {}, ...list)));
+    }
+    box.replaceChildren(...rows);
+  }
+  document.addEventListener("queue", show);
+  show();
+})();
