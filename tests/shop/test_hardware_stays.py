@@ -7,10 +7,13 @@ from builders import Play
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
+from tagtrack.core.events import Moved
 from tagtrack.core.findings import Kind
+from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.shop.ports import Who
 from tagtrack.tables.loader import load
 
 KNOWLEDGE = Decoder(load())
@@ -395,6 +398,15 @@ def test_a_bent_pin_is_not_bent_a_second_time(play, opened):
     assert {i.name: n for p, lots in state.holdings.items() if p == places.SCRAP for i, n in lots.items()} == {
         "MS24665-132": 1
     }  # the one that was found was thrown away as used, this one as new: both lie there
+
+
+def test_a_record_in_which_a_bent_pin_went_to_stock_as_new_still_reads(play):
+    play.lines(PIN + "loosened horn LEFT")
+    joint = Place(PlaceKind.JOINT, "j1")
+    moves = (Move(places.new("MS24665-132"), 1, joint, places.STOCK),)
+    play.job.commit(Who("KT"), lambda _: (Moved("taken out again", moves),))
+    play.lines("new 1 MS24665-132\ntight safe")
+    assert not findings(play)
 
 
 def test_a_nut_that_is_used_once_is_not_tightened_a_second_time(play):
