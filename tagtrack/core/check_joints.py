@@ -211,8 +211,10 @@ def to_renew(knowledge: Decoder, joint: JointState) -> dict[str, int]:
 def is_used_once(knowledge: Decoder, joint: JointState, spec: str) -> bool:
     """Return whether a piece of the joint is used once: marked so, or counted as one that is."""
     once = joint.used_once
-    known = {line.spec for line in (*joint.back, *joint.found)}
-    return spec in once or (spec not in known and any(counts_as(knowledge, spec, each) for each in once))
+    if spec in once or not once:
+        return spec in once
+    known = {line.spec for line in (*joint.back, *joint.stack.lines)}
+    return spec not in known and any(counts_as(knowledge, spec, each) for each in once)
 
 
 def _finish(index: Index, joint: JointState, known: PositionState) -> list[Finding]:

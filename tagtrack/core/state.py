@@ -158,7 +158,7 @@ class JointState:
     @property
     def used_once(self) -> frozenset[str]:
         """The specs of which no piece is used a second time, among what was found and what goes back."""
-        return frozenset(line.spec for line in (*self.back, *self.found) if line.once)
+        return frozenset(line.spec for line in (*self.back, *self.stack.lines) if line.once)
 
     def no_longer_new(self, spec: str, inside: int) -> int:
         """Return how many of the pieces in it that went in new count as used: what is, or was, tight or bent."""
