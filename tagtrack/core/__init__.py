@@ -50,6 +50,7 @@ READING_ORDER = (
     "tagwords",  # from the state to faces
     "sweep",  # one look over the bench: what lies there, what is missing, what does not fit
     "sheets",  # a printed sheet, as values
+    "accounts",  # where everything is, as tables of the leftover report
     "leftover",  # from the state to the leftover report
     "refit_sheet",  # from the state to the reinstallation sheet
 )

@@ -33,8 +33,9 @@ from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import Keep, Removal, hardware_of, used_once
+from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
+from tagtrack.shop.unfastening import hardware_of, used_once
 
 KEYED = ""
 

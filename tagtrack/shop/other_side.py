@@ -12,7 +12,7 @@ from tagtrack.core.marks import Marks
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import JointState, State
-from tagtrack.shop.removing import Keep, Removal
+from tagtrack.shop.removal import Keep, Removal
 
 
 def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:

@@ -17,7 +17,7 @@ from tagtrack.core.state import JointState, State
 from tagtrack.shop.desk import Job
 from tagtrack.shop.meant import joints_for, own_first
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import coming_out
+from tagtrack.shop.unfastening import coming_out
 
 
 def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> Act:
