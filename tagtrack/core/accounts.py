@@ -11,8 +11,9 @@ from tagtrack.core.owners import by_owner
 from tagtrack.core.places import KEPT, SCRAP, ItemKind, Place, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.sheets import Section, Table
-from tagtrack.core.state import JointState, PartState, State
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
+from tagtrack.core.things import JointState, PartState
 
 
 def named(state: State, initials: str) -> str:

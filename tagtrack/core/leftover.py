@@ -17,7 +17,8 @@ from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
 from tagtrack.core.sheets import Section, Sheet, Signature, Table
 from tagtrack.core.spelling import how_many
-from tagtrack.core.state import DespiteState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import DespiteState
 
 
 def report(state: State, outcome: Reconciliation, head: Head, *, printed: str) -> Sheet:

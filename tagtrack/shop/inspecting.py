@@ -14,7 +14,8 @@ from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import CheckRole, Position
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.spelling import nearest, observation
-from tagtrack.core.state import CheckState, State, answered, members, seen_since
+from tagtrack.core.state import State, answered, members, seen_since
+from tagtrack.core.things import CheckState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing

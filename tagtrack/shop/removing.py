@@ -8,12 +8,15 @@ from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
+from tagtrack.core.frozen import changed
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import PartOff, Position, TagRole
-from tagtrack.core.state import PartState, State, TagState, changed
-from tagtrack.shop.desk import Decide, Job
+from tagtrack.core.state import State
+from tagtrack.core.things import PartState, TagState
+from tagtrack.shop.deciding import Decide
+from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who

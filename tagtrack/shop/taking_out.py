@@ -13,7 +13,8 @@ from tagtrack.core.hardware import Line, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.meant import joints_for, own_first
 from tagtrack.shop.ports import Who

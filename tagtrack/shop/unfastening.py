@@ -15,7 +15,8 @@ from tagtrack.core.kinship import always_new, heads, locks_last
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, Position, TagRole
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside
 from tagtrack.shop.ports import Who

@@ -7,15 +7,16 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side
-from tagtrack.core.check_parts import marking, pair, pair_marks
+from tagtrack.core.check_pairs import marking, pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
+from tagtrack.core.frozen import changed
 from tagtrack.core.hardware import Line, Stack, parse, parse_flat
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, position
-from tagtrack.core.state import State, changed
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
 from tagtrack.shop import bagging, other_side, planning, removing, tightening, unfastening
 from tagtrack.shop.lines import echo

@@ -13,8 +13,9 @@ from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, Position, position
 from tagtrack.core.spelling import same
-from tagtrack.core.state import PartState, State
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
+from tagtrack.core.things import PartState
 from tagtrack.shop import bagging, opening, refitting
 from tagtrack.shop.lines.clauses import cut
 from tagtrack.shop.lines.standing import is_elsewhere, stop_elsewhere

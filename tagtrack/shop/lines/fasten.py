@@ -15,7 +15,7 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
 from tagtrack.shop import exchanging, fastening, taking_out, tightening
-from tagtrack.shop.desk import Decide
+from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, cut, one_line
