@@ -24,7 +24,7 @@ from tagtrack.core.records import position
 from tagtrack.core.spelling import how_many, nearest
 from tagtrack.shop import closing, mending
 from tagtrack.shop.desk import Job, Shop
-from tagtrack.shop.lines import close, listing
+from tagtrack.shop.lines import listing, looking
 from tagtrack.shop.lines.steps import told as step_told
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 def status(shop_folder: str | None, job: str | None) -> None:
     """What is off, and what is wrong now. Nothing is asked of areas that are still being worked."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        show(close.status(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
+        show(looking.status(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
 
 
 @click.command("next")
@@ -50,7 +50,7 @@ def status(shop_folder: str | None, job: str | None) -> None:
 def next_(shop_folder: str | None, job: str | None) -> None:
     """What can go on now, and what waits for what."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        show(close.next_steps(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
+        show(looking.next_steps(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
 
 
 @click.command()
@@ -59,7 +59,7 @@ def next_(shop_folder: str | None, job: str | None) -> None:
 def shortage(shop_folder: str | None, job: str | None) -> None:
     """What must be had new before the work order can close: by callout and count, with what was drawn already."""
     with opened_shop(shop_folder) as (shop, _, _settings):
-        show(close.shortage(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
+        show(looking.shortage(Bench(job_of(shop, job, reading=True), ""), Who(""), ""))
 
 
 @click.command()

@@ -26,6 +26,8 @@ READING_ORDER = (
     "sense",  # which way a control surface moves for which command
     "observations",  # whether the words of a look say that something is not right
     "codec",  # acts to plain documents and back
+    "frozen",  # how a frozen value is changed
+    "things",  # each thing as it stands: positions, parts, joints, tags, answers
     "state",  # what the record says now
     "assemblies",  # what went on with which assembly
     "ahead",  # tags printed ahead from a list that never got a meaning
@@ -38,7 +40,8 @@ READING_ORDER = (
     "index",  # the state by position
     "mixups",  # which bags are taken for each other
     "counting",  # pieces counted as what is wanted; what holds a position
-    "check_parts",  # parts: place, way round, condition, pairs
+    "check_parts",  # parts: place, way round, condition
+    "check_pairs",  # left and right: hardware alike, marks that tell them apart
     "check_joints",  # hardware: counts, reuse, tight, safetied
     "owners",  # whose hardware lies in a bag
     "shortage",  # what must be had new
@@ -50,6 +53,7 @@ READING_ORDER = (
     "tagwords",  # from the state to faces
     "sweep",  # one look over the bench: what lies there, what is missing, what does not fit
     "sheets",  # a printed sheet, as values
+    "accounts",  # where everything is, as tables of the leftover report
     "leftover",  # from the state to the leftover report
     "refit_sheet",  # from the state to the reinstallation sheet
 )

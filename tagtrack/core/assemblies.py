@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from tagtrack.core.places import GONE
 from tagtrack.core.records import Position
-from tagtrack.core.state import PartState, State, ancestors
+from tagtrack.core.state import State, ancestors
+from tagtrack.core.things import PartState
 
 
 def assembly(state: State, position: Position) -> Position | None:

@@ -13,7 +13,8 @@ from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import counts_as, finger_test, goes_last, locks, look_alike, relation, threaded
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
-from tagtrack.core.state import JointState, PositionState, answered, told_not_right
+from tagtrack.core.state import answered, told_not_right
+from tagtrack.core.things import JointState, PositionState
 
 # how a joint may be locked without a further act
 _LOCKS_ITSELF = frozenset({"none", "self-locking"})

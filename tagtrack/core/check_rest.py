@@ -16,8 +16,9 @@ from tagtrack.core.places import KEPT, Item, ItemKind, Place, PlaceKind, told
 from tagtrack.core.records import CheckRole, Position, Role, Ruling, TagRole
 from tagtrack.core.sense import COMMAND, SENSE, reversed_sense
 from tagtrack.core.spelling import how_many, same
-from tagtrack.core.state import CheckState, PositionState, RulingState, answered, seen_since, told_not_right, zone
+from tagtrack.core.state import answered, seen_since, told_not_right, zone
 from tagtrack.core.tagcode import shown
+from tagtrack.core.things import CheckState, PositionState, RulingState
 
 # what a second person answers for a critical position, each on its own (AMC4 145.A.48(b)(c), in our own words)
 ROWS: tuple[tuple[str, str], ...] = (

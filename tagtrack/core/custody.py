@@ -11,9 +11,11 @@ from typing import Any
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
+from tagtrack.core.frozen import changed
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, PositionState, State, changed
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState, PositionState
 
 
 def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:

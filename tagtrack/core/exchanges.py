@@ -20,7 +20,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.kinship import counts_as, look_alike
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, PartState
+from tagtrack.core.things import JointState, PartState
 
 # what it costs to explain one piece: by callout, by distance, and to leave it unexplained
 _SAME, _SUCCESSOR, _ALIKE, _ALIKE_BY_FIGURE = 0, 2, 40, 70

@@ -9,7 +9,7 @@ from hashlib import sha256
 
 from tagtrack.core.axes import area_words, areas_meet
 from tagtrack.core.records import Position
-from tagtrack.core.state import RulingState
+from tagtrack.core.things import RulingState
 
 
 @unique

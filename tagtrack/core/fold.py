@@ -14,22 +14,19 @@ from tagtrack.core import handling
 from tagtrack.core.custody import seen_in, touch_joint, touch_position, worn
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
+from tagtrack.core.frozen import changed
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, TagRole, When
 from tagtrack.core.spelling import same
-from tagtrack.core.state import (
+from tagtrack.core.state import State, ancestors, cycle_of, ruled_at
+from tagtrack.core.things import (
     CheckState,
     DespiteState,
     PositionState,
     RulingState,
     SettingState,
     SightingState,
-    State,
     TagState,
-    ancestors,
-    changed,
-    cycle_of,
-    ruled_at,
 )
 
 _T = TypeVar("_T")

@@ -13,18 +13,12 @@ from tagtrack.core.assemblies import assembly
 from tagtrack.core.custody import move_all, seen_in, touch_joint, touch_position, worn
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
+from tagtrack.core.frozen import changed
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import Access, JointStep, LossOutcome, PartOff, Position
-from tagtrack.core.state import (
-    EndState,
-    JointState,
-    LossState,
-    PartState,
-    State,
-    changed,
-    members,
-)
+from tagtrack.core.state import State, members
+from tagtrack.core.things import EndState, JointState, LossState, PartState
 
 
 def _new_part(state: State, act: Act, home: Position, facts: PartOff) -> PartState:

@@ -8,7 +8,8 @@ from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
-from tagtrack.core.state import PartState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import PartState
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place
-from tagtrack.core.state import JointState
+from tagtrack.core.things import JointState
 
 
 @dataclass(frozen=True, slots=True)

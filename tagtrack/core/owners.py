@@ -9,7 +9,7 @@ from tagtrack.core.counting import counted_as
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import counts_as
 from tagtrack.core.places import Item, Place
-from tagtrack.core.state import JointState
+from tagtrack.core.things import JointState
 
 Lots = Mapping[Item, int]
 

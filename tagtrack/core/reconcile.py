@@ -10,14 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from tagtrack.core import check_joints, check_parts, check_rest
+from tagtrack.core import check_joints, check_pairs, check_parts, check_rest
 from tagtrack.core.axes import area_words
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
 from tagtrack.core.order import held_with, hidden_since, out_of_reach, riveted_shut, under
 from tagtrack.core.records import Access, CheckRole, Position
-from tagtrack.core.state import PositionState, State, answered, zone
+from tagtrack.core.state import State, answered, zone
+from tagtrack.core.things import PositionState
 
 PerPosition = Callable[[Index, PositionState], list[Finding]]
 PerJob = Callable[[Index], list[Finding]]
@@ -35,7 +36,7 @@ PER_POSITION: tuple[PerPosition, ...] = (
     check_rest.senses,
 )
 PER_JOB: tuple[PerJob, ...] = (
-    check_parts.pairs,
+    check_pairs.pairs,
     check_rest.left_over,
     check_rest.aboard_elsewhere,
     check_rest.losses,

@@ -7,7 +7,7 @@ back, and reference figures of the tables; the record itself is made by scanning
 from __future__ import annotations
 
 from tagtrack.core import cautions, stack_sense
-from tagtrack.core.check_parts import mounting
+from tagtrack.core.check_pairs import mounting
 from tagtrack.core.events import Head
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
@@ -17,9 +17,9 @@ from tagtrack.core.sheets import Section, Sheet, Table
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import shape_of
-from tagtrack.core.state import EndState, JointState
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import mount_words
+from tagtrack.core.things import EndState, JointState
 
 _COLUMNS = ("Count", "Callout", "What it is", "New?", "In, by", "Tight, safe, by")
 _WIDTHS = (1, 4, 5, 3, 2, 3)

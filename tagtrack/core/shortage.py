@@ -9,7 +9,7 @@ from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Place
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState
+from tagtrack.core.things import JointState
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,9 @@ from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
 from tagtrack.core.spelling import same
-from tagtrack.core.state import State, TagState
+from tagtrack.core.state import State
 from tagtrack.core.tagwords import owner_of
+from tagtrack.core.things import TagState
 
 
 @unique

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
-from tagtrack.core.check_parts import lacks, mounting
+from tagtrack.core.check_pairs import lacks, mounting
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Planned
 from tagtrack.core.faces import FaceKind, TagFace
@@ -19,8 +19,9 @@ from tagtrack.core.places import PlaceKind, told
 from tagtrack.core.records import Condition, Position, TagRole
 from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import StackShape, shape_of
-from tagtrack.core.state import JointState, PartState, State, TagState
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown, suffix
+from tagtrack.core.things import JointState, PartState, TagState
 
 
 def face_of(

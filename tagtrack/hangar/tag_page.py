@@ -16,8 +16,9 @@ from tagtrack.core.kinship import finger_test
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import Position, TagRole
-from tagtrack.core.state import JointState, PartState, State
+from tagtrack.core.state import State
 from tagtrack.core.tagwords import blank_face, face_of, owner_of
+from tagtrack.core.things import JointState, PartState
 from tagtrack.hangar import drawing
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.steps import told

@@ -1,35 +1,25 @@
-"""Closing up: checks, answers, second looks, zones declared complete, sign-off, and undoing."""
+"""Closing up: areas declared complete, answers to findings, what can go on next, the sign-off."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Sequence
 
 from tagtrack.core.axes import area_among, area_name
 from tagtrack.core.callout import Decoder
-from tagtrack.core.check_rest import AREA_ROWS, ROWS, of_sense
-from tagtrack.core.errors import Objection, Refusal
-from tagtrack.core.events import Act, Checked, Event, Reversed, Ruled, SignedOff, TypeRuled
-from tagtrack.core.findings import BY_DESIGN, QUESTIONS, Finding, Kind
-from tagtrack.core.fold import standing
-from tagtrack.core.index import Index
-from tagtrack.core.observations import said_not_right
+from tagtrack.core.check_rest import AREA_ROWS
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, Checked, Event, Ruled, SignedOff, TypeRuled
+from tagtrack.core.findings import BY_DESIGN, Finding, Kind
 from tagtrack.core.order import Next, next_on
-from tagtrack.core.reconcile import Reconciliation, all_of, holding_up, of_position, reconcile
-from tagtrack.core.records import CheckRole, Position, Ruling
-from tagtrack.core.reversal import refuse_if_rested_on, taken_back, undoes
-from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
+from tagtrack.core.reconcile import Reconciliation, all_of, holding_up, reconcile
+from tagtrack.core.records import CheckRole, Ruling
 from tagtrack.core.shopbook import type_of
-from tagtrack.core.spelling import clean, how_many, nearest, observation, reason
-from tagtrack.core.state import CheckState, State, answered, members, seen_since, zone
+from tagtrack.core.spelling import clean, how_many, nearest, reason
+from tagtrack.core.state import State, zone
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
 from tagtrack.shop.looks import seen_by
-from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
-
-# what may stand while somebody inspects: the inspection itself, and questions answered at the desk
-_AFTER_THE_WORK = frozenset({*QUESTIONS, Kind.NOT_INSPECTED, Kind.LEFT_OVER})
 
 
 def next_steps(job: Job) -> Next:
@@ -149,11 +139,11 @@ def rule(job: Job, who: Who, short: str, why: str, *, by_design: bool = False, s
 
     act = job.commit(who, make)
     if by_design:
-        _remember(job, who, act)
+        remember(job, who, act)
     return act
 
 
-def _remember(job: Job, who: Who, act: Act) -> None:
+def remember(job: Job, who: Who, act: Act) -> None:
     """Keep the answers of an act with the type of the aircraft, so that none of its kind is asked again."""
     opened = job.opened()
     ruled = [event for event in act.events if isinstance(event, Ruled) and event.ruling is Ruling.BY_DESIGN]
@@ -163,138 +153,6 @@ def _remember(job: Job, who: Who, act: Act) -> None:
         job.shop.commit(who, lambda _: [
             TypeRuled(opened.make, opened.model, event.key, event.reason) for event in fresh
         ])  # fmt: skip
-
-
-def inspect(
-    job: Job, who: Who, position: Position, rows: Sequence[tuple[str, str]],
-    role: CheckRole = CheckRole.INDEPENDENT, *, unseen: Sequence[tuple[str, str]] = (),
-) -> Act:  # fmt: skip
-    """Record what a second person saw, row by row, and what could not be seen. Nobody inspects what he or she did.
-
-    Returns the act.
-    """
-    names = [row for row, _ in ROWS]
-    if not rows and not unseen:
-        raise Refusal("what was seen?", expected=f"rows: {', '.join(names)}", came="none",
-                      todo=f"inspect {position.name} {position.side.value}; {names[0]}: what was seen")  # fmt: skip
-    for row, _ in (*rows, *unseen):
-        if row not in names:
-            near = nearest(row, names)
-            raise Refusal(f"'{row}' is no row of the inspection", expected=", ".join(names), came=row,
-                          todo=f"did you mean {near[0]}?" if near else "use one of these words")  # fmt: skip
-    answers = [(row, seen_by(who, row, seen) if role is not CheckRole.NOT_AVAILABLE else observation(seen))
-               for row, seen in rows]  # fmt: skip
-
-    def make(state: State) -> Sequence[Event]:
-        known = existing(state, position)
-        performers = state.performers(known.position)
-        if role is CheckRole.INDEPENDENT and who.initials in performers:
-            raise Refusal(
-                f"{who.initials} worked on {known.position} and cannot be its independent inspector",
-                expected=f"somebody other than {', '.join(sorted(performers))}",
-                came=who.initials,
-                todo="have somebody else look; if nobody is to be had: inspect POSITION; not available: REASON",
-            )
-        if role is CheckRole.REINSPECTED and who.initials not in performers:
-            raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
-                          came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
-        _refuse_unfinished(Index.of(state, job.knowledge), known.position)
-        for row, seen in answers if role is CheckRole.INDEPENDENT else ():
-            if row == SENSE:
-                _look_at_sense(state, who, known.position, seen)
-        said = [Checked(str(known.position), row, seen, role) for row, seen in answers]
-        said += [Checked(str(known.position), row, observation(why), CheckRole.NOT_AVAILABLE) for row, why in unseen]
-        for each in said:
-            _refuse_to_cover(seen_since(state, known.position, each.row), each, who)
-        return said
-
-    return job.commit(who, make)
-
-
-def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None:
-    """Refuse to put 'not available', or the worker's own second look, over what somebody saw there since the work."""
-    if before is None or said.role is CheckRole.INDEPENDENT or before.role is not CheckRole.INDEPENDENT:
-        return
-    wrong = said_not_right(before.observation)
-    raise Refusal(
-        f"{before.by} looked at the {said.row}: {before.observation}",
-        expected="somebody who looks again, or the answer to what was seen" if wrong else "that look, as it stands",
-        came=f"{said.role.value}, by {who.initials}",
-        todo="mend it first: work on it ends that look; then a second person looks" if wrong
-        else f"leave the {said.row} out; what is to be added to it, {before.by} says",
-    )  # fmt: skip
-
-
-def command(job: Job, who: Who, position: Position, said: str) -> Act:
-    """Record what was commanded in the cockpit while somebody else watches the surface; return the act."""
-    told = observation(said)
-
-    def make(state: State) -> Sequence[Event]:
-        known = existing(state, position)
-        return (Checked(str(known.position), COMMAND, told, CheckRole.PERFORMER),)
-
-    return job.commit(who, make)
-
-
-def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> None:
-    """Refuse a sense check that says no direction or was made alone; ask where the control moved the wrong way."""
-    if not moves(seen):
-        return
-    if not directions(seen):
-        raise Refusal("which way did it move?", expected="a direction: UP, DOWN, LEFT, RIGHT; or 'not affected'",
-                      came=seen, todo="sense: UP;  or where nothing moves: sense: not affected")  # fmt: skip
-    command = _command_by_another(state, who, position)
-    wanted = reversed_sense(position, command.observation, seen)
-    right = expected(position, command.observation)
-    if wanted is None and right is not None and right.opposite in directions(seen):
-        who.object(Objection(
-            f"STOP: {right.opposite.value} is said of {position} too", kind=Kind.TURNED.value,
-            expected=f"{command.observation}: {right.value}, and nothing else", came=seen,
-            todo="say which way it moved for this one command; the other way is another command",
-        ))  # fmt: skip
-    if wanted is not None:
-        who.object(Objection(
-            f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
-            expected=f"{command.observation}: {wanted.value}", came=seen,
-            todo="the control is reversed, or the entry is wrong: find out which before anything else",
-        ))  # fmt: skip
-
-
-def _command_by_another(state: State, who: Who, position: Position) -> CheckState:
-    """Return what was commanded; refuse a check by one person: one commands, another one watches what it does."""
-    commanded = answered(state, str(position), COMMAND)
-    if commanded is None or commanded.by == who.initials:
-        raise Refusal(
-            f"which way the {position.name} moves is seen by two people",
-            expected="the command, entered by whoever gave it",
-            came="nothing commanded" if commanded is None else f"{who.initials} twice",
-            todo=f"the other one says: command {position.name} {position.side.value}: what was moved;   then again",
-        )
-    return commanded
-
-
-def _refuse_unfinished(index: Index, position: Position) -> None:
-    """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
-    # a control seen to move the wrong way is looked at again until it moves right; what is part of it is looked at too
-    owing = [
-        f for each in (position, *members(index.state, position)) for f in of_position(index, each)
-        if f.answer is None and f.kind not in _AFTER_THE_WORK and not of_sense(f)
-    ]  # fmt: skip
-    if owing:
-        first = owing[0]
-        raise Refusal(
-            f"the {first.position or position} is not finished: {first.kind.value}, {first.thing}: {first.seen}",
-            expected="finished work to look at", came="an inspection", todo=first.advice,
-        )  # fmt: skip
-
-
-def not_available(job: Job, who: Who, position: Position, why: str) -> Act:
-    """Record that no second person was to be had, and why; it is printed large. Return the act."""
-    looked = (seen_since(job.refresh(), position, row) for row, _ in ROWS)
-    kept = {row for (row, _), check in zip(ROWS, looked, strict=True)
-            if check is not None and check.role is CheckRole.INDEPENDENT}  # fmt: skip
-    rows = [(row, why) for row, _ in ROWS if row not in kept]
-    return inspect(job, who, position, rows or [(row, why) for row, _ in ROWS], CheckRole.NOT_AVAILABLE)
 
 
 def sign_off(job: Job, who: Who, second: str = "") -> Act:
@@ -314,88 +172,3 @@ def sign_off(job: Job, who: Who, second: str = "") -> Act:
         return (SignedOff((job.head,), job.knowledge.catalogue.digest, named),)
 
     return job.commit(who, make)
-
-
-def sign_off_act(job: Job) -> str:
-    """Return the id of the act that signed the work order off; refuse where it is not signed off."""
-    job.refresh()
-    for act in reversed(standing(job.acts)):
-        if any(isinstance(event, SignedOff) for event in act.events):
-            return act.id
-    raise Refusal(f"{job.name} is not signed off", expected="a sign-off", came="undo sign-off", todo="nothing to do")
-
-
-def _undone_by(job: Job, who: Who, act_id: str = "") -> Act | None:
-    """Return the act that an undoing would take back: the one named, or this person's last; None: there is none."""
-    job.refresh()
-    acts = job.acts
-    stands = {act.id for act in standing(acts)}
-    if act_id:
-        target = next((a for a in acts if a.id == act_id), None)
-    else:
-        target = next((a for a in reversed(acts) if a.by == who.initials and a.id in stands and not undoes(a)), None)
-    return None if target is None or target.id not in stands or target is acts[0] else target
-
-
-def minutes_since(job: Job, act: Act) -> float:
-    """Return how many minutes ago an act was recorded, by the clock of this computer."""
-    return (datetime.fromisoformat(job.shop.means.clock()) - datetime.fromisoformat(act.at)).total_seconds() / 60
-
-
-def undo(
-    job: Job, who: Who, act_id: str = "", why: str = "", *, doubt: Callable[[Act], None] = lambda _: None
-) -> tuple[Act, Act]:
-    """Undo an act, by default the last one of this person; refused while a later one rests on it.
-
-    `doubt` may object to the act that would be taken back, once it is known that it can be.
-    Returns the act that undoes and the one that is undone.
-    """
-    target = _undone_by(job, who, act_id)
-    acts = job.acts
-    if target is None:
-        raise Refusal(
-            "there is nothing to undo", expected="a step of this job that was not undone yet",
-            came=act_id or "no step of yours", todo="look at the history: tagtrack log",
-        )  # fmt: skip
-    wanted = target
-    signs = any(isinstance(event, SignedOff) for event in wanted.events)
-    if undoes(wanted) and any(isinstance(event, SignedOff) for event in taken_back(acts, wanted).events):
-        raise Refusal("a sign-off that was taken back does not come back by itself", expected="a new sign-off",
-                      came=f"undo {wanted.id}", todo="check again, then: sign off")  # fmt: skip
-
-    looks = [e for e in wanted.events if isinstance(e, Checked) and e.role is CheckRole.INDEPENDENT]
-    if looks and wanted.by != who.initials:
-        raise Refusal(
-            f"{wanted.by} saw that: {looks[0].observation}", expected=f"{wanted.by}, who takes it back, or looks again",
-            came=f"undo by {who.initials}", todo=f"by {wanted.by}: undo {wanted.id}",
-        )  # fmt: skip
-
-    refuse_if_rested_on(acts, wanted)
-    doubt(wanted)
-
-    def make(state: State) -> Sequence[Event]:
-        del state
-        refuse_if_rested_on(job.acts, wanted)
-        # a sign-off that is taken back has been printed and shown: the reason belongs to the record
-        return (Reversed(wanted.id, reason(why) if signs or why else ""),)
-
-    # with a sign-off standing, nothing but the sign-off itself is taken back
-    act = job.commit(who, make, after_sign_off=signs)
-    _remember_as_it_stands(job, who, wanted)
-    return act, wanted
-
-
-def _remember_as_it_stands(job: Job, who: Who, about: Act) -> None:
-    """Keep with the type, or forget, what an act that was undone, or brought back, had ruled by design."""
-    root = taken_back(job.acts, about)
-    ruled = [e for e in root.events if isinstance(e, Ruled) and e.ruling is Ruling.BY_DESIGN]
-    if not ruled:
-        return
-    opened = job.opened()
-    known = job.shop.state.by_design.get(type_of(opened.make, opened.model), {})
-    if root in standing(job.acts):
-        _remember(job, who, root)
-    elif gone := [e for e in ruled if known.get(e.key) == e.reason]:
-        job.shop.commit(who, lambda _: [
-            TypeRuled(opened.make, opened.model, e.key, e.reason, withdrawn=True) for e in gone
-        ])  # fmt: skip

@@ -11,35 +11,21 @@ from collections.abc import Callable, Sequence
 
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.errors import Conflict, Damaged, Refusal
-from tagtrack.core.events import (
-    Act,
-    Event,
-    Head,
-    Installed,
-    JobOpened,
-    Lost,
-    Planned,
-    TagBound,
-    TagsIssued,
-    TakenOff,
-)
+from tagtrack.core.events import Act, Event, Head, Installed, JobOpened, Lost, Planned, TagBound, TagsIssued, TakenOff
 from tagtrack.core.exchanges import Solve, nothing_matched
 from tagtrack.core.fold import advance, fold
 from tagtrack.core.index import Index
-from tagtrack.core.records import PartOff, TagEnd, TagRole, Via
+from tagtrack.core.records import PartOff, TagEnd, TagRole
 from tagtrack.core.reversal import refolded, undoes
 from tagtrack.core.shopbook import ShopState, extend, fold_shop
 from tagtrack.core.spelling import nearest
-from tagtrack.core.state import State, changed
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import BODY, issuable, with_check
+from tagtrack.shop.deciding import TRIES, Decide, as_act, decided, signed_off, too_busy
 from tagtrack.shop.ports import Means, Record, Records, Who
 
 # so many codes are set aside for a job at a time; one line in the shop's record each time
 RESERVE = 64
-_TRIES = 50
-
-# what a verb decides on the picture that it is given
-Decide = Callable[[State], Sequence[Event]]
 
 
 class Shop:
@@ -88,12 +74,12 @@ class Shop:
 
     def commit(self, who: Who, make: Callable[[ShopState], Sequence[Event]]) -> Act:
         """Record what `make` decides on the newest picture; run it again where somebody wrote in between."""
-        for _ in range(_TRIES):
+        for _ in range(TRIES):
             state = self.state
             expected = self._record.head().seq
             if not self._knows(self._record.acts()):
                 continue
-            act = _act(self.means, who, tuple(make(state)))
+            act = as_act(self.means, who, tuple(make(state)))
             # whatever does not belong into the shop's own record is refused while nothing has happened
             fold_shop((act,))
             try:
@@ -101,7 +87,7 @@ class Shop:
             except Conflict:
                 continue
             return act
-        raise _too_busy()
+        raise too_busy()
 
     def issue(self, who: Who, count: int, job: str = "") -> tuple[str, ...]:
         """Give out so many fresh codes, to a job or as blanks, and return them."""
@@ -218,13 +204,13 @@ class Job:
         Several decisions are taken one after the other, each on the picture that those before it would leave. They
         are recorded all together or not at all.
         """
-        for _ in range(_TRIES):
+        for _ in range(TRIES):
             # together, and now: a decision may look again at what others did, and must not be written on top of that
             state, expected = self._state, self._head.seq
             try:
                 if state.signed is not None and not after_sign_off:
-                    raise _signed_off(self.name)
-                act, after = _decided(state, _act(self.shop.means, who, ()), decides)
+                    raise signed_off(self.name)
+                act, after = decided(state, as_act(self.shop.means, who, ()), decides)
             except Refusal:
                 # on a picture that others have changed since, a refusal means nothing
                 if self.refresh() is state:
@@ -241,7 +227,7 @@ class Job:
             # not the head of now: what others have written since is taken in at the next look
             self._state, self._head = after, head
             return act
-        raise _too_busy()
+        raise too_busy()
 
     def code(self, who: Who, state: State, *, skip: frozenset[str] = frozenset()) -> str:
         """Return a code set aside for this job that is not in use yet; set more aside where none is left."""
@@ -309,47 +295,3 @@ def _identities(event: Event) -> list[str]:
             return [identity]
         case _:
             return []
-
-
-def _decided(state: State, act: Act, decides: Sequence[Decide]) -> tuple[Act, State]:
-    """Return the act with all that is decided, and the picture after it. The events pile up in one act."""
-    events: list[Event] = []
-    for number, decide in enumerate(decides):
-        fresh = tuple(decide(state))
-        events += fresh
-        # the given picture stays as it is; those in between belong to nobody else
-        state = advance(state, changed(act, events=fresh), keep=number == 0)
-    return changed(act, events=tuple(events)), state
-
-
-def _act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:
-    return Act(
-        id=means.new_id(),
-        site=means.site,
-        by=who.initials,
-        at=means.clock(),
-        via=Via(who.via),
-        version=means.version,
-        events=events,
-        device_at=who.device_at,
-        despite=who.despite,
-        objected=tuple(sorted(who.heard or ())) if who.despite else (),
-    )
-
-
-def _signed_off(job: str) -> Refusal:
-    return Refusal(
-        f"{job} is signed off",
-        expected="an open work order",
-        came="something more to record",
-        todo="undo the sign-off first: undo sign-off because ...",
-    )
-
-
-def _too_busy() -> Refusal:
-    return Refusal(
-        "others kept writing; nothing was recorded",
-        expected="a moment without another write",
-        came=f"{_TRIES} others in between",
-        todo="do it again",
-    )

@@ -15,7 +15,8 @@ from tagtrack.core.kinship import always_new, made_tight
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.spelling import reason
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.fastening import lacking
 from tagtrack.shop.meant import joints_for, own_first

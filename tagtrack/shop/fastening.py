@@ -19,8 +19,10 @@ from tagtrack.core.hardware import Line, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position, TagRole
-from tagtrack.core.state import JointState, State, TagState
-from tagtrack.shop.desk import Decide, Job
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState, TagState
+from tagtrack.shop.deciding import Decide
+from tagtrack.shop.desk import Job
 from tagtrack.shop.meant import joints_for, meant, of_neighbours_bag, own
 from tagtrack.shop.ports import Who
 

@@ -9,7 +9,8 @@ from tagtrack.core.events import JointSet
 from tagtrack.core.hardware import text_of
 from tagtrack.core.places import UNCOUNTED, ItemKind, Place, PlaceKind
 from tagtrack.core.records import JointStep, Position
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 from tagtrack.shop.ports import Who
 
 

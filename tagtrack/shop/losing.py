@@ -11,7 +11,8 @@ from tagtrack.core.hardware import Line
 from tagtrack.core.places import Item, Move, Place, PlaceKind
 from tagtrack.core.records import LossOutcome
 from tagtrack.core.spelling import clean, reason, same
-from tagtrack.core.state import LossState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import LossState
 from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import let_loose

@@ -8,7 +8,8 @@ from tagtrack.core import places
 from tagtrack.core.errors import Refusal
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 
 
 def joints_for(state: State, source: Place | None, position: Position | None) -> list[JointState]:

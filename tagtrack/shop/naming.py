@@ -8,7 +8,8 @@ from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.records import Position, TagRole
 from tagtrack.core.spelling import clean, nearest, same, told_apart
-from tagtrack.core.state import PositionState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import PositionState
 from tagtrack.shop.ports import Who
 
 

@@ -28,13 +28,15 @@ from tagtrack.core.records import Access, CheckRole, JointStep, Position, Role, 
 from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
-from tagtrack.shop.desk import Decide, Job
+from tagtrack.shop.deciding import Decide
+from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import Keep, Removal, hardware_of, used_once
+from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
+from tagtrack.shop.unfastening import hardware_of, used_once
 
 KEYED = ""
 

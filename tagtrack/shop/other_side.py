@@ -11,8 +11,9 @@ from tagtrack.core.hardware import Line, with_counts
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, State
-from tagtrack.shop.removing import Keep, Removal
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
+from tagtrack.shop.removal import Keep, Removal
 
 
 def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:

@@ -23,7 +23,7 @@ from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.clauses import removal
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import Keep, Removal
+from tagtrack.shop.removal import Keep, Removal
 
 # the columns, and how each is said in the loop; the first two are compulsory, the others may be left out
 COLUMNS: Mapping[str, str] = {

@@ -18,7 +18,8 @@ from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import holding_up, of_position
 from tagtrack.core.records import Access, Condition, PartOff, Position
 from tagtrack.core.spelling import name, reason
-from tagtrack.core.state import PartState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import PartState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import let_loose
 from tagtrack.shop.naming import existing

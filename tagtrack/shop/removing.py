@@ -1,86 +1,28 @@
-"""Taking things off: parts with their hardware, whole or moved aside; counting at the bench; same as the other side."""
+"""Taking things off: parts with their hardware, whole or moved aside, with their tags and bags."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import Enum, unique
 
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
-from tagtrack.core.callout import Decoder
-from tagtrack.core.check_joints import is_used_once
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
-from tagtrack.core.hardware import Line, Stack, total_lines, totals
-from tagtrack.core.kinship import always_new, heads, locks_last
+from tagtrack.core.frozen import changed
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
-from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
-from tagtrack.core.records import FoundJoint, PartOff, Position, Requirement, TagRole
-from tagtrack.core.state import JointState, PartState, State, TagState, changed
-from tagtrack.shop.desk import Decide, Job
+from tagtrack.core.places import Move, Place, PlaceKind
+from tagtrack.core.records import PartOff, Position, TagRole
+from tagtrack.core.state import State
+from tagtrack.core.things import PartState, TagState
+from tagtrack.shop.deciding import Decide
+from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
+from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
-
-
-@unique
-class Keep(Enum):
-    """Where the hardware goes when it comes off."""
-
-    # a tagged bag
-    BAG = "bag"
-    # back into its own hole or fitting
-    HOLE = "hole"
-    # loose, beside the part, until a bag is scanned
-    TRAY = "tray"
-    # in a bag, counted later at the bench
-    LATER = "later"
-    # drilled, cut, scraped off
-    SCRAP = "scrap"
-    # it stays where it is: loosened only
-    STAYS = "stays"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Removal:
-    """What a person says when something comes off. Only the position and how its hardware is kept are compulsory."""
-
-    position: Position
-    marks: Marks = Marks()
-    mount: Direction | None = None
-    either_way: bool = False
-    critical: bool = False
-    area: str = ""
-    closes_up: tuple[Position, ...] = ()
-    # covers that lie over it
-    under: tuple[Position, ...] = ()
-    parent: Position | None = None
-    number: str = ""
-    serial: str = ""
-    life: str = ""
-    hardware: tuple[Stack, ...] = ()
-    lock: str = ""
-    # how thick the gripped parts are, measured, in inches as typed
-    span: str = ""
-    # other positions that the same hardware clamps
-    clamps: tuple[Position, ...] = ()
-    keep: Keep = Keep.TRAY
-    # codes; empty: take one that is set aside for the job
-    tag: str = ""
-    bag: str = ""
-    put: str = ""
-    requirement: Requirement = Requirement()
-    aside: bool = False
-    # only its hardware came off, or was loosened: the part itself stays
-    hardware_only: bool = False
-
-
-def tray(position: Position) -> Place:
-    """Return the place of hardware that lies loose beside its part."""
-    return Place(PlaceKind.SPOT, f"loose, beside {position}")
+from tagtrack.shop.unfastening import found_joints, hardware_moves, used_once
 
 
 def take_off(job: Job, who: Who, removal: Removal) -> Act:
@@ -111,22 +53,6 @@ def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
         return (MarksNoted(part.identity, marks),)
 
     return job.commit(who, make)
-
-
-def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
-    """Return the stacks with every piece marked that is never used a second time, by the tables.
-
-    It is marked once, when it comes off, so that tables which change later do not change what was recorded.
-    """
-
-    def marked(line: Line) -> Line:
-        return line if line.once or not always_new(knowledge, line.text) else replace(line, once=True)
-
-    def marked_all(stack: Stack) -> Stack:
-        lines = tuple(map(marked, stack.lines))
-        return stack if lines == stack.lines else replace(stack, lines=lines)
-
-    return tuple(map(marked_all, stacks))
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
@@ -175,7 +101,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         events.append(PerData(position, removal.requirement))
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
-    joints = _joints(job, state, position, clamps, removal)
+    joints = found_joints(job, state, position, clamps, removal)
     stays = removal.keep is Keep.STAYS
     if part is not None and stays and removal.hardware:
         raise Refusal(
@@ -185,7 +111,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )  # fmt: skip
     loose = () if part is None else let_loose(who, state, position, () if stays else (j.identity for j in joints))
     moves = _part_moves(again, part, position, removal)
-    moves += _hardware_moves(job.knowledge, state, position, joints, removal, bag)
+    moves += hardware_moves(job.knowledge, state, position, joints, removal, bag)
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
     events.append(
@@ -288,42 +214,6 @@ def _bag(job: Job, who: Who, state: State, removal: Removal, position: Position)
     return usable_blank(job, state, removal.bag)
 
 
-def _joints(
-    job: Job, state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
-) -> tuple[FoundJoint, ...]:
-    if not removal.hardware:
-        return tuple(
-            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
-            for j in state.joints_of(position)
-            if inside(state, j)
-        )
-    typed = set(totals(removal.hardware))
-    # what is destroyed was no part of what was counted before
-    lies = removal.keep is not Keep.SCRAP
-    mine = (j for j in state.joints_of(position) if j.positions[0] == position)
-    known = [j for j in mine if inside(state, j) or (lies and _lies(state, j, typed))]
-    if known:
-        raise Refusal(
-            f"the hardware of {position} is known already",
-            expected=f"no hardware, to take off what is recorded: {'; '.join(str(j.stack) for j in known)}",
-            came=", ".join(map(str, removal.hardware)),
-            todo="leave the hardware out; another count: recount BAG 3 AN960-10, or back 12 AN525-10R8 because ...",
-        )
-    number = job.number("j", state)
-    destroyed = removal.keep is Keep.SCRAP
-    return tuple(
-        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span,
-                   heads(job.knowledge, stack), locks_last(job.knowledge, stack))
-        for i, stack in enumerate(removal.hardware)
-    )
-
-
-def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
-    """Return whether the joint's own hardware, of one of these specs, still lies where it was kept."""
-    mine = specs & {line.spec for line in (*joint.back, *joint.found)}
-    return joint.kept.kind in places.KEPT and any(item.name in mine for item in state.holdings.get(joint.kept, {}))
-
-
 def _part_moves(
     again: PartState | None, part: PartOff | None, position: Position, removal: Removal
 ) -> list[Move]:
@@ -336,82 +226,3 @@ def _part_moves(
         # what was moved aside before comes off the aircraft from there
         return [Move(item, 1, again.place if again.place == places.ASIDE else here, spot)]
     return [Move(item, 1, places.UNCOUNTED, here), Move(item, 1, here, spot)]
-
-
-def _hardware_moves(
-    knowledge: Decoder, state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
-) -> list[Move]:
-    moves: list[Move] = []
-    for joint in joints:
-        here = Place(PlaceKind.JOINT, joint.identity)
-        target = _target(removal.keep, position, joint.identity, bag)
-        lots = state.holdings.get(here)
-        if lots:
-            # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
-            known = state.joints[joint.identity]
-            for item, count in lots.items() if target is not None else ():
-                assert target is not None  # noqa: S101 - for the type checker; asked in the line above
-                goes = places.SCRAP if is_used_once(knowledge, known, item.name) else target
-                moves += coming_out(known, item, count, goes)
-            continue
-        for line in total_lines(joint.stack):
-            item = places.used(line.spec)
-            moves.append(Move(item, line.count, places.UNCOUNTED, here))
-            if target is not None:
-                # a piece that is used once is thrown away at once; a new one is asked for at refit
-                moves.append(Move(item, line.count, here, places.SCRAP if line.once else target))
-    return moves
-
-
-def coming_out(joint: JointState, item: Item, count: int, target: Place) -> list[Move]:
-    """Return the movements of pieces out of a joint. What went in new, and is or was tight, comes out as used."""
-    here = Place(PlaceKind.JOINT, joint.identity)
-    used = joint.no_longer_new(item.name, count) if item.kind is ItemKind.NEW else 0
-    if not used or target == places.SCRAP:
-        return [Move(item, count, here, target)]
-    fresh = [Move(item, count - used, here, target)] if count > used else []
-    return [*places.worn(item.name, used, here), Move(places.used(item.name), used, here, target), *fresh]
-
-
-def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
-    match keep:
-        case Keep.BAG | Keep.LATER:
-            return Place(PlaceKind.BAG, bag)
-        case Keep.HOLE:
-            return Place(PlaceKind.HOLE, joint)
-        case Keep.TRAY:
-            return tray(position)
-        case Keep.SCRAP:
-            return places.SCRAP
-        case Keep.STAYS:
-            return None
-
-
-def hardware_of(
-    job: Job, state: State, position: Position, removal: Removal
-) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
-    """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
-    joints = _joints(job, state, position, removal.clamps, removal)
-    return joints, tuple(_hardware_moves(job.knowledge, state, position, joints, removal, removal.bag))
-
-
-def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
-    """Record the count of hardware that went into a bag uncounted; return the act."""
-
-    def make(state: State) -> Sequence[Event]:
-        known = state.positions.get(position)
-        if known is None or not known.uncounted:
-            raise Refusal(
-                f"{position} has nothing left to count",
-                expected="a position whose hardware was to be counted at the bench", came=str(position),
-                todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
-            )  # fmt: skip
-        bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)
-                    and t.end is None), "")
-        counted = used_once(job.knowledge, stacks)
-        removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
-        joints = _joints(job, state, position, (), removal)
-        moves = _hardware_moves(job.knowledge, state, position, joints, removal, bag)
-        return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
-
-    return job.commit(who, make)

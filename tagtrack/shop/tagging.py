@@ -14,9 +14,10 @@ from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.records import Position, TagEnd, TagRole
 from tagtrack.core.shopbook import ShopState
 from tagtrack.core.spelling import how_many, name, reason
-from tagtrack.core.state import State, TagState
+from tagtrack.core.state import State
 from tagtrack.core.tagcode import BODY, STUB, read, shown, suffix, suffixed, with_check
 from tagtrack.core.tagwords import owner_of
+from tagtrack.core.things import TagState
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.ports import Who
 

@@ -13,11 +13,12 @@ from tagtrack.core.hardware import Line, text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
-from tagtrack.core.state import JointState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.meant import joints_for, own_first
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import coming_out
+from tagtrack.shop.unfastening import coming_out
 
 
 def take_out(job: Job, who: Who, lines: Sequence[Line], position: Position) -> Act:

@@ -10,8 +10,9 @@ from tagtrack.core.events import Checked, Event, JointSet
 from tagtrack.core.hardware import spec_key
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position
-from tagtrack.core.state import JointState, State
-from tagtrack.shop.desk import Decide
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
+from tagtrack.shop.deciding import Decide
 from tagtrack.shop.meant import joints_for, meant, own_first, stepped
 
 # of a joint that is locked so, nobody says that it is safe

@@ -12,7 +12,8 @@ from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.order import refuse_circle, under
 from tagtrack.core.records import Position
-from tagtrack.core.state import PositionState, State
+from tagtrack.core.state import State
+from tagtrack.core.things import PositionState
 
 SPOTS = [Position(name, Side.LEFT) for name in "abcdef"]
 edges = st.lists(st.tuples(st.sampled_from(SPOTS), st.sampled_from(SPOTS)), max_size=12)

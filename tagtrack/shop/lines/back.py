@@ -1,8 +1,6 @@
-"""Words for putting back: scanned codes, the part in hand, which way it sits, trial fits, connections."""
+"""Words for putting back: scanned codes, the part in hand, which way it sits, trial fits, temporary covers."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 from tagtrack.core import places
 from tagtrack.core.ahead import what_it_is_for
@@ -15,15 +13,18 @@ from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Condition, Position, position
 from tagtrack.core.spelling import same
-from tagtrack.core.state import PartState, State
-from tagtrack.core.tagcode import looks_like_code, shown
+from tagtrack.core.state import State
+from tagtrack.core.tagcode import shown
+from tagtrack.core.things import PartState
 from tagtrack.shop import bagging, opening, refitting
-from tagtrack.shop.lines.clauses import because, clauses, cut
+from tagtrack.shop.lines.clauses import cut
+from tagtrack.shop.lines.standing import is_elsewhere, stop_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, note, wrong
+from tagtrack.shop.lines.wires import end_in_hand
 from tagtrack.shop.meant import of_neighbours_bag
 from tagtrack.shop.naming import area_as, existing
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removing import tray
+from tagtrack.shop.removal import tray
 from tagtrack.shop.tagging import Meaning, Means, claim, meaning
 
 # never the recorded ways themselves: that would be an invitation to read the answer off the screen
@@ -51,7 +52,7 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
             return _bag_in_hand(bench, found)
         case Means.CONNECTION:
             position_text, _, end = found.thing.rpartition("|")
-            return _end_in_hand(bench, who, Position.read(position_text), end)
+            return end_in_hand(bench, who, Position.read(position_text), end)
         case Means.FREE:
             return _fresh_tag(bench, who, found)
 
@@ -118,7 +119,7 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
     if here is not None and here != part.home:
         # its hardware is not worked either
         bench.subject = None
-        return wrong(None, f"STOP: this is the {part.home}.", *_stop_elsewhere(bench))
+        return wrong(None, f"STOP: this is the {part.home}.", *stop_elsewhere(bench))
     if part.condition is not Condition.SERVICEABLE:
         return wrong(None, f"STOP: {part.home} is marked {part.condition.value}: {part.condition_reason}",
                      "fit a replacement: replace")  # fmt: skip
@@ -269,70 +270,6 @@ def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
     if part is not None and part.at is None:
         stop.append(f"     note: the {here} itself is not on yet")
     return ask(f"BAG of {home}: {inside}", *stop, "     all in?  say: all in tight safe   or: in 3 AN960-10")
-
-
-def _stop_elsewhere(bench: Bench) -> tuple[str, str]:
-    return (f"You are at {bench.at or bench.area}.",
-            "Put it down and fetch the one that belongs here. You stand elsewhere? Scan the zone card, or say: "
-            "at POSITION SIDE")
-
-
-def is_elsewhere(bench: Bench, home: Position) -> bool:
-    """Return whether a position is not where the person stands, as far as that is known: by name, or by area."""
-    if bench.at is not None:
-        return bench.at != home
-    known = bench.job.state.positions.get(home)
-    return bool(bench.area and known and known.area and same(known.area) != same(bench.area))
-
-
-def connect(bench: Bench, who: Who, text: str) -> Reply:
-    """`connect CODE` or `connect POSITION SIDE; A; terminal 4`; without a terminal: where it came from."""
-    said, why = because(text)
-    who = replace(who, despite=why) if why else who
-    parts = clauses(said)
-    if not parts:
-        raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
-    end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
-    terminal = next((c for c in parts[1:] if c.upper() not in ("A", "B")), "")
-    if looks_like_code(parts[0]):
-        found = meaning(bench.job, parts[0])
-        where, _, end = found.thing.rpartition("|")
-        here = Position.read(where)
-    else:
-        here = existing(bench.job.refresh(), position(parts[0])).position
-    return _connected(bench, who, here, end, terminal)
-
-
-def _end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
-    """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
-    state = bench.job.refresh()
-    if is_elsewhere(bench, here):
-        return wrong(None, f"STOP: this is {here}" + (f", end {end}." if end else "."), *_stop_elsewhere(bench))
-    known = state.ends.get((here, end))
-    if known is None or not end or known.made:
-        return _connected(bench, who, here, end, "")
-    bench.end, bench.subject = (here, end), here
-    return ask(f"END {end} OF {here}", "     on which terminal did you put it? read it there, and type it")
-
-
-def terminal(bench: Bench, who: Who, text: str) -> Reply:
-    """Answer on which terminal the end in hand was put."""
-    assert bench.end is not None  # noqa: S101 - the loop asks for it only with an end in hand
-    here, end = bench.end
-    reply = _connected(bench, who, here, end, text)
-    bench.end = None
-    return reply
-
-
-def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) -> Reply:
-    act = opening.connect(bench.job, who, here, end, terminal)
-    bench.subject = here
-    state = bench.job.state.ends[(here, end)]
-    head = f"CONNECTED  {here}" + (f" end {end}" if end else "") + (f" at {state.terminal}" if state.terminal else "")
-    if state.as_found and same(state.terminal) != same(state.as_found):
-        return wrong(act, head, f"     it came from {state.as_found}: put it there, or answer it after: check")
-    asks = bench.job.state.positions[here].asks
-    return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")
 
 
 def temporarily(bench: Bench, who: Who, text: str) -> Reply:

@@ -15,7 +15,7 @@ from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.records import Position, Requirement, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import read
-from tagtrack.shop.removing import Keep, Removal
+from tagtrack.shop.removal import Keep, Removal
 
 _BECAUSE = re.compile(r"(?i)(?:^|[ ,;])because:? +")
 # no bolt of a light aircraft grips more, in inches

@@ -13,7 +13,7 @@ from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines import apart, back, close, fasten, fate, picture
+from tagtrack.shop.lines import apart, back, close, fasten, fate, looking, noting, picture, tags, wires
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
 from tagtrack.shop.naming import area_as
@@ -94,11 +94,11 @@ WORDS: Mapping[str, Word] = {
     "marked": apart.marked,
     "drilled": apart.drilled,
     "found": apart.found,
-    "disconnect": apart.disconnect,
-    "put": apart.put,
-    "take": apart.take,
-    "setting": apart.setting,
-    "point": apart.point,
+    "disconnect": wires.disconnect,
+    "put": noting.put,
+    "take": noting.take,
+    "setting": noting.setting,
+    "point": noting.point,
     "on": back.on,
     "sits": back.sits,
     "trial": _trial,
@@ -112,7 +112,7 @@ WORDS: Mapping[str, Word] = {
     "used": fasten.used,
     "added": fasten.added,
     "back": fasten.goes_back,
-    "connect": back.connect,
+    "connect": wires.connect,
     "replace": fate.replace_part,
     "temporarily": back.temporarily,
     "scrap": fate.scrap,
@@ -127,11 +127,11 @@ WORDS: Mapping[str, Word] = {
     "clear": close.clear,
     "covers": close.covers,
     "command": close.command,
-    "check": close.check,
-    "status": close.status,
-    "next": close.next_steps,
-    "shortage": close.shortage,
-    "why": close.why,
+    "check": looking.check,
+    "status": looking.status,
+    "next": looking.next_steps,
+    "shortage": looking.shortage,
+    "why": looking.why,
     "mend": close.mend,
     "answer": close.answer,
     "design": close.design,
@@ -140,10 +140,10 @@ WORDS: Mapping[str, Word] = {
     "photo": picture.photo,
     "function": close.function,
     "chips": close.chips,
-    "tags": close.tags,
-    "void": close.void,
-    "reprint": close.reprint,
-    "seen": close.seen,
+    "tags": tags.tags,
+    "void": tags.void,
+    "reprint": tags.reprint,
+    "seen": tags.seen,
     "undo": close.undo,
     "sign": close.sign,
     "help": _help,
@@ -243,7 +243,7 @@ class Loop:
         """Return what the line asks for, ready to be done by somebody; None for an empty line."""
         if self.bench.end is not None and opening.is_terminal(self.bench.job.state, self.bench.end[0], said):
             # before all else: a terminal may be called like a word, or look like a code
-            return lambda who: back.terminal(self.bench, who, said)
+            return lambda who: wires.terminal(self.bench, who, said)
         return self._plain(said)
 
     def _plain(self, said: str) -> Callable[[Who], Reply] | None:
@@ -262,7 +262,7 @@ class Loop:
             self.bench.end = None
             return lambda who: back.scanned(self.bench, who, said)
         if self.bench.end is not None:
-            return lambda who: back.terminal(self.bench, who, said)
+            return lambda who: wires.terminal(self.bench, who, said)
         if self.bench.part and all(direction_or_none(w) or side_or_none(w) for w in said.replace(",", " ").split()):
             return lambda who: back.on(self.bench, who, said.replace(",", " "))
         if self.bench.part and direction_or_none(said.rsplit(maxsplit=1)[-1]):

@@ -7,8 +7,9 @@ from dataclasses import FrozenInstanceError, fields, replace
 import pytest
 
 from tagtrack.core.axes import Side
+from tagtrack.core.frozen import changed
 from tagtrack.core.records import Position
-from tagtrack.core.state import PositionState, changed
+from tagtrack.core.things import PositionState
 
 KNOWN = PositionState(position=Position("elevator fairing", Side.LEFT), area="tail", cycle=1, acts=("a",))
 

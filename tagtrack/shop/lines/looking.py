@@ -1,0 +1,84 @@
+"""Words that look and record nothing: check, why, status, next, shortage."""
+
+from __future__ import annotations
+
+from tagtrack.core import ahead
+from tagtrack.core.reconcile import Reconciliation, reconcile
+from tagtrack.core.shortage import needs
+from tagtrack.core.spelling import how_many
+from tagtrack.shop import closing, mending
+from tagtrack.shop.lines import listing
+from tagtrack.shop.lines.talk import Bench, Reply, Tone, note
+from tagtrack.shop.ports import Who
+
+
+def check(bench: Bench, who: Who, text: str) -> Reply:
+    """`check`, or `check AREA`: what is still open counts as a finding."""
+    del who
+    state = bench.job.refresh()
+    area = closing.area_of(state, text) if text else ""
+    outcome = reconcile(state, bench.job.knowledge, area=area)
+    if outcome.clean:
+        answered = listing.finding_lines(outcome.findings)
+        clean = f"CLEAN  {area or 'the whole job'}: no finding stands without an answer"
+        return Reply(Tone.DONE, (clean, *answered, *printed_ahead(bench, area)))
+    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings),
+            *printed_ahead(bench, area))  # fmt: skip
+    return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
+
+
+def printed_ahead(bench: Bench, area: str = "") -> list[str]:
+    """Return what is to be done with tags that were printed ahead and never used; of one area nothing is asked."""
+    told = "" if area else ahead.told_unused(bench.job.state)
+    return [f"     {told}"] if told else []
+
+
+def _explained(bench: Bench, outcome: Reconciliation) -> list[str]:
+    if not mending.worth_explaining(outcome):
+        return []
+    return listing.explanation_lines(mending.explanations(bench.job))
+
+
+def why(bench: Bench, who: Who, text: str) -> Reply:
+    """`why`: what most likely happened where counts do not add up or parts are exchanged."""
+    del who, text
+    told = listing.explanation_lines(mending.explanations(bench.job))
+    return note(*(told or ["nothing has to be explained, or nothing in the record explains it"]))
+
+
+def status(bench: Bench, who: Who, text: str) -> Reply:
+    """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
+    del who, text
+    outcome = reconcile(bench.job.refresh(), bench.job.knowledge, asked=False)
+    planned = ahead.still_on(bench.job.state)
+    wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
+    return Reply(
+        Tone.WRONG if outcome.unanswered else Tone.NOTE,
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open),
+         *listing.planned_lines(planned)),
+        found=len(outcome.unanswered),
+    )
+
+
+def next_steps(bench: Bench, who: Who, text: str) -> Reply:
+    """`next`: what can go on now, and what waits for what."""
+    del who, text
+    steps = closing.next_steps(bench.job)
+    told = ["CAN GO ON NOW", *(f"  {p}" for p in steps.now or ("nothing",))]
+    if steps.waiting:
+        told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
+    return note(*told)
+
+
+def shortage(bench: Bench, who: Who, text: str) -> Reply:
+    """`shortage`: what must be had new before the job can close."""
+    del who, text
+    bench.job.refresh()
+    lacking = needs(bench.job.index())
+    if not lacking:
+        return note("NOTHING more has to be had new, by the record")
+    return note("TO BE HAD NEW", *(
+        f"  {need.lacking} {need.text}: {'; '.join(map(str, need.where))}"
+        + (f"   ({need.drawn} drawn already)" if need.drawn else "")
+        for need in lacking
+    ))  # fmt: skip

@@ -1,0 +1,139 @@
+"""Words for wires and lines: parted, the other side's parted alike, made again, each end at its terminal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, TagBound
+from tagtrack.core.hardware import Stack, parse
+from tagtrack.core.records import Position, position
+from tagtrack.core.spelling import same
+from tagtrack.core.tagcode import looks_like_code, shown
+from tagtrack.shop import opening
+from tagtrack.shop.lines import echo
+from tagtrack.shop.lines.clauses import because, clauses, positions
+from tagtrack.shop.lines.standing import is_elsewhere, object_to_side, refuse_planned, stop_elsewhere
+from tagtrack.shop.lines.talk import Bench, Reply, ask, done, wrong
+from tagtrack.shop.naming import existing
+from tagtrack.shop.ports import Who
+from tagtrack.shop.removal import Keep, Removal, tray
+from tagtrack.shop.tagging import meaning
+
+
+def disconnect(bench: Bench, who: Who, text: str) -> Reply:
+    """`disconnect POSITION SIDE; keyed; goes to J3` or `; A: terminal 3; B: terminal 4; function; critical`."""
+    parts = clauses(text)
+    if not parts:
+        raise Refusal("what is disconnected?", expected="its name and side", came="nothing",
+                      todo="disconnect tail light plug CENTRE; keyed")  # fmt: skip
+    here = position(parts[0])
+    ends: dict[str, str] = {}
+    hardware: tuple[Stack, ...] = ()
+    under: tuple[Position, ...] = ()
+    function = critical = False
+    keep, keyed_to = Keep.TRAY, ""
+    for clause in parts[1:]:
+        word, _, rest = clause.partition(" ")
+        if clause[:2].upper() in ("A:", "B:"):
+            ends[clause[0].upper()] = clause[2:].strip()
+        elif word.casefold() == "keyed":
+            ends.setdefault("", "")
+        elif clause.casefold().startswith(("goes to ", "to ")):
+            keyed_to = clause[clause.casefold().index("to ") + 3 :].strip()
+        elif word.casefold() == "function":
+            function = True
+        elif word.casefold() == "critical":
+            critical = True
+        elif word.casefold() == "under":
+            under = positions(rest)
+        elif clause.casefold() in ("in hole", "hole"):
+            keep = Keep.HOLE
+        elif clause.casefold() in ("none", "no hardware"):
+            keep = Keep.STAYS
+        else:
+            hardware = (*hardware, *parse(clause))
+    if keyed_to or not ends:
+        ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
+    refuse_planned(bench)
+    object_to_side(bench, who, here)
+    act = opening.disconnect(
+        bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
+        function=function, under=under, critical=critical,
+    )  # fmt: skip
+    return _disconnected(bench, act, here)
+
+
+def same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
+    """Answer `same` for a connection: parted like the other side's, each end at the terminal of its twin."""
+    state, twin = bench.job.state, said.position.mirrored
+    known = state.positions[twin]
+    over = tuple(cover.mirrored for cover, each in state.positions.items() if twin in each.closes_up)
+    refuse_planned(bench)
+    act = opening.disconnect(
+        bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
+        area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
+        function="function" in known.asks, under=over, critical=known.critical,
+    )  # fmt: skip
+    return _disconnected(bench, act, said.position)
+
+
+def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
+    bench.blank, bench.subject = "", here
+    bench.loose = here if tray(here) in bench.job.state.holdings else None
+    tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
+    bench.to_print += len(tags)
+    told = [*echo.parted(bench.job.state, here), *tags]
+    if bench.loose is not None:
+        told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
+    return done(act, f"DISCONNECTED  {here}", *told)
+
+
+def connect(bench: Bench, who: Who, text: str) -> Reply:
+    """`connect CODE` or `connect POSITION SIDE; A; terminal 4`; without a terminal: where it came from."""
+    said, why = because(text)
+    who = replace(who, despite=why) if why else who
+    parts = clauses(said)
+    if not parts:
+        raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
+    end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
+    terminal = next((c for c in parts[1:] if c.upper() not in ("A", "B")), "")
+    if looks_like_code(parts[0]):
+        found = meaning(bench.job, parts[0])
+        where, _, end = found.thing.rpartition("|")
+        here = Position.read(where)
+    else:
+        here = existing(bench.job.refresh(), position(parts[0])).position
+    return _connected(bench, who, here, end, terminal)
+
+
+def end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
+    """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
+    state = bench.job.refresh()
+    if is_elsewhere(bench, here):
+        return wrong(None, f"STOP: this is {here}" + (f", end {end}." if end else "."), *stop_elsewhere(bench))
+    known = state.ends.get((here, end))
+    if known is None or not end or known.made:
+        return _connected(bench, who, here, end, "")
+    bench.end, bench.subject = (here, end), here
+    return ask(f"END {end} OF {here}", "     on which terminal did you put it? read it there, and type it")
+
+
+def terminal(bench: Bench, who: Who, text: str) -> Reply:
+    """Answer on which terminal the end in hand was put."""
+    assert bench.end is not None  # noqa: S101 - the loop asks for it only with an end in hand
+    here, end = bench.end
+    reply = _connected(bench, who, here, end, text)
+    bench.end = None
+    return reply
+
+
+def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) -> Reply:
+    act = opening.connect(bench.job, who, here, end, terminal)
+    bench.subject = here
+    state = bench.job.state.ends[(here, end)]
+    head = f"CONNECTED  {here}" + (f" end {end}" if end else "") + (f" at {state.terminal}" if state.terminal else "")
+    if state.as_found and same(state.terminal) != same(state.as_found):
+        return wrong(act, head, f"     it came from {state.as_found}: put it there, or answer it after: check")
+    asks = bench.job.state.positions[here].asks
+    return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")

@@ -1,0 +1,156 @@
+"""Hardware as it comes off: counted as found, marked where it is used once, and where each piece goes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from tagtrack.core import places
+from tagtrack.core.callout import Decoder
+from tagtrack.core.check_joints import is_used_once
+from tagtrack.core.errors import Refusal
+from tagtrack.core.events import Act, Event, TakenOff
+from tagtrack.core.hardware import Line, Stack, total_lines, totals
+from tagtrack.core.kinship import always_new, heads, locks_last
+from tagtrack.core.marks import Marks
+from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
+from tagtrack.core.records import FoundJoint, Position, TagRole
+from tagtrack.core.state import State
+from tagtrack.core.things import JointState
+from tagtrack.shop.desk import Job
+from tagtrack.shop.holding import inside
+from tagtrack.shop.ports import Who
+from tagtrack.shop.removal import Keep, Removal, tray
+
+
+def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
+    """Return the stacks with every piece marked that is never used a second time, by the tables.
+
+    It is marked once, when it comes off, so that tables which change later do not change what was recorded.
+    """
+
+    def marked(line: Line) -> Line:
+        return line if line.once or not always_new(knowledge, line.text) else replace(line, once=True)
+
+    def marked_all(stack: Stack) -> Stack:
+        lines = tuple(map(marked, stack.lines))
+        return stack if lines == stack.lines else replace(stack, lines=lines)
+
+    return tuple(map(marked_all, stacks))
+
+
+def found_joints(
+    job: Job, state: State, position: Position, clamps: tuple[Position, ...], removal: Removal
+) -> tuple[FoundJoint, ...]:
+    """Return the joints that come apart: those typed, with fresh numbers, or those that are on record there."""
+    if not removal.hardware:
+        return tuple(
+            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
+            for j in state.joints_of(position)
+            if inside(state, j)
+        )
+    typed = set(totals(removal.hardware))
+    # what is destroyed was no part of what was counted before
+    lies = removal.keep is not Keep.SCRAP
+    mine = (j for j in state.joints_of(position) if j.positions[0] == position)
+    known = [j for j in mine if inside(state, j) or (lies and _lies(state, j, typed))]
+    if known:
+        raise Refusal(
+            f"the hardware of {position} is known already",
+            expected=f"no hardware, to take off what is recorded: {'; '.join(str(j.stack) for j in known)}",
+            came=", ".join(map(str, removal.hardware)),
+            todo="leave the hardware out; another count: recount BAG 3 AN960-10, or back 12 AN525-10R8 because ...",
+        )
+    number = job.number("j", state)
+    destroyed = removal.keep is Keep.SCRAP
+    return tuple(
+        FoundJoint(f"j{number + i}", (position, *clamps), stack, removal.lock, destroyed, removal.span,
+                   heads(job.knowledge, stack), locks_last(job.knowledge, stack))
+        for i, stack in enumerate(removal.hardware)
+    )
+
+
+def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
+    """Return whether the joint's own hardware, of one of these specs, still lies where it was kept."""
+    mine = specs & {line.spec for line in (*joint.back, *joint.found)}
+    return joint.kept.kind in places.KEPT and any(item.name in mine for item in state.holdings.get(joint.kept, {}))
+
+
+def hardware_moves(
+    knowledge: Decoder, state: State, position: Position, joints: tuple[FoundJoint, ...], removal: Removal, bag: str
+) -> list[Move]:
+    """Return the movements of the hardware of joints that come apart, each piece to where it is kept or thrown away."""
+    moves: list[Move] = []
+    for joint in joints:
+        here = Place(PlaceKind.JOINT, joint.identity)
+        target = _target(removal.keep, position, joint.identity, bag)
+        lots = state.holdings.get(here)
+        if lots:
+            # put back before, and taken apart again: what is in it now comes out, and what is used once is thrown away
+            known = state.joints[joint.identity]
+            for item, count in lots.items() if target is not None else ():
+                assert target is not None  # noqa: S101 - for the type checker; asked in the line above
+                goes = places.SCRAP if is_used_once(knowledge, known, item.name) else target
+                moves += coming_out(known, item, count, goes)
+            continue
+        for line in total_lines(joint.stack):
+            item = places.used(line.spec)
+            moves.append(Move(item, line.count, places.UNCOUNTED, here))
+            if target is not None:
+                # a piece that is used once is thrown away at once; a new one is asked for at refit
+                moves.append(Move(item, line.count, here, places.SCRAP if line.once else target))
+    return moves
+
+
+def coming_out(joint: JointState, item: Item, count: int, target: Place) -> list[Move]:
+    """Return the movements of pieces out of a joint. What went in new, and is or was tight, comes out as used."""
+    here = Place(PlaceKind.JOINT, joint.identity)
+    used = joint.no_longer_new(item.name, count) if item.kind is ItemKind.NEW else 0
+    if not used or target == places.SCRAP:
+        return [Move(item, count, here, target)]
+    fresh = [Move(item, count - used, here, target)] if count > used else []
+    return [*places.worn(item.name, used, here), Move(places.used(item.name), used, here, target), *fresh]
+
+
+def _target(keep: Keep, position: Position, joint: str, bag: str) -> Place | None:
+    match keep:
+        case Keep.BAG | Keep.LATER:
+            return Place(PlaceKind.BAG, bag)
+        case Keep.HOLE:
+            return Place(PlaceKind.HOLE, joint)
+        case Keep.TRAY:
+            return tray(position)
+        case Keep.SCRAP:
+            return places.SCRAP
+        case Keep.STAYS:
+            return None
+
+
+def hardware_of(
+    job: Job, state: State, position: Position, removal: Removal
+) -> tuple[tuple[FoundJoint, ...], tuple[Move, ...]]:
+    """Return the joints of something without a part of its own (a connection), and the movements of their hardware."""
+    joints = found_joints(job, state, position, removal.clamps, removal)
+    return joints, tuple(hardware_moves(job.knowledge, state, position, joints, removal, removal.bag))
+
+
+def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
+    """Record the count of hardware that went into a bag uncounted; return the act."""
+
+    def make(state: State) -> Sequence[Event]:
+        known = state.positions.get(position)
+        if known is None or not known.uncounted:
+            raise Refusal(
+                f"{position} has nothing left to count",
+                expected="a position whose hardware was to be counted at the bench", came=str(position),
+                todo="a bag that was counted before is counted again with: recount BAG 3 AN960-10",
+            )  # fmt: skip
+        bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)
+                    and t.end is None), "")
+        counted = used_once(job.knowledge, stacks)
+        removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
+        joints = found_joints(job, state, position, (), removal)
+        moves = hardware_moves(job.knowledge, state, position, joints, removal, bag)
+        return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
+
+    return job.commit(who, make)
