@@ -69,7 +69,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     if closes_up:
         refuse_circle(state, position, closes_up)
     checked(removal.marks, position.side)
-    _refuse_no_side(removal.mount, position)
+    refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
@@ -126,7 +126,8 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     return events
 
 
-def _refuse_no_side(mount: Direction | None, position: Position) -> None:
+def refuse_no_side(mount: Direction | None, position: Position) -> None:
+    """Refuse a mounting face that does not exist on the side of a position."""
     if mount in (Direction.INBD, Direction.OUTBD) and position.side is Side.CENTRE:
         raise Refusal(
             f"{mount.value} does not exist on the centre line" if mount else "",

@@ -10,6 +10,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import FoundJoint, Position
 from tagtrack.core.state import State
+from tagtrack.core.things import PositionState
 
 
 def headline(state: State, off: TakenOff) -> str:
@@ -24,23 +25,36 @@ def understood(state: State, act: Act) -> list[str]:
     known = state.positions[off.position]
     part = state.parts.get(off.part.identity) if off.part else None
     data = next((event.requirement for event in act.events if isinstance(event, PerData)), None)
-    covers = [cover for cover, each in state.positions.items() if off.position in each.closes_up]
     said = (
         str(part.marks) if part else "",
-        f"mount {known.mount.value}" if known.mount else "",
-        "mount either way" if known.either_way else "",
+        *_mounting(known),
         f"pn {part.number}" if part and part.number else "",
         f"sn {part.serial}" if part and part.serial else "",
         f"life {part.life}" if part and part.life else "",
-        f"part of {known.parent}" if known.parent else "",
-        _listed("closes", known.closes_up),
-        _listed("under", covers),
+        *_beside(state, known),
         *_of_joints(off.found),
         f"per data {text_of({line.spec: line.count for line in data.lines})} ({data.reference or 'no reference'})"
         if data else "",
         places.whereabouts(part.place) if part else "",
     )
     return [f"     {'; '.join(each for each in said if each)}"] if any(said) else []
+
+
+def facts(state: State, known: PositionState) -> list[str]:
+    """Return how what is at a position is mounted, what hangs on it, and what the data call for: one line."""
+    data = text_of({line.spec: line.count for line in known.requirement.lines})
+    said = (*_mounting(known), *_beside(state, known), f"per data {data}" if known.requirement.lines else "")
+    return [f"     {'; '.join(each for each in said if each)}"] if any(said) else []
+
+
+def _mounting(known: PositionState) -> tuple[str, ...]:
+    return f"mount {known.mount.value}" if known.mount else "", "mount either way" if known.either_way else ""
+
+
+def _beside(state: State, known: PositionState) -> tuple[str, ...]:
+    covers = [cover for cover, each in state.positions.items() if known.position in each.closes_up]
+    part_of = f"part of {known.parent}" if known.parent else ""
+    return part_of, _listed("closes", known.closes_up), _listed("under", covers)
 
 
 def parted(state: State, here: Position) -> list[str]:

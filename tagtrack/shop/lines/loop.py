@@ -92,6 +92,7 @@ WORDS: Mapping[str, Word] = {
     "loosened": apart.loosened,
     "aside": apart.aside,
     "marked": apart.marked,
+    "also": noting.also,
     "drilled": apart.drilled,
     "found": apart.found,
     "disconnect": wires.disconnect,

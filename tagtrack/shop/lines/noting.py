@@ -8,11 +8,13 @@ from tagtrack.core.events import PositionNamed
 from tagtrack.core.records import When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
-from tagtrack.shop import opening
-from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions
+from tagtrack.shop import afterwards, opening
+from tagtrack.shop.lines import echo
+from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import known_as
 from tagtrack.shop.ports import Who
+from tagtrack.shop.removal import Keep
 
 
 def put(bench: Bench, who: Who, text: str) -> Reply:
@@ -34,6 +36,18 @@ def _aboard(bench: Bench, where: str) -> str:
     if area or not spot or side_or_none(spot.split()[-1]) is None:
         return area or spot
     return str(known_as(state, position(spot)))
+
+
+def also(bench: Bench, who: Who, text: str) -> Reply:
+    """`also POSITION SIDE; critical; mount INBD`: what was not said when it came off; also closes, under, per data."""
+    said = removal(text, keep=Keep.STAYS)
+    act = afterwards.add(bench.job, who, said)
+    state = bench.job.state
+    named = next(event for event in act.events if isinstance(event, PositionNamed))
+    known = state.positions[named.position]
+    head = f"KNOWN OF  {known.position}{' (CRITICAL)' if known.critical else ''}"
+    tags = "     tags printed before do not say so: print them again, or write it on them"
+    return done(act, head, *echo.facts(state, known), tags)
 
 
 def take(bench: Bench, who: Who, text: str) -> Reply:
