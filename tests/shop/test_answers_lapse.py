@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 from builders import Play
+from stories import KNOWLEDGE, findings, refit, told
 
 from tagtrack.core import places
-from tagtrack.core.callout import Decoder
 from tagtrack.core.events import Installed
 from tagtrack.core.findings import Kind
 from tagtrack.core.leftover import report
@@ -18,25 +18,6 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
-from tagtrack.tables.loader import load
-
-KNOWLEDGE = Decoder(load())
-
-
-@pytest.fixture
-def play():
-    made = Play()
-    made.job.shop.knowledge = KNOWLEDGE
-    made("zone tail LEFT", Tone.NOTE)
-    return made
-
-
-def told(reply):
-    return "\n".join(reply.lines)
-
-
-def findings(play, **how):
-    return reconcile(play.job.refresh(), KNOWLEDGE, **how).unanswered
 
 
 def of(play, kind, **how):
@@ -48,10 +29,6 @@ def answer(play, *kinds):
     for finding in findings(play):
         if finding.kind in kinds:
             play(f"answer {finding.short} because it was looked into")
-
-
-def refit(where):
-    return f"? <tag {where}>\non\n? <bag {where}>\n"
 
 
 # -- another's part stands there --------------------------------------------------------------------------------------

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from builders import Play
+from stories import KNOWLEDGE, refit, told
 
 from tagtrack.core import places
-from tagtrack.core.callout import Decoder
 from tagtrack.core.events import HardwareInstalled
 from tagtrack.core.findings import Kind
 from tagtrack.core.leftover import report
@@ -15,21 +14,6 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.mending import explanations
 from tagtrack.shop.ports import Who
-from tagtrack.tables.loader import load
-
-KNOWLEDGE = Decoder(load())
-
-
-@pytest.fixture
-def play():
-    made = Play()
-    made.job.shop.knowledge = KNOWLEDGE
-    made("zone tail LEFT", Tone.NOTE)
-    return made
-
-
-def told(reply):
-    return "\n".join(reply.lines)
 
 
 def findings(play, **how):
@@ -39,10 +23,6 @@ def findings(play, **how):
 
 def kinds(play, **how):
     return {f.kind for f in findings(play, **how)}
-
-
-def refit(where):
-    return f"? <tag {where}>\non\n? <bag {where}>\n"
 
 
 # -- one piece under two numbers (AN960-10 and NAS1149F0363P: the tables name their source) ---------------------------

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 from builders import Play
+from stories import KNOWLEDGE, findings, kinds, refit, told
 
 from tagtrack.core import places
-from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.leftover import report
 from tagtrack.core.observations import said_not_right, sounds_wrong
@@ -17,34 +17,6 @@ from tagtrack.shop import setup
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.ports import Who
-from tagtrack.tables.loader import load
-
-KNOWLEDGE = Decoder(load())
-
-
-@pytest.fixture
-def play():
-    made = Play()
-    made.job.shop.knowledge = KNOWLEDGE
-    made("zone tail LEFT", Tone.NOTE)
-    return made
-
-
-def told(reply):
-    return "\n".join(reply.lines)
-
-
-def findings(play, **how):
-    return reconcile(play.job.refresh(), KNOWLEDGE, **how).unanswered
-
-
-def kinds(play, **how):
-    return {f.kind for f in findings(play, **how)}
-
-
-def refit(where):
-    return f"? <tag {where}>\non\n? <bag {where}>\n"
-
 
 # -- two people -------------------------------------------------------------------------------------------------------
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from builders import Play
+from stories import KNOWLEDGE, kinds, told
 
 from tagtrack.core import places
 from tagtrack.core.axes import Direction
-from tagtrack.core.callout import Decoder
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import parse
 from tagtrack.core.kinship import heads
@@ -15,25 +14,8 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
-from tagtrack.tables.loader import load
 
-KNOWLEDGE = Decoder(load())
 HORN = position("horn LEFT")
-
-
-@pytest.fixture
-def play():
-    made = Play()
-    made.job.shop.knowledge = KNOWLEDGE
-    return made
-
-
-def told(reply):
-    return "\n".join(reply.lines)
-
-
-def kinds(play, **how):
-    return {f.kind for f in reconcile(play.job.refresh(), KNOWLEDGE, **how).unanswered}
 
 
 def balance(play):
