@@ -241,6 +241,19 @@ class LossState:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AboardState:
+    """What was put aboard at one place for a while, of one kind: how many in all, how many came off again, and by whom.
+
+    What was lost aboard is in neither count a second time: it has a case of its own.
+    """
+
+    put: int = 0
+    put_by: tuple[str, ...] = ()
+    taken: int = 0
+    taken_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckState:
     """What somebody said of one row of a check."""
 

@@ -1,0 +1,72 @@
+"""What a mechanic has in hand and no screen beside it: the signed report, the sheet for refit, the tags, the answers.
+
+Each story was played by somebody who knew the README alone, and had to guess.
+"""
+
+from __future__ import annotations
+
+from builders import Play
+
+from tagtrack.core.leftover import report
+from tagtrack.core.reconcile import reconcile
+from tagtrack.paper.report_text import report_text
+
+
+def sections(play):
+    state = play.job.refresh()
+    sheet = report(state, reconcile(state), play.job.head, printed="2026-03-02")
+    return {section.heading: section for section in sheet.sections}, report_text(sheet)
+
+
+def test_the_report_shows_what_was_looked_at_closed_out_and_put_aboard_with_who():
+    play = Play()
+    play("zone wing LEFT", None)
+    play("off aileron LEFT; 2 AN3-5A", None)
+    play("point rear spar LEFT", None)
+    play("look rear spar LEFT: no cracks at the doubler", None)
+    play("put 1 gust lock at aileron LEFT", None)
+    play("put 2 blue caps at aileron LEFT", None)
+    play("take 1 gust lock", None)
+    play("clear wing LEFT: 9 of 9 tools", None)
+    told, text = sections(play)
+    headings = ("Looked at", "Areas closed out", "Put aboard and taken off again")
+    look, area, aboard = (told[heading].table.rows for heading in headings)
+    assert look[0][:3] == ("rear spar, LEFT", "look", "no cracks at the doubler")
+    assert look[0][3].startswith("Kari Testad (KT), 2026-03-02")
+    assert ("wing LEFT", "clear", "9 of 9 tools") in [row[:3] for row in area]
+    assert ("wing LEFT", "covers", "NOT SAID") in [row[:3] for row in area]
+    assert told["Areas closed out"].loud
+    by = "Kari Testad (KT)"
+    assert ("gust lock", "aileron, LEFT", f"1 by {by}", f"1 by {by}", "all off") in aboard
+    assert ("blue caps", "aileron, LEFT", f"2 by {by}", "0", "2 STILL ABOARD") in aboard
+    assert "no cracks at the doubler" in text
+
+
+def test_a_look_undone_is_not_in_the_report_and_a_cap_lost_aboard_is_no_cap_taken_off():
+    play = Play()
+    play("zone wing LEFT", None)
+    play("point rear spar LEFT", None)
+    play("look rear spar LEFT: no cracks", None)
+    play("undo", None)
+    play("put 2 blue caps at wing LEFT", None)
+    play("undo", None)
+    told, _ = sections(play)
+    assert told["Looked at"].table.rows == (("rear spar, LEFT", "look", "NOBODY HAS LOOKED", ""),)
+    assert told["Looked at"].loud
+    assert "Put aboard and taken off again" not in told
+
+
+def test_what_was_replaced_names_its_position_and_the_position_is_not_told_as_empty():
+    play = Play()
+    play("zone wing LEFT", None)
+    play("off static wick LEFT; 1 AN3-5, 1 AN310-3, 1 MS24665-132!", None)
+    play("<tag static wick, LEFT>", None)
+    play("replace; sn 77", None)
+    play("scrap because worn", None)
+    play(play.bag("static wick, LEFT"), None)
+    play("all in new", None)
+    told, _ = sections(play)
+    rows = told["Replaced and scrapped"].table.rows
+    assert any(row[0] == "hardware of static wick, LEFT" and "MS24665-132" in row[2] for row in rows), rows
+    (row,) = told["Parts that came off, and where they are"].table.rows
+    assert row[3] == "scrap; replaced: the new one (S/N 77) is on the aircraft at static wick, LEFT"
