@@ -1,4 +1,4 @@
-"""The reinstallation sheet: how each thing goes back, in an order in which nothing is covered too early.
+"""The reinstallation sheet: how each thing goes back, last off first, and nothing covered too early.
 
 It is for the hand that has no screen beside it. What stands on it is what was recorded as found, what was said to go
 back, and reference figures of the tables; the record itself is made by scanning.
@@ -11,12 +11,13 @@ from tagtrack.core.check_pairs import mounting
 from tagtrack.core.events import Head
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
-from tagtrack.core.order import bottom_up
+from tagtrack.core.order import last_off_first
 from tagtrack.core.records import Condition, Position
 from tagtrack.core.sheets import Section, Sheet, Table
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import shape_of
+from tagtrack.core.state import ancestors
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import mount_words
 from tagtrack.core.things import EndState, JointState
@@ -28,7 +29,7 @@ _WIDTHS = (1, 4, 5, 3, 2, 3)
 def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = False) -> Sheet:
     """Return the sheet of what is still off, or of `everything` that came off. `printed` is the day of printing."""
     state, job = index.state, index.state.job
-    touched = [p for p in bottom_up(state) if state.positions[p].cycle or p in state.settings]
+    touched = [p for p in last_off_first(state) if state.positions[p].cycle or p in state.settings]
     wanted = [p for p in touched if everything or not _finished(index, p)]
     told: set[str] = set()
     sections = [section for position in wanted for section in _position(index, position, told)]
@@ -44,7 +45,7 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
     critical = any(state.positions[p].critical for p in wanted)
     return Sheet(
         title="Reinstallation sheet",
-        verdict=f"{how_many(count, 'position')} to put back, in this order" if count else "All is back",
+        verdict=f"{how_many(count, 'position')} to put back: last off first; covers after what they close" if count else "All is back",
         facts=tuple((label, value) for label, value in facts if value),
         sections=(*lacking, *sections),
         cautions=(*cautions.SHEET, stack_sense.CAUTION, *(cautions.CONTROLS if critical else ())),
@@ -89,6 +90,8 @@ def _position(index: Index, position: Position, told: set[str]) -> list[Section]
         notes += [numbers] if numbers else []
         notes += [f"Tag {shown(part.tag)}"] if part.tag else []
     over = [cover for cover, each in state.positions.items() if position in each.closes_up]
+    hung = [each for each in ancestors(state, position) if not index.is_back(each)]
+    notes += [f"Part of {'; '.join(map(str, hung))}, which is off too."] if hung else []
     notes += [f"Covered afterwards by {'; '.join(map(str, over))}"] if over else []
     setting = state.settings.get(position)
     notes += [f"Setting as found: {setting.as_found}. As left: ________"] if setting else []

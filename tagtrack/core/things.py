@@ -54,6 +54,8 @@ class PositionState:
     # at which something that is shared with a cover over it was last worked on, from outside; and a part last went on
     driven: int = 0
     fitted: int = 0
+    # and at which something last came off here: a part, hardware, the end of a wire
+    came_off: int = 0
     acts: tuple[str, ...] = ()
 
 

@@ -8,8 +8,11 @@ from __future__ import annotations
 from builders import Play
 
 from tagtrack.core.leftover import report
+from tagtrack.core.order import last_off_first
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.paper.report_text import report_text
+from tagtrack.shop.lines.talk import Tone
 
 
 def sections(play):
@@ -70,3 +73,44 @@ def test_what_was_replaced_names_its_position_and_the_position_is_not_told_as_em
     assert any(row[0] == "hardware of static wick, LEFT" and "MS24665-132" in row[2] for row in rows), rows
     (row,) = told["Parts that came off, and where they are"].table.rows
     assert row[3] == "scrap; replaced: the new one (S/N 77) is on the aircraft at static wick, LEFT"
+
+
+APART = """
+~ zone tail LEFT
+off tip fairing LEFT; 4 AN525-10R8; closes horn LEFT
+off tab LEFT; 1 AN3-5A; part of elevator LEFT
+off horn LEFT; 2 AN3-5A; under tip fairing LEFT
+off elevator LEFT; 3 AN4-7A; clamps strap LEFT
+off strap LEFT; none
+"""
+
+
+def test_it_goes_back_last_off_first_and_a_cover_after_what_it_closes():
+    play = Play()
+    play.lines(APART)
+    sheet = refit_sheet(play.job.index(), play.job.head, printed="2026-03-02")
+    assert sheet.verdict == "5 positions to put back: last off first; covers after what they close"
+    order = [p.name for p in last_off_first(play.job.state)]
+    assert order == ["strap", "elevator", "horn", "tab", "tip fairing"]
+    headings = [s.heading.split(",")[0] for s in sheet.sections if s.heading.split(",")[0] in order]
+    assert list(dict.fromkeys(headings)) == order
+    (tab,) = [s for s in sheet.sections if s.heading.startswith("tab")]
+    assert "Part of elevator, LEFT, which is off too." in tab.note
+
+
+def test_what_comes_off_once_more_is_the_last_that_came_off():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; 2 AN3-5A; in hole\noff arm LEFT; 2 AN3-5A; in hole\n"
+               "? <tag horn, LEFT>\non\nall in\noff horn LEFT")
+    assert [p.name for p in last_off_first(play.job.state)] == ["horn", "arm"]
+
+
+def test_what_hangs_on_something_that_is_off_is_not_told_as_what_can_simply_go_on_now():
+    play = Play()
+    play.lines(APART)
+    told = "\n".join(play("next", Tone.NOTE).lines)
+    now, _, rest = told.partition("GOES WITH")
+    assert now.splitlines()[1:] == ["  elevator, LEFT", "  horn, LEFT"]
+    assert "  tab, LEFT: with elevator, LEFT" in rest
+    assert "  strap, LEFT: with elevator, LEFT" in rest
+    assert "tip fairing, LEFT: for horn, LEFT" in rest

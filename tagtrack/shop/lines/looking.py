@@ -64,7 +64,11 @@ def next_steps(bench: Bench, who: Who, text: str) -> Reply:
     """`next`: what can go on now, and what waits for what."""
     del who, text
     steps = closing.next_steps(bench.job)
-    told = ["CAN GO ON NOW", *(f"  {p}" for p in steps.now or ("nothing",))]
+    told = ["CAN GO ON NOW, last off first"]
+    told += [f"  {p}" for p in steps.now if p not in steps.off_too] or ["  nothing"]
+    if steps.off_too:
+        told += ["GOES WITH WHAT IS OFF TOO (it is part of it, or one bolt holds both)",
+                 *(f"  {p}: with {'; '.join(map(str, steps.off_too[p]))}" for p in steps.now if p in steps.off_too)]
     if steps.waiting:
         told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
     return note(*told)
