@@ -24,6 +24,8 @@ from tagtrack.core.things import EndState, JointState
 
 _COLUMNS = ("Count", "Callout", "What it is", "New?", "In, by", "Tight, safe, by")
 _WIDTHS = (1, 4, 5, 3, 2, 3)
+# all that the record knows of the order
+_ORDER = "last off first; covers after what they close"
 
 
 def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = False) -> Sheet:
@@ -45,7 +47,7 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
     critical = any(state.positions[p].critical for p in wanted)
     return Sheet(
         title="Reinstallation sheet",
-        verdict=f"{how_many(count, 'position')} to put back: last off first; covers after what they close" if count else "All is back",
+        verdict=f"{how_many(count, 'position')} to put back: {_ORDER}" if count else "All is back",
         facts=tuple((label, value) for label, value in facts if value),
         sections=(*lacking, *sections),
         cautions=(*cautions.SHEET, stack_sense.CAUTION, *(cautions.CONTROLS if critical else ())),
@@ -150,8 +152,7 @@ def _figures(index: Index, joint: JointState) -> list[str]:
     told = [f"Reference torque {found.thread}: {found.told} (AC 43.13-1B Table 7-1). Maker's figure: ________"]
     if found.running:
         told.append(found.running)
+    told += [f"{found.turned_by[0].upper()}{found.turned_by[1:]}."] if found.turned_by else []
     if found.fitting is not None:
-        fit = found.fitting
-        cotter = f", cotter usually {fit.usual_cotter}, at least {fit.least_cotter} in" if found.castle else ""
-        told.append(f"Wrench, in inches: head {fit.wrench}, nut {fit.nut_wrench}. Washer {fit.washer}{cotter}.")
+        told.append(f"Washer {found.fitting.washer}{f', {found.cotter}' if found.cotter else ''}.")
     return told

@@ -169,7 +169,8 @@ def test_the_reinstallation_sheet_puts_what_is_covered_first(play):
 def test_what_is_back_is_left_out_of_the_sheet_unless_everything_is_asked_for(play):
     play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non\nall in tight")
     assert refit(play).verdict == "All is back"
-    assert refit(play, everything=True).verdict == "1 position to put back: last off first; covers after what they close"
+    verdict = "1 position to put back: last off first; covers after what they close"
+    assert refit(play, everything=True).verdict == verdict
 
 
 # AC 43.13-1B Table 7-1: a 10-32 bolt takes 40 in-lb at most, with a shear nut 25
