@@ -7,6 +7,7 @@ back, and reference figures of the tables; the record itself is made by scanning
 from __future__ import annotations
 
 from tagtrack.core import cautions, stack_sense
+from tagtrack.core.check_joints import by_pins
 from tagtrack.core.check_pairs import mounting
 from tagtrack.core.events import Head
 from tagtrack.core.hardware import Line
@@ -61,7 +62,7 @@ def _finished(index: Index, position: Position) -> bool:
     setting = index.state.settings.get(position)
     if setting is not None and not setting.as_left:
         return False
-    return index.is_back(position) and all(j.tight or not j.cycle for j in joints)
+    return index.is_back(position) and all(j.tight or not j.cycle or (j.safe and by_pins(index, j)) for j in joints)
 
 
 def _to_be_had(index: Index) -> tuple[Section, ...]:

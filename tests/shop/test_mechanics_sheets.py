@@ -5,14 +5,20 @@ Each story was played by somebody who knew the README alone, and had to guess.
 
 from __future__ import annotations
 
+import pytest
 from builders import Play
 
+from tagtrack.core.callout import Decoder
+from tagtrack.core.index import Index
 from tagtrack.core.leftover import report
 from tagtrack.core.order import last_off_first
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.paper.report_text import report_text
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.tables.loader import load
+
+KNOWLEDGE = Decoder(load())
 
 
 def sections(play):
@@ -114,3 +120,37 @@ def test_what_hangs_on_something_that_is_off_is_not_told_as_what_can_simply_go_o
     assert "  tab, LEFT: with elevator, LEFT" in rest
     assert "  strap, LEFT: with elevator, LEFT" in rest
     assert "tip fairing, LEFT: for horn, LEFT" in rest
+
+
+def still_owed(play):
+    found = reconcile(play.job.refresh(), KNOWLEDGE).unanswered
+    return {f.kind.value for f in found if f.kind.value in ("not-tight", "not-safetied")}
+
+
+@pytest.mark.parametrize(
+    ("said", "owed"),
+    [
+        # common practice, no source: a pin is put through and locked, a threaded one has a nut
+        ("1 hinge pin, 1 MS24665-151", {"not-safetied"}),
+        ("[AN393-11 AN960-10 | MS24665-132]", {"not-safetied"}),
+        ("1 AN393-11", {"not-safetied"}),
+        ("1 clevis pin", {"not-safetied"}),
+        ("2 hinge wires", {"not-safetied"}),
+        ("1 roll pin", set()),
+        ("1 taper pin, 1 nut", {"not-tight"}),
+        ("1 AN3-5A", {"not-tight"}),
+        ("4 trim screws", {"not-tight"}),
+        ("1 pin bolt", {"not-tight"}),
+    ],
+)
+def test_a_pin_is_never_tightened_its_lock_is_asked(said, owed):
+    play = Play()
+    play.lines("~ zone tail LEFT")
+    for line in (f"off tab LEFT; {said}", "<tag tab, LEFT>", "on", "<bag tab, LEFT>", "all in", "all in new"):
+        play(line, None)
+    assert still_owed(play) == owed
+    if owed == {"not-safetied"}:
+        play("safe")
+        assert still_owed(play) == set()
+        index = Index.of(play.job.state, KNOWLEDGE)
+        assert refit_sheet(index, play.job.head, printed="2026-03-02").verdict == "All is back"
