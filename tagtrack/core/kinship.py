@@ -195,6 +195,8 @@ _TELLING: tuple[tuple[str, str, bool], ...] = (
     ("outside", "its outside diameter is {}", False),
     ("alloy", "it is of {}", True),
 )
+# what a glance tells apart: the form of the head, how a nut locks; common practice, no source
+_AT_A_GLANCE = ("head shape", "lock", "insert")
 # differences beyond which two pieces no longer look alike on a bench
 _MOST = 2
 _FASTENERS = frozenset({"bolt", "clevis bolt"})
@@ -212,7 +214,9 @@ def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
         return _number_trap(a, b)
     if a.kind != b.kind:
         clevis = b.kind == "clevis bolt"
-        return LookAlike("it is a clevis bolt, for shear only" if clevis else "it is no clevis bolt", grave=True)
+        words = "it is a clevis bolt, for shear only" if clevis else "it is no clevis bolt"
+        # a slot and a hexagon are told apart at a glance
+        return LookAlike(words, grave=True, by_eye=False)
     told: list[str] = []
     grave = False
     if a.fact("thread") != b.fact("thread"):
@@ -231,7 +235,7 @@ def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
         grave = grave or (bool(difference) and measure is _by_length)
     if not told or len(told) > _MOST:
         return None
-    return LookAlike(", ".join(told), grave, by_eye=a.fact("lock") == b.fact("lock"))
+    return LookAlike(", ".join(told), grave, by_eye=all(a.fact(name) == b.fact(name) for name in _AT_A_GLANCE))
 
 
 def _one_says_less(name: str, mine: str, its: str) -> bool:
