@@ -15,6 +15,7 @@ from tagtrack.core.order import last_off_first
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.paper.report_text import report_text
+from tagtrack.shop.lines import steps
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
 
@@ -154,3 +155,47 @@ def test_a_pin_is_never_tightened_its_lock_is_asked(said, owed):
         assert still_owed(play) == set()
         index = Index.of(play.job.state, KNOWLEDGE)
         assert refit_sheet(index, play.job.head, printed="2026-03-02").verdict == "All is back"
+
+
+def test_a_washer_that_was_found_on_the_bench_need_not_be_had_new():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; 2 AN4-7A, 2 AN960-416\n? <bag horn, LEFT>")
+    play("lost 1 AN960-416", None)
+    assert "1 AN960-416" in "\n".join(play("shortage", Tone.NOTE).lines)
+    play("case L1 found: bench", None)
+    assert play.job.state.losses["L1"].still == 0
+    assert "NOTHING more" in play("shortage", Tone.NOTE).lines[0]
+
+
+def test_what_lies_on_the_bench_is_counted_once():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; 2 AN4-7A, 2 AN960-416\n? <bag horn, LEFT>")
+    play("lost 1 AN960-416", None)
+    play.lines("off arm LEFT; 1 AN4-7A, 1 AN960-416\n? <bag arm, LEFT>")
+    play("lost 1 AN960-416", None)
+    play("case L1 found: bench", None)
+    assert "  1 AN960-416: arm, LEFT" in "\n".join(play("shortage", Tone.NOTE).lines)
+
+
+def test_findings_that_are_listed_together_are_counted_both_ways_and_it_is_told_what_closes_them():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; critical; mark UP, arrow FWD; 2 AN3-5A; in hole")
+    play.lines("? <tag horn, LEFT>\nup fwd")
+    play("all in tight safe", None)
+    lines = play("check", Tone.WRONG).lines
+    found = reconcile(play.job.state).unanswered
+    looks = [f for f in found if f.kind.value == "not-inspected"]
+    assert len(looks) == 6
+    assert lines[0] == f"{len(found)} FINDINGS in {len(found) - 5} entries"
+    text = "\n".join(lines)
+    assert "inspect horn, LEFT; not available: REASON" in text
+    play("inspect horn LEFT; not available: nobody else is here today", None)
+    assert "not-inspected" not in {f.kind.value for f in reconcile(play.job.refresh()).unanswered}
+
+
+def test_the_history_says_what_was_put_aboard_and_what_was_answered():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; 2 AN3-5A\nput 1 gust lock at horn LEFT\nclear tail LEFT: 9 of 9 tools")
+    told = [steps.told(act, play.job.state) for act in play.job.acts]
+    assert any("put on the aircraft (1 gust lock at horn, LEFT)" in each for each in told)
+    assert "clear (9 of 9 tools): zone tail LEFT" in told
