@@ -82,8 +82,7 @@ def check(shop_folder: str | None, job: str | None, area: str, cover: str, as_js
             click.echo(json.dumps(document, ensure_ascii=False, indent=1))
         else:
             scope = named or (f"what {closed_up} closes up" if closed_up else "the whole job")
-            found = how_many(len(outcome.unanswered), "FINDING", "FINDINGS")
-            head = f"CLEAN: {scope}" if outcome.clean else f"{found}: {scope}"
+            head = f"CLEAN: {scope}" if outcome.clean else f"{listing.how_many_found(outcome.unanswered)}: {scope}"
             click.secho(head, bold=True)
             told = listing.finding_lines(outcome.findings)
             if mending.worth_explaining(outcome):

@@ -110,7 +110,6 @@ def _reference(decoder: Decoder, stack: Stack) -> None:
     tell(f"  reference torque {found.thread}: {found.told} (AC 43.13-1B Table 7-1)")
     if found.running:
         tell(f"  {found.running}")
-    if found.fitting is not None:
-        tell(f"  wrench {found.fitting.wrench} in, usual cotter {found.fitting.usual_cotter}, least "
-                   f"{found.fitting.least_cotter} in")  # fmt: skip
+    for line in filter(None, (found.turned_by, found.cotter)):
+        tell(f"  {line}")
     tell(f"  {stack_sense.CAUTION}")

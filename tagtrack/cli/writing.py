@@ -15,6 +15,8 @@ from tagtrack.core.errors import Full
 
 # as a file's name: the PDF goes to standard output, and nothing else does
 PIPE = Path("-")
+# of previews, to the inch
+_DPI = 110
 
 
 def write_pdf(pdf: bytes, path: Path, *, png: bool) -> list[Path]:
@@ -41,11 +43,25 @@ def write_drawn(draw: Callable[[BinaryIO], object], path: Path, *, png: bool) ->
     if png:
         from tagtrack.paper.preview import pages_as_png
 
-        for number, page in enumerate(pages_as_png(path, dpi=110), start=1):
-            preview = path.with_name(f"{path.stem}-{number}.png")
+        for number, page in enumerate(pages_as_png(path, dpi=_DPI), start=1):
+            preview = _preview(path, number)
             write_atomically(preview, page)
             written.append(preview)
+        _clear_older(path, len(written))
     return written
+
+
+def _preview(path: Path, number: int) -> Path:
+    return path.with_name(f"{path.stem}-{number}.png")
+
+
+def _clear_older(path: Path, number: int) -> None:
+    """Remove the previews of an earlier and longer print of this file, from that page on: they are not of this one."""
+    from tagtrack.paper.preview import is_preview
+
+    while is_preview(_preview(path, number), dpi=_DPI):
+        _preview(path, number).unlink(missing_ok=True)
+        number += 1
 
 
 def _pipe(whole: BinaryIO, out: BinaryIO) -> None:

@@ -54,6 +54,7 @@ READING_ORDER = (
     "sweep",  # one look over the bench: what lies there, what is missing, what does not fit
     "sheets",  # a printed sheet, as values
     "accounts",  # where everything is, as tables of the leftover report
+    "looked_at",  # what was looked at, closed out, and put aboard for a while, as tables of the same
     "leftover",  # from the state to the leftover report
     "refit_sheet",  # from the state to the reinstallation sheet
 )

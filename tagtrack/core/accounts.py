@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tagtrack.core.ahead import unused, what_it_is_for
 from tagtrack.core.check_joints import inside, to_go_back, told_tight
 from tagtrack.core.findings import Finding
@@ -77,22 +79,39 @@ def _renewed(state: State) -> list[tuple[str, ...]]:
     """Return the hardware that was thrown away, with what went in new for it, and what went in new besides."""
     old = {item.name: n for item, n in state.holdings.get(SCRAP, {}).items() if item.kind is ItemKind.USED}
     fresh: dict[str, int] = {}
+    where: dict[str, dict[str, None]] = {}
+    came: dict[str, dict[str, None]] = {}
     for joint in state.joints.values():
+        home = "; ".join(map(str, joint.positions))
+        for line in joint.found:
+            came.setdefault(line.spec, {})[home] = None
         for item, count in state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items():
             if item.kind is ItemKind.NEW:
                 fresh[item.name] = fresh.get(item.name, 0) + count
+                where.setdefault(item.name, {})[home] = None
     return [
-        ("hardware", f"{old[spec]} {spec}" if spec in old else "-", f"{fresh[spec]} {spec}" if spec in fresh else "-",
-         "scrap" if spec in old else "-", "")
+        (_hardware_of(where.get(spec) or came.get(spec, {})), f"{old[spec]} {spec}" if spec in old else "-",
+         f"{fresh[spec]} {spec}" if spec in fresh else "-", "scrap" if spec in old else "-", "")
         for spec in {**old, **fresh}
     ]  # fmt: skip
+
+
+# beyond which a list of positions says no more than that it is hardware of the job
+_MOST_POSITIONS = 6
+
+
+def _hardware_of(positions: Iterable[str]) -> str:
+    """Return the first column of hardware: the positions that it is of, as many as still tell something."""
+    told = list(positions)
+    more = f"; and {len(told) - _MOST_POSITIONS} more" if len(told) > _MOST_POSITIONS else ""
+    return f"hardware of {'; '.join(told[:_MOST_POSITIONS])}{more}" if told else "hardware"
 
 
 def parts(index: Index, outcome: Reconciliation) -> Section | None:
     """What came off and where it is now."""
     del outcome
     rows = tuple(
-        (str(part.home), _numbers(part), str(part.marks), told(part.place), str(part.seen) or "-",
+        (str(part.home), _numbers(part), str(part.marks), _is_now(index.state, part), str(part.seen) or "-",
          shown(part.tag) if part.tag else "no tag")
         for part in index.state.parts.values()
         if not part.replaces
@@ -104,6 +123,18 @@ def parts(index: Index, outcome: Reconciliation) -> Section | None:
         table=Table(columns=("Came off", "P/N, S/N", "Marks then", "Is now", "Marks at refit", "Tag"), rows=rows,
                     widths=(4, 3, 3, 4, 3, 2)),
     )  # fmt: skip
+
+
+def _is_now(state: State, part: PartState) -> str:
+    """Return where a part is; of one that was replaced also where its replacement is: the position is not empty."""
+    last = part
+    while last.replaced_by in state.parts:
+        last = state.parts[last.replaced_by]
+    if last is part:
+        return told(part.place)
+    number = _numbers(last)
+    new = "the new one" + (f" ({number})" if number != "-" else "")
+    return f"{told(part.place)}; replaced: {new} is {told(last.place)}"
 
 
 def _numbers(part: PartState) -> str:

@@ -11,7 +11,18 @@ from tagtrack.core.counting import standing_for, too_many
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as, finger_test, goes_last, locks, look_alike, relation, threaded
+from tagtrack.core.kinship import (
+    counts_as,
+    finger_test,
+    goes_last,
+    holds_itself,
+    is_nut,
+    is_pin,
+    locks,
+    look_alike,
+    relation,
+    threaded,
+)
 from tagtrack.core.places import Holdings, ItemKind, Place, PlaceKind
 from tagtrack.core.state import answered, told_not_right
 from tagtrack.core.things import JointState, PositionState
@@ -43,6 +54,8 @@ def needs_safety(index: Index, joint: JointState) -> bool:
     if any(line.once and goes_last(index.knowledge, line.text) for line in joint.back):
         # whatever is beside it: a pin or a wire that is not bent locks nothing
         return True
+    if by_pins(index, joint) and not _held_by_itself(index, joint):
+        return True
     self_locking = sum(line.count for line in joint.back if finger_test(index.knowledge, line.spec))
     if self_locking and (joint.is_set or self_locking >= joint.fasteners):
         # a self-locking nut is its own lock, and no lock of the bolt beside it
@@ -56,6 +69,21 @@ def needs_safety(index: Index, joint: JointState) -> bool:
 def _may_lock(knowledge: Decoder, text: str) -> bool:
     # without tables nobody can tell a cotter pin from a gasket, and it is asked rather than passed over
     return locks(knowledge, text) or not knowledge.catalogue.families
+
+
+def by_pins(index: Index, joint: JointState) -> bool:
+    """Return whether pins alone hold the joint: nothing in it is made tight, and its lock holds it.
+
+    With a nut on it a pin is a threaded one, and is made tight.
+    """
+    known = index.knowledge
+    pieces = [line.text for line in (*joint.stack.lines, *joint.back)]
+    heads = joint.tightened or {joint.stack.lines[0].spec}
+    return all(is_pin(known, spec) for spec in heads) and not any(is_nut(known, text) for text in pieces)
+
+
+def _held_by_itself(index: Index, joint: JointState) -> bool:
+    return all(holds_itself(index.knowledge, spec) for spec in joint.tightened or {joint.stack.lines[0].spec})
 
 
 def told_tight(joint: JointState) -> str:
@@ -224,6 +252,8 @@ def _finish(index: Index, joint: JointState, known: PositionState) -> list[Findi
     fasteners = joint.fasteners
     # of a joint destroyed by removal, rivets and sealant have nothing to tighten, bolts and screws have
     tightened = not joint.destroyed or any(threaded(index.knowledge, spec) for spec in joint.tightened)
+    # and nobody tightens a pin
+    tightened = tightened and not by_pins(index, joint)
     if joint.tight < fasteners and tightened:
         found.append(
             _tell(joint, known, Kind.NOT_TIGHT, thing=thing, expected="tight", seen=told_tight(joint),

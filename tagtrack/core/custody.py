@@ -15,7 +15,7 @@ from tagtrack.core.frozen import changed
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import State
-from tagtrack.core.things import JointState, PositionState
+from tagtrack.core.things import AboardState, JointState, PositionState
 
 
 def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
@@ -35,6 +35,7 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
         for place in (move.source, move.target):
             if place.kind is PlaceKind.ABOARD:
                 state.aboard_since[place.name] = state.step
+                _aboard(state, act, move, place)
         if move.target.kind in places.KEPT and move.item.kind is not ItemKind.PART:
             state.lain_since[move.target, move.item] = state.step
         if move.target.kind is PlaceKind.JOINT:
@@ -59,6 +60,21 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
             state, act, joint, apart=apart, emptied=name in opened and empty,
             tight=0, torque="", safe=False, kept=kept or joint.kept, worn=left,
         )  # fmt: skip
+
+
+def _aboard(state: State, act: Act, move: Move, place: Place) -> None:
+    """Count what was put aboard at a place, and what came off it again."""
+    key = (place.name, move.item.name)
+    known = state.aboard.get(key, AboardState())
+    if move.target == place:
+        state.aboard[key] = changed(known, put=known.put + move.count, put_by=_once(known.put_by, act.by))
+    elif move.target.kind is not PlaceKind.LOST:
+        state.aboard[key] = changed(known, taken=known.taken + move.count, taken_by=_once(known.taken_by, act.by))
+
+
+def _once(known: tuple[str, ...], initials: str) -> tuple[str, ...]:
+    """Return the initials with those of one more, each once."""
+    return tuple(dict.fromkeys((*known, initials)))
 
 
 def worn(joint: JointState, lots: Mapping[Item, int], *, tight: bool = True) -> tuple[tuple[str, int], ...]:

@@ -56,7 +56,8 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         *(found.positions for found in event.found), *(joint.positions for joint in state.joints_of(event.position))
     ))  # fmt: skip
     nothing = event.part is not None and not (event.aside or uncounted)
-    state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare))
+    state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare),
+                                              came_off=state.step)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
@@ -212,7 +213,7 @@ def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
     before = state.ends.get(key)
     if before is None:
         state.ends_at[event.position] = (*state.ends_at.get(event.position, ()), event.end)
-    state.positions[event.position] = known
+    state.positions[event.position] = changed(known, came_off=state.step) if apart else known
     state.ends[key] = EndState(
         position=event.position,
         end=event.end,

@@ -71,6 +71,35 @@ def threaded(decoder: Decoder, text: str) -> bool:
     return named_first is not None and not named_first[0].casefold().startswith("rivet")
 
 
+# put through a hole and held by a lock, never turned tight: common practice, no source
+_PIN_KINDS = frozenset({"clevis pin", "cotter pin"})
+_PIN_WORDS = re.compile(r"(?i)\b(?:pins?|hinge wires?|cotters?)\b")
+_NUT_WORDS = re.compile(r"(?i)\b(?:\w*nut|nutplate)s?\b")
+# held by their own spring or their press fit: common practice, no source
+_HELD_BY_ITSELF = re.compile(r"(?i)\b(?:roll|spring|dowel|groove|press|pip|ball[- ]lock|quick[- ]release)\b")
+
+
+@lru_cache(_KEPT)
+def is_pin(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout, or described so, is a pin: nothing of it is made tight."""
+    callout = decoder.read(text)
+    if callout.family:
+        return callout.kind in _PIN_KINDS
+    return bool(_PIN_WORDS.search(text)) and not _HEAD_WORDS.search(text)
+
+
+@lru_cache(_KEPT)
+def is_nut(decoder: Decoder, text: str) -> bool:
+    """Return whether a piece of this callout, or described so, is a nut."""
+    callout = decoder.read(text)
+    return callout.kind == "nut" if callout.family else bool(_NUT_WORDS.search(text))
+
+
+def holds_itself(decoder: Decoder, text: str) -> bool:
+    """Return whether a pin in plain words needs no lock: a roll pin, a dowel."""
+    return not decoder.read(text).family and bool(_HELD_BY_ITSELF.search(text))
+
+
 _LAST = frozenset({"cotter pin", "lockwire"})
 _LAST_WORDS = re.compile(r"(?i)\b(?:(?:cotter|split)(?: pin|er)?|(?:safety|lock) ?wire)s?\b")
 
@@ -166,6 +195,8 @@ _TELLING: tuple[tuple[str, str, bool], ...] = (
     ("outside", "its outside diameter is {}", False),
     ("alloy", "it is of {}", True),
 )
+# what a glance tells apart: the form of the head, how a nut locks; common practice, no source
+_AT_A_GLANCE = ("head shape", "lock", "insert")
 # differences beyond which two pieces no longer look alike on a bench
 _MOST = 2
 _FASTENERS = frozenset({"bolt", "clevis bolt"})
@@ -183,7 +214,9 @@ def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
         return _number_trap(a, b)
     if a.kind != b.kind:
         clevis = b.kind == "clevis bolt"
-        return LookAlike("it is a clevis bolt, for shear only" if clevis else "it is no clevis bolt", grave=True)
+        words = "it is a clevis bolt, for shear only" if clevis else "it is no clevis bolt"
+        # a slot and a hexagon are told apart at a glance
+        return LookAlike(words, grave=True, by_eye=False)
     told: list[str] = []
     grave = False
     if a.fact("thread") != b.fact("thread"):
@@ -202,7 +235,7 @@ def look_alike(decoder: Decoder, one: str, other: str) -> LookAlike | None:
         grave = grave or (bool(difference) and measure is _by_length)
     if not told or len(told) > _MOST:
         return None
-    return LookAlike(", ".join(told), grave, by_eye=a.fact("lock") == b.fact("lock"))
+    return LookAlike(", ".join(told), grave, by_eye=all(a.fact(name) == b.fact(name) for name in _AT_A_GLANCE))
 
 
 def _one_says_less(name: str, mine: str, its: str) -> bool:

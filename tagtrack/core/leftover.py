@@ -12,6 +12,7 @@ from tagtrack.core.accounts import answer_to, connections, hardware, left_over, 
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Kind
 from tagtrack.core.index import Index
+from tagtrack.core.looked_at import aboard, closed_out, looked_at
 from tagtrack.core.reconcile import Reconciliation
 from tagtrack.core.records import CheckRole
 from tagtrack.core.sense import COMMAND
@@ -167,6 +168,9 @@ _SECTIONS: tuple[Callable[[Index, Reconciliation], Section | None], ...] = (
     left_over,
     _losses,
     _second_looks,
+    looked_at,
+    closed_out,
+    aboard,
     replaced,
     parts,
     hardware,

@@ -31,8 +31,10 @@ def taken_for(index: Index, joint: JointState) -> tuple[MixUp, ...]:
     for other in index.state.joints.values():
         if other.positions[0].name == joint.positions[0].name or other.kept not in index.state.holdings:
             continue
+        # what was thrown away at once, or is back in, is in nobody's way
+        lying = {item.name for item in index.state.holdings[other.kept]}
         for line in other.stack.lines:
-            for spec in mine if line.spec not in mine else ():
+            for spec in mine if line.spec not in mine and line.spec in lying else ():
                 alike = look_alike(index.knowledge, spec, line.spec)
                 if alike is not None and alike.grave and alike.by_eye:
                     found.setdefault((other.kept, line.spec), MixUp(other.kept, line.text, alike.words))

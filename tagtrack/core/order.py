@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from heapq import heapify, heappop, heappush
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, Position
-from tagtrack.core.state import State
+from tagtrack.core.state import State, ancestors
 
 
 def refuse_circle(state: State, cover: Position, closes_up: tuple[Position, ...]) -> None:
@@ -116,12 +117,43 @@ def bottom_up(state: State) -> tuple[Position, ...]:
     return tuple(p for p in found if p in state.positions)
 
 
+def last_off_first(state: State) -> tuple[Position, ...]:
+    """Return every position, each after all that it closes up, else what came off last first.
+
+    It goes back the way it came off: what was in the way of another came off before it. The record knows no more of it.
+    """
+    order = {position: number for number, position in enumerate(
+        sorted(state.positions, key=lambda each: state.positions[each].came_off, reverse=True))}  # fmt: skip
+    waits = {position: {below for below in known.closes_up if below in order and below != position}
+             for position, known in state.positions.items()}  # fmt: skip
+    over: dict[Position, list[Position]] = {}
+    for cover, below in waits.items():
+        for each in below:
+            over.setdefault(each, []).append(cover)
+    ready = [(order[position], position) for position, below in waits.items() if not below]
+    heapify(ready)
+    found: dict[Position, None] = {}
+    while ready:
+        _, position = heappop(ready)
+        found[position] = None
+        for cover in over.get(position, ()):
+            waits[cover].discard(position)
+            if not waits[cover]:
+                heappush(ready, (order[cover], cover))
+    # covers that close up each other are refused; a forged record may hold them all the same
+    return (*found, *(position for position in order if position not in found))
+
+
 @dataclass(frozen=True, slots=True)
 class Next:
-    """What can go on now, and what waits for what."""
+    """What can go on now, last off first, and what waits for what.
+
+    `off_too`: of what can go on now, what it is part of, or whose bolt holds it as well, and is off itself.
+    """
 
     now: tuple[Position, ...]
     waiting: tuple[tuple[Position, tuple[Position, ...]], ...]
+    off_too: Mapping[Position, tuple[Position, ...]] = field(default_factory=dict)
 
 
 def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]]) -> Next:
@@ -129,7 +161,7 @@ def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]])
 
     `holding_up` returns the positions that are to be finished before a cover goes on over them.
     """
-    off = [p for p in index.state.positions if not index.is_back(p)]
+    off = [p for p in last_off_first(index.state) if not index.is_back(p)]
     now: list[Position] = []
     waiting: list[tuple[Position, tuple[Position, ...]]] = []
     for position in off:
@@ -140,4 +172,12 @@ def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]])
             waiting.append((position, blocking))
         else:
             now.append(position)
-    return Next(tuple(now), tuple(waiting))
+    away = frozenset(off)
+    off_too = {position: hung for position in now if (hung := _hangs_on(index.state, position, away))}
+    return Next(tuple(now), tuple(waiting), off_too)
+
+
+def _hangs_on(state: State, position: Position, off: frozenset[Position]) -> tuple[Position, ...]:
+    """Return what a position is part of, or whose bolt holds it as well, and is off itself."""
+    shared = (joint.positions[0] for joint in state.joints_of(position))
+    return tuple(dict.fromkeys(p for p in (*ancestors(state, position), *shared) if p in off and p != position))

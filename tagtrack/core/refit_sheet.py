@@ -1,4 +1,4 @@
-"""The reinstallation sheet: how each thing goes back, in an order in which nothing is covered too early.
+"""The reinstallation sheet: how each thing goes back, last off first, and nothing covered too early.
 
 It is for the hand that has no screen beside it. What stands on it is what was recorded as found, what was said to go
 back, and reference figures of the tables; the record itself is made by scanning.
@@ -7,28 +7,32 @@ back, and reference figures of the tables; the record itself is made by scanning
 from __future__ import annotations
 
 from tagtrack.core import cautions, stack_sense
+from tagtrack.core.check_joints import by_pins
 from tagtrack.core.check_pairs import mounting
 from tagtrack.core.events import Head
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
-from tagtrack.core.order import bottom_up
+from tagtrack.core.order import last_off_first
 from tagtrack.core.records import Condition, Position
 from tagtrack.core.sheets import Section, Sheet, Table
 from tagtrack.core.shortage import needs
 from tagtrack.core.spelling import how_many
 from tagtrack.core.stack_shape import shape_of
+from tagtrack.core.state import ancestors
 from tagtrack.core.tagcode import shown
 from tagtrack.core.tagwords import mount_words
 from tagtrack.core.things import EndState, JointState
 
 _COLUMNS = ("Count", "Callout", "What it is", "New?", "In, by", "Tight, safe, by")
 _WIDTHS = (1, 4, 5, 3, 2, 3)
+# all that the record knows of the order
+_ORDER = "last off first; covers after what they close"
 
 
 def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = False) -> Sheet:
     """Return the sheet of what is still off, or of `everything` that came off. `printed` is the day of printing."""
     state, job = index.state, index.state.job
-    touched = [p for p in bottom_up(state) if state.positions[p].cycle or p in state.settings]
+    touched = [p for p in last_off_first(state) if state.positions[p].cycle or p in state.settings]
     wanted = [p for p in touched if everything or not _finished(index, p)]
     told: set[str] = set()
     sections = [section for position in wanted for section in _position(index, position, told)]
@@ -44,7 +48,7 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
     critical = any(state.positions[p].critical for p in wanted)
     return Sheet(
         title="Reinstallation sheet",
-        verdict=f"{how_many(count, 'position')} to put back, in this order" if count else "All is back",
+        verdict=f"{how_many(count, 'position')} to put back: {_ORDER}" if count else "All is back",
         facts=tuple((label, value) for label, value in facts if value),
         sections=(*lacking, *sections),
         cautions=(*cautions.SHEET, stack_sense.CAUTION, *(cautions.CONTROLS if critical else ())),
@@ -58,7 +62,7 @@ def _finished(index: Index, position: Position) -> bool:
     setting = index.state.settings.get(position)
     if setting is not None and not setting.as_left:
         return False
-    return index.is_back(position) and all(j.tight or not j.cycle for j in joints)
+    return index.is_back(position) and all(j.tight or not j.cycle or (j.safe and by_pins(index, j)) for j in joints)
 
 
 def _to_be_had(index: Index) -> tuple[Section, ...]:
@@ -89,6 +93,8 @@ def _position(index: Index, position: Position, told: set[str]) -> list[Section]
         notes += [numbers] if numbers else []
         notes += [f"Tag {shown(part.tag)}"] if part.tag else []
     over = [cover for cover, each in state.positions.items() if position in each.closes_up]
+    hung = [each for each in ancestors(state, position) if not index.is_back(each)]
+    notes += [f"Part of {'; '.join(map(str, hung))}, which is off too."] if hung else []
     notes += [f"Covered afterwards by {'; '.join(map(str, over))}"] if over else []
     setting = state.settings.get(position)
     notes += [f"Setting as found: {setting.as_found}. As left: ________"] if setting else []
@@ -147,8 +153,7 @@ def _figures(index: Index, joint: JointState) -> list[str]:
     told = [f"Reference torque {found.thread}: {found.told} (AC 43.13-1B Table 7-1). Maker's figure: ________"]
     if found.running:
         told.append(found.running)
+    told += [f"{found.turned_by[0].upper()}{found.turned_by[1:]}."] if found.turned_by else []
     if found.fitting is not None:
-        fit = found.fitting
-        cotter = f", cotter usually {fit.usual_cotter}, at least {fit.least_cotter} in" if found.castle else ""
-        told.append(f"Wrench, in inches: head {fit.wrench}, nut {fit.nut_wrench}. Washer {fit.washer}{cotter}.")
+        told.append(f"Washer {found.fitting.washer}{f', {found.cotter}' if found.cotter else ''}.")
     return told

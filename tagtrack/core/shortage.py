@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tagtrack.core.check_joints import inside, must_be_renewed
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
-from tagtrack.core.places import Item, ItemKind, Place
+from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.things import JointState
 
@@ -25,8 +25,8 @@ class Need:
 def needs(index: Index) -> tuple[Need, ...]:
     """Return what is still to be had new, in the order of the joints.
 
-    Pieces that are used once always count; others only where neither the joint nor the place that keeps its hardware
-    holds enough: they were lost, thrown away, or are to be more than was found.
+    Pieces that are used once always count; others only where neither the joint nor the place that keeps its hardware,
+    nor the bench or a shelf, holds enough: they were lost, thrown away, or are to be more than was found.
     """
     lacking: dict[str, int] = {}
     drawn: dict[str, int] = {}
@@ -51,8 +51,11 @@ def _short(index: Index, joint: JointState, line: Line, taken: dict[tuple[Place,
         # what was bent or tightened before the joint was opened is as good as old
         return line.count - (every.get(line.spec, 0) - old.get(line.spec, 0) - dict(joint.worn).get(line.spec, 0))
     short = line.count - every.get(line.spec, 0)
-    for kind in (ItemKind.USED, ItemKind.NEW):
-        lot = (joint.kept, Item(kind, line.spec))
+    # what was found again lies on the bench, or wherever it was put down, and in no bag
+    bags = {each.kept for each in index.state.joints.values()}
+    loose = [place for place in index.state.holdings if place.kind is PlaceKind.SPOT and place not in bags]
+    lots = [(place, Item(kind, line.spec)) for place in (joint.kept, *loose) for kind in (ItemKind.USED, ItemKind.NEW)]
+    for lot in lots if short > 0 else ():
         # one bag may keep the hardware of several joints: no piece counts twice
         there = index.state.holdings.get(lot[0], {}).get(lot[1], 0) - taken.get(lot, 0)
         share = max(0, min(short, there))

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from tagtrack.core.callout import Callout, Decoder
-from tagtrack.core.catalogue import Fitting, TorqueRow, inches, told_inches
+from tagtrack.core.catalogue import Fact, Fitting, TorqueRow, inches, told_inches
 from tagtrack.core.hardware import Stack
 from tagtrack.core.kinship import kind_of
 
@@ -29,6 +29,8 @@ _SMALL = Fraction(5, 16)
 _BOLTS = frozenset({"bolt", "clevis bolt"})
 _THROUGH_WASHERS = _BOLTS | {"screw", "clevis pin"}
 # what goes through a castle nut or a drilled pin, and how a person says so
+# the nuts that Table 7-1 names, in tension and in shear
+_TENSION, _SHEAR = ("AN310", "AN365"), ("AN320", "AN364")
 _PINS = frozenset({"cotter pin", "lockwire"})
 _LOCKED_BY = frozenset({"cotter", "lockwire"})
 
@@ -168,14 +170,18 @@ def _plain_steel(piece: Callout) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """What the tables say of a stack's fastening. Empty torque: the table has no number for this nut."""
+    """What the tables say of a stack's fastening. Empty torque: the table has no number, and `lacks` says for what."""
 
     thread: str
     torque: str
     most: str
     fitting: Fitting | None
-    # locked by a cotter through a castle nut
-    castle: bool
+    # for which the table has no number: "this nut"; empty where it has one
+    lacks: str
+    # with what head and nut are turned: "wrench, in inches: head 3/8, nut 3/8"; empty where nothing is known of it
+    turned_by: str
+    # the pin through a castle nut: "cotter usually MS24665-132, at least .044 in thick"; empty where none belongs
+    cotter: str
     # how hard a used self-locking nut must at least run, in a sentence; empty for any other nut
     running: str
     # the most that Table 7-1 ever allows for such a thread and nut, in inch-pounds; None where it has no figure
@@ -186,7 +192,9 @@ class Reference:
     @property
     def told(self) -> str:
         """The torque in inch-pounds in words, or that there is none."""
-        return f"{self.torque} in-lb, at most {self.most}" if self.torque else "no number in the table for this nut"
+        if not self.torque:
+            return f"no number in the table for {self.lacks}"
+        return f"{self.torque} in-lb, at most {self.most}"
 
 
 def reference(decoder: Decoder, stack: Stack, *, only: str = "") -> Reference | None:
@@ -204,18 +212,47 @@ def reference(decoder: Decoder, stack: Stack, *, only: str = "") -> Reference | 
     thread = bolt.fact("thread")
     row: TorqueRow | None = decoder.catalogue.torque.get(thread)
     torque = most = ""
-    steel = bolt.family == "AN3-20" and _plain_steel(bolt) and nut is not None and _plain_steel(nut)
-    if row is not None and nut is not None and steel and nut.fact("thread") == thread:
-        if nut.family in ("AN310", "AN365"):
-            torque, most = row.tension, row.tension_most
-        elif nut.family in ("AN320", "AN364"):
-            torque, most = row.shear, row.shear_most
+    lacks = _without_number(bolt, nut, row)
+    if row is not None and nut is not None and not lacks:
+        tension = nut.family in _TENSION
+        torque, most = (row.tension, row.tension_most) if tension else (row.shear, row.shear_most)
+    fitting = decoder.catalogue.fittings.get(thread)
+    castle = nut is not None and nut.fact("lock") == "castle"
     limit, limit_for = _limit(decoder, pieces)
     return Reference(
-        thread, torque, most, decoder.catalogue.fittings.get(thread),
-        castle=nut is not None and nut.fact("lock") == "castle", running=_running(decoder, nut),
+        thread, torque, most, fitting, lacks=lacks, turned_by=_turned_by(bolt, nut, fitting),
+        cotter=f"cotter usually {fitting.usual_cotter}, at least {fitting.least_cotter} in thick"
+        if fitting is not None and castle else "", running=_running(decoder, nut),
         limit=limit, limit_for=limit_for,
     )  # fmt: skip
+
+
+def _without_number(bolt: Callout, nut: Callout | None, row: TorqueRow | None) -> str:
+    """Return for what Table 7-1 has no number, in words; empty where it has one."""
+    if row is None:
+        return "this thread"
+    if bolt.family != "AN3-20" or not _plain_steel(bolt):
+        return "this bolt"
+    if nut is None:
+        return "a bolt without a nut"
+    known = nut.family in (*_TENSION, *_SHEAR) and _plain_steel(nut) and nut.fact("thread") == bolt.fact("thread")
+    return "" if known else "this nut"
+
+
+def _turned_by(bolt: Callout, nut: Callout | None, fitting: Fitting | None) -> str:
+    """Return with what head and nut are turned, in inches over flats, each as well known as its row of the table.
+
+    A slotted head takes no wrench. A reduced hexagon is smaller than is usual for the thread, and no table has it.
+    """
+    head = bolt.fact("head shape")
+    own = bolt.facts.get("wrench") or (fitting.wrench if fitting is not None else None)
+    told = [f"head {own}"] if own is not None and "slot" not in head else []
+    if nut is not None and "reduced hexagon" in nut.title:
+        told.append("nut smaller than usual (reduced hexagon): measure")
+    elif nut is not None and fitting is not None:
+        told.append(f"nut {Fact(fitting.nut_wrench, fitting.wrench.status, fitting.wrench.source)}")
+    wrench = f"wrench, in inches: {', '.join(told)}" if told else ""
+    return "; ".join(filter(None, (f"head {head}: a screwdriver" if "slot" in head else "", wrench)))
 
 
 def _limit(decoder: Decoder, pieces: list[Callout]) -> tuple[int | None, str]:

@@ -26,6 +26,9 @@ class Outline(Enum):
     """How a piece is drawn."""
 
     HEAD = "head"
+    # round: no flats; and round with a slot across its top
+    ROUND_HEAD = "round head"
+    SLOTTED_HEAD = "slotted head"
     WASHER = "washer"
     # the parts in the grip
     CLAMPED = "clamped"
@@ -107,7 +110,16 @@ def _pieces(
             pieces.append(Piece(Outline.PIN, label, callout.number("diameter") or _THIN, diameter * 2))
         else:
             fitting = decoder.catalogue.fittings.get(callout.fact("thread"))
-            across = (fitting.wrench.number if fitting else None) or diameter * 2
-            outline, long = (Outline.HEAD, _HEAD) if number == 0 else (Outline.NUT, _NUT)
+            outline, long = (_head(callout), _HEAD) if number == 0 else (Outline.NUT, _NUT)
+            hexagon = fitting.wrench.number if fitting and outline in (Outline.HEAD, Outline.NUT) else None
+            across = hexagon or diameter * 2
             pieces.append(Piece(outline, label, long, across))
     return tuple(pieces)
+
+
+def _head(callout: Callout) -> Outline:
+    """Return how the first piece's head is drawn: with flats where it is a hexagon, or nothing is known of it."""
+    shape = callout.fact("head shape")
+    if "slot" in shape:
+        return Outline.SLOTTED_HEAD
+    return Outline.HEAD if shape == "hex" or not callout.family else Outline.ROUND_HEAD

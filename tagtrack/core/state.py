@@ -15,6 +15,7 @@ from tagtrack.core.places import Item, ItemKind, Place, PlaceKind
 from tagtrack.core.records import Person, Position
 from tagtrack.core.spelling import same
 from tagtrack.core.things import (
+    AboardState,
     CheckState,
     DespiteState,
     EndState,
@@ -48,6 +49,8 @@ class State:
     sightings: dict[str, SightingState] = field(default_factory=dict)
     # the step at which something was last put aboard, by the name of the place
     aboard_since: dict[str, int] = field(default_factory=dict)
+    # what was put aboard and came off again, by the name of the place and what it is
+    aboard: dict[tuple[str, str], AboardState] = field(default_factory=dict)
     # the step at which pieces of a lot last came to lie at a place in the shop
     lain_since: dict[tuple[Place, Item], int] = field(default_factory=dict)
     # where a bag was put: code -> place in the shop
@@ -80,7 +83,7 @@ class State:
             self.job, dict(self.people), dict(self.positions), dict(self.parts), dict(self.joints),
             dict(self.holdings), dict(self.tags), dict(self.ends), dict(self.settings), dict(self.losses),
             dict(self.checks), dict(self.rulings), dict(self.sightings), dict(self.aboard_since),
-            dict(self.lain_since), dict(self.whereabouts),
+            dict(self.aboard), dict(self.lain_since), dict(self.whereabouts),
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),

@@ -247,7 +247,10 @@ def _looks_like(index: Index, joints: list[JointState]) -> str:
     """Return the first bag that this one is taken for; one is enough to make somebody look twice."""
     others = [other for joint in joints for other in taken_for(index, joint) if other.place.kind is PlaceKind.BAG]
     # the last difference is the one that a glance at the bench does not show: the length
-    return f"looks like {told(others[0].place)}: {others[0].words.split(', ')[-1]}" if others else ""
+    if not others:
+        return ""
+    first = others[0]
+    return f"looks like {first.text} in {told(first.place)}: {first.words.split(', ')[-1]}"
 
 
 def _bags_of(state: State, home: Position) -> str:

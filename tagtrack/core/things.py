@@ -54,6 +54,8 @@ class PositionState:
     # at which something that is shared with a cover over it was last worked on, from outside; and a part last went on
     driven: int = 0
     fitted: int = 0
+    # and at which something last came off here: a part, hardware, the end of a wire
+    came_off: int = 0
     acts: tuple[str, ...] = ()
 
 
@@ -238,6 +240,19 @@ class LossState:
     def may_be_in(self, area: str) -> bool:
         """Return whether it may lie in the area: where it was lost, within that or around it, or nobody knows."""
         return not self.areas or any(areas_meet(area, each) for each in self.areas)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AboardState:
+    """What was put aboard at one place for a while, of one kind: how many in all, how many came off again, and by whom.
+
+    What was lost aboard is in neither count a second time: it has a case of its own.
+    """
+
+    put: int = 0
+    put_by: tuple[str, ...] = ()
+    taken: int = 0
+    taken_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,17 @@ def pages_as_png(pdf: bytes | Path, *, dpi: int = 150) -> Iterator[bytes]:
     return _pictures(pdf, dpi)
 
 
+def is_preview(file: Path, *, dpi: int) -> bool:
+    """Return whether a file is there and looks like a preview of ours: a grey PNG of that resolution, no photo."""
+    from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - a large library that only previews need
+
+    try:
+        with Image.open(file) as picture:
+            return (picture.format, picture.mode) == ("PNG", "L") and round(picture.info.get("dpi", (0, 0))[0]) == dpi
+    except (OSError, UnidentifiedImageError, Image.DecompressionBombError):
+        return False
+
+
 def _pictures(pdf: bytes | Path, dpi: int) -> Iterator[bytes]:
     import pypdfium2  # noqa: PLC0415 - a large library that only previews need
 

@@ -109,8 +109,11 @@ def _piece(piece: Piece, at: float, axis: float, long: float, across: float) -> 
     if piece.outline is Outline.PIN:
         return (Box(x=at, y=axis - across / 2, width=long, height=across),)
     ink = _box(at, axis, long, across, 0.35)
-    if piece.outline is Outline.WASHER:
+    if piece.outline in (Outline.WASHER, Outline.ROUND_HEAD):
         return ink
+    if piece.outline is Outline.SLOTTED_HEAD:
+        # the slot is seen end on, in the middle of the top
+        return (*ink, Box(x=at, y=axis - across / 14, width=long / 3, height=across / 7))
     # the edges between the flats of a hexagon seen from its side
     edges = (axis - across / 4, axis + across / 4)
     return (*ink, *(Stroke(points=((at, edge), (at + long, edge)), pen=0.15) for edge in edges))

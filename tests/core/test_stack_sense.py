@@ -201,3 +201,45 @@ def test_of_several_bolts_the_one_that_is_meant_has_its_own_limit():
     assert limits["AN525-10R8"] is None
     assert (limits["AN3-5A"].limit, limits["AN6-10A"].limit) == (40, 390)
     assert stack_sense.reference(DECODER, stack).limit == 390
+
+
+def referred(text):
+    return stack_sense.reference(DECODER, parse(text)[0])
+
+
+@pytest.mark.parametrize(
+    ("stack", "told"),
+    [
+        # AC 43.13-1B Table 7-1: AN310 on a standard steel bolt, 10-32: 20-25 in-lb, at most 40
+        ("[AN3-12 | AN310-3 MS24665-132]", "20-25 in-lb, at most 40"),
+        ("[AN23-11 | AN310-3 MS24665-132]", "no number in the table for this bolt"),
+        ("[AN3-5A | MS21042-3]", "no number in the table for this nut"),
+        ("[AN3-5A | AN310-4]", "no number in the table for this nut"),
+        ("[AN3-5A AN960-10]", "no number in the table for a bolt without a nut"),
+    ],
+)
+def test_where_there_is_no_torque_it_is_told_what_has_none(stack, told):
+    assert referred(stack).told == told
+
+
+@pytest.mark.parametrize(
+    ("stack", "told"),
+    [
+        # the clevis bolt's head: public tables; over flats of 10-32: from memory, unverified
+        ("[AN23-11 | AN320-3]",
+         "head round with slot: a screwdriver; wrench, in inches: nut 3/8 (from memory, unverified)"),
+        ("[AN3-5A | MS21042-3]",
+         "wrench, in inches: head 3/8 (from memory, unverified), nut smaller than usual (reduced hexagon): measure"),
+        ("[AN4-5 | AN310-4]", "wrench, in inches: head 7/16, nut 7/16"),
+        ("[AN4-5A AN960-416]", "wrench, in inches: head 7/16"),
+        ("[AN12-30 | AN310-12]", ""),
+    ],
+)
+def test_a_wrench_is_told_for_what_takes_one_and_as_well_as_it_is_known(stack, told):
+    assert referred(stack).turned_by == told
+
+
+def test_a_cotter_pin_is_told_for_a_castle_nut_alone():
+    assert referred("[AN3-12 | AN310-3]").cotter == "cotter usually MS24665-132, at least .044 in thick"
+    assert referred("[AN3-5A | MS21042-3]").cotter == ""
+    assert referred("[AN3-5A | MS21044N3]").cotter == ""

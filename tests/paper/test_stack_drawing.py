@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from io import BytesIO
 from xml.etree import ElementTree as ET
@@ -12,7 +13,7 @@ from pypdf import PdfReader
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.hardware import parse
 from tagtrack.core.stack_shape import Outline, shape_of
-from tagtrack.paper.ink import Box, Text, extent
+from tagtrack.paper.ink import Box, Stroke, Text, extent
 from tagtrack.paper.pdf import write_pdf
 from tagtrack.paper.stack_drawing import INCH, lettered, page, small
 from tagtrack.paper.svg import svg
@@ -100,3 +101,21 @@ def test_it_is_written_as_svg_and_pdf():
     write_pdf([drawn], out=out, title="a stack")
     (one,) = PdfReader(out).pages
     assert "AN310-3" in one.extract_text()
+
+
+def edges(text):
+    """Return the strokes and filled boxes of the head alone: edges between flats, or a slot."""
+    stack = shape(text)
+    figure = small(replace(stack, pieces=stack.pieces[:1]), wide=60, high=20)
+    marks = [mark for mark in figure.ink if isinstance(mark, Stroke) and len(mark.points) == 2]
+    filled = [mark for mark in figure.ink if isinstance(mark, Box) and mark.tone == 0.0]
+    return len(marks), len(filled)
+
+
+def test_a_clevis_bolt_is_drawn_with_its_slot_and_without_the_flats_of_a_hexagon():
+    """AN21 to AN36: a round head with a slot, by public tables; its nut has flats all the same."""
+    assert edges("[AN23-11 | AN320-3]") == (0, 1)
+    assert edges("[AN3-5 | AN310-3]") == (2, 0)
+    assert edges("[AN525-10R8 AN960-10 | AN365-1032]") == (0, 0)
+    assert shape("[AN23-11 | AN320-3]").pieces[0].across == 2 * Fraction(19, 100), "no wrench fits it"
+    assert shape("[AN23-11 | AN320-3]").pieces[-1].outline is Outline.NUT

@@ -338,7 +338,7 @@ on
 
 def test_what_the_screws_of_a_cover_hold_is_looked_at_when_they_are_in_and_again_when_they_are_driven(play):
     play.lines(SHARED)
-    assert "CAN GO ON NOW\n  fairing, LEFT" in told(play("next", Tone.NOTE))
+    assert "CAN GO ON NOW, last off first\n  fairing, LEFT" in told(play("next", Tone.NOTE))
     assert not findings(play, closing=position("fairing LEFT"))
     play.lines(refit("fairing, LEFT") + f"all in tight\n~ by MB\ninspect bracket LEFT; {LOOK}")
     assert not [f for f in findings(play) if f.position]

@@ -75,7 +75,32 @@ def test_a_bag_that_this_one_is_taken_for_is_named(play):
     assert "LOOKS LIKE" not in told(play("off cover LEFT; 4 AN525-10R8"))
     face = face_of(play.job.state, play.bag("horn, LEFT"), play.job.knowledge)
     assert face.hardware_note.endswith(": one grip longer")
-    assert face.hardware_note.startswith(f"looks like bag {shown(play.bag('weight, LEFT'))}")
+    assert face.hardware_note.startswith(f"looks like AN3-6A in bag {shown(play.bag('weight, LEFT'))}")
+
+
+def test_what_does_not_lie_in_the_bag_is_not_what_another_is_taken_for(play):
+    play("off horn LEFT; 2x [AN3-10 | AN310-3 MS24665-132!]")
+    answer = told(play("off weight LEFT; 2x [AN3-11 | AN310-3 MS24665-134!]"))
+    assert "LOOKS LIKE  AN3-10 in bag" in answer
+    assert "LOOKS LIKE  MS24665" not in answer, "the old pin was thrown away"
+    play.lines("~ zone tail LEFT\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>\nin 2 AN3-10, 2 AN310-3")
+    answer = told(play("off arm LEFT; 2 AN3-12", None))
+    assert "LOOKS LIKE  AN3-11 in bag" in answer
+    assert "LOOKS LIKE  AN3-10" not in answer, "it is back in"
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        # a hexagon and a slot, a nylon insert and none, are told apart at a glance: common practice, no source
+        ("2 AN3-11", "2 AN23-11"),
+        ("2 MS21044N3", "2 MS21042-3"),
+        ("2 AN310-3", "2 AN365-1032A"),
+    ],
+)
+def test_what_a_glance_tells_apart_is_not_called_a_look_alike(play, first, second):
+    play(f"off horn LEFT; {first}")
+    assert "LOOKS LIKE" not in told(play(f"off weight LEFT; {second}", None))
 
 
 def test_the_small_hardware_of_a_connection_goes_into_its_bag_too(play):
@@ -169,7 +194,8 @@ def test_the_reinstallation_sheet_puts_what_is_covered_first(play):
 def test_what_is_back_is_left_out_of_the_sheet_unless_everything_is_asked_for(play):
     play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non\nall in tight")
     assert refit(play).verdict == "All is back"
-    assert refit(play, everything=True).verdict == "1 position to put back, in this order"
+    verdict = "1 position to put back: last off first; covers after what they close"
+    assert refit(play, everything=True).verdict == verdict
 
 
 # AC 43.13-1B Table 7-1: a 10-32 bolt takes 40 in-lb at most, with a shear nut 25

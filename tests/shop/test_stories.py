@@ -468,7 +468,7 @@ def renewed(play):
     """Return old, new, and where the old is, of the hardware on the report, by spec."""
     sheet = report(play.job.state, reconcile(play.job.state), play.job.head, printed="2026-03-02")
     (section,) = [s for s in sheet.sections if s.heading == "Replaced and scrapped"]
-    return {(row[1], row[2], row[3]) for row in section.table.rows if row[0] == "hardware"}
+    return {(row[1], row[2], row[3]) for row in section.table.rows if row[0].startswith("hardware")}
 
 
 def test_cotter_pins_that_went_in_new_stand_beside_the_old_ones_on_the_report():

@@ -41,9 +41,12 @@ def test_the_step_just_recorded_is_taken_back_and_named(play):
     [
         ("all in", "hardware in: horn, LEFT"), ("all in tight safe", "hardware in, tight, safetied: horn, LEFT"),
         ("condition unserviceable because cracked", "unserviceable: horn, LEFT"),
-        ("reprint horn LEFT because lost", "tag void: "), ("clear tail LEFT: 9 of 9 tools", "answered: zone tail LEFT"),
-        ("finger no", "answered: horn, LEFT"), ("setting rod LEFT; as found 4 threads", "setting: rod, LEFT"),
-        ("disconnect plug LEFT; keyed", "disconnected: plug, LEFT"), ("put 1 cap at horn LEFT", "moved: "),
+        ("reprint horn LEFT because lost", "tag void: "),
+        ("clear tail LEFT: 9 of 9 tools", "clear (9 of 9 tools): zone tail LEFT"),
+        ("finger no", "finger (no, it does not run on by finger): horn, LEFT"),
+        ("setting rod LEFT; as found 4 threads", "setting: rod, LEFT"),
+        ("disconnect plug LEFT; keyed", "disconnected: plug, LEFT"),
+        ("put 1 cap at horn LEFT", "moved: put on the aircraft (1 cap at horn, LEFT)"),
         ("lost 1 AN3-5A", "lost: case L1"), ("used 1 AN3-6A instead of 1 AN3-5A because of the data", "horn, LEFT"),
     ],
 )  # fmt: skip

@@ -8,6 +8,7 @@ from tagtrack.core.check_rest import ROWS
 from tagtrack.core.events import Planned
 from tagtrack.core.exchanges import Explanation
 from tagtrack.core.findings import GROUPS, Finding, Kind
+from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import shown
 
 # what is open is not wrong, so it is called by other words than a finding
@@ -66,7 +67,18 @@ def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
         told += [f"          {row:<12} {meaning}" for row, meaning in ROWS if row in mine]
         asked = next(iter(mine))
         told.append(f"          -> somebody who did none of this work: inspect {where}; {asked}: what was seen")
+        # answered away by its mark it cannot be, so it shows none
+        told.append(f"             nobody there: inspect {where}; not available: REASON")
     return told
+
+
+def how_many_found(findings: Sequence[Finding]) -> str:
+    """Return how many findings stand without an answer, and in how many entries they are listed where that differs."""
+    standing = [f for f in findings if f.answer is None]
+    together = {_where(f) for f in standing if _waits_for_a_look(f)}
+    entries = len(together) + sum(not _waits_for_a_look(f) for f in standing)
+    counted = how_many(len(standing), "FINDING", "FINDINGS")
+    return counted if entries == len(standing) else f"{counted} in {how_many(entries, 'entry', 'entries')}"
 
 
 def _where(finding: Finding) -> str:

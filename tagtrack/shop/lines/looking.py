@@ -5,7 +5,6 @@ from __future__ import annotations
 from tagtrack.core import ahead
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.shortage import needs
-from tagtrack.core.spelling import how_many
 from tagtrack.shop import closing, mending
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, note
@@ -22,7 +21,7 @@ def check(bench: Bench, who: Who, text: str) -> Reply:
         answered = listing.finding_lines(outcome.findings)
         clean = f"CLEAN  {area or 'the whole job'}: no finding stands without an answer"
         return Reply(Tone.DONE, (clean, *answered, *printed_ahead(bench, area)))
-    told = (how_many(len(outcome.unanswered), "FINDING", "FINDINGS"), *listing.finding_lines(outcome.findings),
+    told = (listing.how_many_found(outcome.unanswered), *listing.finding_lines(outcome.findings),
             *printed_ahead(bench, area))  # fmt: skip
     return Reply(Tone.WRONG, (*told, *_explained(bench, outcome)), found=len(outcome.unanswered))
 
@@ -64,7 +63,11 @@ def next_steps(bench: Bench, who: Who, text: str) -> Reply:
     """`next`: what can go on now, and what waits for what."""
     del who, text
     steps = closing.next_steps(bench.job)
-    told = ["CAN GO ON NOW", *(f"  {p}" for p in steps.now or ("nothing",))]
+    told = ["CAN GO ON NOW, last off first"]
+    told += [f"  {p}" for p in steps.now if p not in steps.off_too] or ["  nothing"]
+    if steps.off_too:
+        told += ["GOES WITH WHAT IS OFF TOO (it is part of it, or one bolt holds both)",
+                 *(f"  {p}: with {'; '.join(map(str, steps.off_too[p]))}" for p in steps.now if p in steps.off_too)]
     if steps.waiting:
         told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
     return note(*told)

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from tagtrack.core import events as e
 from tagtrack.core.events import Act, Event
+from tagtrack.core.places import ItemKind, Move, PlaceKind
 from tagtrack.core.records import TagEnd
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
 
 # so many things are told of one step
 _TOLD = 3
+# of what somebody saw, so many letters are enough to know which look it was
+_SEEN = 40
 
 _WORDS = {
     e.JobOpened: "work order opened", e.PersonNoted: "person noted", e.PositionNamed: "named", e.PerData: "data",
     e.TagBound: "tag in use", e.Reversed: "undone", e.Seen: "strange tag seen", e.AccessSet: "cover",
     e.Attached: "picture", e.Planned: "planned", e.MarksNoted: "marked", e.SitsSeen: "seen to sit",
     e.TakenOff: "taken off", e.Installed: "put on", e.HardwareInstalled: "hardware in",
-    e.Moved: "moved", e.ConnectionSet: "connected", e.Checked: "answered", e.Ruled: "answered", e.Lost: "lost",
+    e.Moved: "moved", e.ConnectionSet: "connected", e.Ruled: "answered", e.Lost: "lost",
     e.LossStep: "search", e.SignedOff: "signed off", e.SettingNoted: "setting", e.BackSet: "what is to go back",
     e.Recounted: "recount",
 }  # fmt: skip
@@ -45,6 +48,8 @@ def _word(event: Event) -> str:
             return f"{step.value} ({count})" if count else step.value
         case e.ConditionSet(condition=condition):
             return condition.value
+        case e.Checked(row=row, observation=seen):
+            return f"{row} ({seen if len(seen) <= _SEEN else seen[:_SEEN].rstrip() + ' ...'})"
         case e.TagEnded(end=end):
             return "tag void" if end is TagEnd.VOID else "tag back"
         case e.ConnectionSet(made=False):
@@ -62,6 +67,9 @@ def _about(event: Event, state: State | None) -> str:
             return _place_of(name, state)
         case e.Checked(subject=name):
             return _place_of(name, state) or name
+        case e.Moved(reason=reason, moves=moves):
+            what = [_moved(move, state) for move in moves]
+            return f"{reason} ({', '.join(what[:_TOLD])}{' ...' if len(what) > _TOLD else ''})" if what else reason
         case e.TagEnded(tag=tag) | e.TagBound(tag=tag):
             return shown(tag)
         case e.Ruled(key=key):
@@ -73,6 +81,14 @@ def _about(event: Event, state: State | None) -> str:
         case _:
             return str(getattr(event, "position", None) or getattr(event, "subject", "")
                        or getattr(event, "reason", ""))  # fmt: skip
+
+
+def _moved(move: Move, state: State | None) -> str:
+    """Return what was moved, and where on the aircraft it was put or was."""
+    if move.item.kind is ItemKind.PART:
+        return _place_of(move.item.name, state) or "a part"
+    aboard = next((place.name for place in (move.source, move.target) if place.kind is PlaceKind.ABOARD), "")
+    return f"{move.count} {move.item.name}" + (f" at {aboard}" if aboard else "")
 
 
 def _place_of(name: str, state: State | None) -> str:
