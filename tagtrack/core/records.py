@@ -152,6 +152,10 @@ class LossOutcome(Enum):
     ACCEPTED = "accepted"
 
 
+# what one person cannot say of a loss alone
+GIVEN_UP = (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED)
+
+
 @unique
 class CheckRole(Enum):
     """In what role somebody looked."""
