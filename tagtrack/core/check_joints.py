@@ -106,11 +106,12 @@ def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Findin
 
 
 def _tell(
-    joint: JointState, known: PositionState, kind: Kind, *, thing: str, expected: str, seen: str, advice: str
-) -> Finding:
+    joint: JointState, known: PositionState, kind: Kind, *, thing: str, expected: str, seen: str, advice: str,
+    lacks: int = 0,
+) -> Finding:  # fmt: skip
     return Finding(
         kind=kind, position=known.position, area=known.area, acts=joint.acts, thing=thing, expected=expected,
-        seen=seen, advice=advice, also=joint.positions[1:],
+        seen=seen, advice=advice, also=joint.positions[1:], lacks=lacks,
     )  # fmt: skip
 
 
@@ -150,7 +151,8 @@ def _counts(
             less = {instead: missing - count}
     found += [
         _tell(joint, known, Kind.SHORT, thing=spec, expected=f"{wanted[spec]} {spec}",
-              seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess")
+              seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess",
+              lacks=count)
         for spec, count in less.items()
     ]  # fmt: skip
     for spec in more:

@@ -9,7 +9,15 @@ from collections.abc import Callable
 
 from tagtrack.core import cautions
 from tagtrack.core.accounts import (
-    answer_to, connections, hardware, left_over, named, parts, printed_ahead, replaced, with_second,
+    answer_to,
+    connections,
+    hardware,
+    left_over,
+    named,
+    parts,
+    printed_ahead,
+    replaced,
+    with_second,
 )  # fmt: skip
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Kind

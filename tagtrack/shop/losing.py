@@ -108,7 +108,7 @@ def _known_as(job: Job, second: str) -> tuple[str, bool]:
 
 
 def _says_it_too(state: State, who: Who, loss: LossState, outcome: LossOutcome) -> bool:
-    """Return whether it is the second person, who was named by the first, that says the same now, for the first time."""
+    """Return whether it is the second person, who was named by the first, that says the same now, for once."""
     me = state.people.get(who.initials)
     is_second = me is not None and same(loss.second) in (same(me.initials), same(me.name))
     return is_second and outcome in GIVEN_UP and outcome is loss.outcome and who.initials not in loss.said_by

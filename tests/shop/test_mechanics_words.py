@@ -8,6 +8,7 @@ from builders import Play
 from tagtrack.core import leftover
 from tagtrack.core.events import Head
 from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
 
 
@@ -22,7 +23,7 @@ def told(reply):
     return "\n".join(reply.lines)
 
 
-# -- lost, and out of which bag ----------------------------------------------------------------------------------------
+# -- lost, and out of which bag ---------------------------------------------------------------------------------------
 
 TWO_BAGS = """
 ~ zone wing LEFT
@@ -68,8 +69,10 @@ def test_where_nothing_is_named_the_one_in_hand_is_charged_and_named(play):
 
 def test_an_area_that_is_said_is_kept_before_and_behind_the_position(play):
     play.lines(TWO_BAGS)
-    assert "of aileron, LEFT; lost in tail LEFT" in told(play("lost 1 AN960-10 from aileron LH in tail LEFT", Tone.WRONG))
-    assert "of weight, LEFT; lost in wing LEFT" in told(play("lost 1 AN960-10 in wing LEFT from weight LH", Tone.WRONG))
+    said = told(play("lost 1 AN960-10 from aileron LH in tail LEFT", Tone.WRONG))
+    assert "of aileron, LEFT; lost in tail LEFT" in said
+    said = told(play("lost 1 AN960-10 in wing LEFT from weight LH", Tone.WRONG))
+    assert "of weight, LEFT; lost in wing LEFT" in said
 
 
 def test_a_position_that_never_came_off_has_lost_nothing(play):
@@ -78,7 +81,7 @@ def test_a_position_that_never_came_off_has_lost_nothing(play):
     assert not play.job.state.losses
 
 
-# -- a loss that is given up needs two -----------------------------------------------------------------------------------
+# -- a loss that is given up needs two --------------------------------------------------------------------------------
 
 LOST = "off weight LEFT; 4 AN960-10\n! lost 1 AN960-10\n"
 
@@ -121,3 +124,67 @@ def test_a_person_of_the_shop_says_it_too(play, second):
     assert "with Mo Beispiel (MB), who said it too" in said
     assert "not confirmed" not in lost_row(play)
     assert "is closed" in told(play("case L1 not aboard: and again", Tone.WRONG))
+
+
+# -- how many of how many ---------------------------------------------------------------------------------------------
+
+
+def test_what_is_short_is_told_by_what_is_missing_and_not_by_what_is_in(play):
+    play.lines("off weight LEFT; 4 AN960-10\n? <tag weight, LEFT>\non\n? <bag weight, LEFT>\n! in 3 AN960-10")
+    assert "1 of 4 AN960-10 still to go in" in told(play("status", Tone.NOTE))
+    assert "still open: 1 of 4 AN960-10 still to go in" in told(play("tight"))
+
+
+def test_hardware_in_plain_words_is_counted_so_too(play):
+    play.lines("off weight LEFT; 11 trim screws, short\n? <tag weight, LEFT>\non")
+    said = told(play("status", Tone.NOTE))
+    assert "11 of 11 TRIM SCREWS, SHORT still to go in" in said
+    assert "0 TRIM SCREWS" not in said
+
+
+# -- the same, but for what is its own --------------------------------------------------------------------------------
+
+
+def test_a_part_number_is_never_taken_from_the_other_side(play):
+    play.lines("off aileron LEFT; pn 99-1; sn 5; mark UP; put shelf 2; 2 AN3-5A\n~ zone tail RIGHT")
+    said = told(play("same aileron RH"))
+    assert "not taken from the other side (99-1): say it behind same" in said
+    part = play.job.state.part_from(position("aileron RIGHT"))
+    assert (part.number, part.serial) == ("", "")
+
+
+def test_what_is_otherwise_on_this_side_is_said_behind_same(play):
+    play.lines("off aileron LEFT; pn 99-1; sn 5; mark UP; 2 AN3-5A\n~ zone tail RIGHT")
+    said = told(play("same aileron RH; pn 99-2; sn 6; put shelf 3; mark DOWN, arrow FWD; 3 AN3-5A"))
+    for each in ("pn 99-2", "sn 6", "at shelf 3", "mark DOWN, arrow FWD", "3 AN3-5A"):
+        assert each in said
+    assert "not taken from" not in said
+
+
+def test_same_without_a_name_takes_clauses_too(play):
+    play.lines("off aileron LEFT; mark UP; 2 AN3-5A\n~ zone tail RIGHT")
+    assert "sn 6" in told(play("same; sn 6"))
+
+
+def test_same_with_hardware_left_out_or_counted_later(play):
+    play.lines("off aileron LEFT; 2 AN3-5A\noff horn LEFT; 2 AN3-5A\n~ zone tail RIGHT")
+    assert "not counted yet" in told(play("same aileron RH; count later"))
+    assert "AN3-5A" not in told(play("same horn RH; none")).split("PAIR")[0]
+
+
+STACKS = "off aileron LEFT; 4x [AN3-5A AN960-10 | AN960-10 MS21044N4]\n~ zone tail RIGHT\n"
+
+
+@pytest.mark.parametrize("count", ["4 MS21044N4", "8 AN960-10", "3 AN3-5A, 3 MS21044N4", "3x [AN3-5A | MS21044N4]"])
+def test_a_count_that_fits_the_stacks_is_taken(play, count):
+    play.lines(STACKS)
+    said = told(play(f"same aileron RH; {count}"))
+    assert f"     {'3x' if count[0] == '3' else '4x'} [" in said
+
+
+def test_a_count_that_may_mean_two_things_is_refused_in_clear_words(play):
+    play.lines(STACKS)
+    said = told(play("same aileron RH; 3 MS21044N4", Tone.WRONG))
+    assert "is counted by stacks" in said
+    assert "same aileron RIGHT; 3x [AN3-5A AN960-10 | AN960-10 MS21044N4]" in said
+    play("same aileron RIGHT; 3x [AN3-5A AN960-10 | AN960-10 MS21044N4]")

@@ -19,6 +19,7 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, cut, one_line
+from tagtrack.shop.lines.listing import short
 from tagtrack.shop.lines.standing import is_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
 from tagtrack.shop.meant import meant, own
@@ -203,7 +204,8 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
     # only this position's own business; the whole job is asked by `check`
     mine = [f for f in of_position(bench.job.index(), here) if f.answer is None]
     looks = [f.thing.split(" of ")[0] for f in mine if f.kind is Kind.NOT_INSPECTED]
-    told = [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine if f.kind is not Kind.NOT_INSPECTED]
+    told = [f"     still open: {short(f) or f'{f.kind.value}: {f.thing}: {f.seen}'}" for f in mine
+            if f.kind is not Kind.NOT_INSPECTED]  # fmt: skip
     return told[:4] + ([f"     then a second person looks: {', '.join(looks)}"] if looks else [])
 
 

@@ -193,9 +193,9 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def case(bench: Bench, who: Who, text: str) -> Reply:
-    """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 not aboard by NAME: how`; also accepted.
+    """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 not aboard by NAME: how`.
 
-    Where the second person works in this shop, he says it himself, after `by INITIALS`: the same line.
+    Also `case L1 accepted by NAME: how`. Where the second person works in this shop, he says it himself, after `by INITIALS`: the same line.
     """
     head, _, how = text.partition(":")
     number, _, rest = head.partition(" ")

@@ -257,7 +257,7 @@ class Loop:
         if word is not None and not (word is back.on and looks_like_code(said)):
             chosen = word
             # "off; 11 AN525-10R8": nothing is named, it is the thing of the tag in hand
-            about = f";{rest}" if word is apart.off and first.endswith(";") else rest.strip()
+            about = f";{rest}" if word in (apart.off, apart.same) and first.endswith(";") else rest.strip()
             return lambda who: chosen(self.bench, who, about)
         if looks_like_code(said):
             self.bench.end = None
