@@ -193,7 +193,8 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
     untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
     asked = [
         _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",
-              seen="not said", advice="say: finger no;   it does run on: finger yes, and fit new ones")
+              seen="not said", advice=f"try it, and say: at {known.position.name} {known.position.side.value}, then: "
+              "finger no;   it does run on: finger yes, and fit new ones")
         for spec in untested
     ]  # fmt: skip
     said = answered(index.state, joint.identity, FINGER)

@@ -36,7 +36,8 @@ WIRES = "disconnect weight LEFT; A: terminal 3; B: terminal 4; function\n"
 # what was done before: behind the line itself, or behind its word, where it needs other than two parts off
 BEFORE = {
     "same": APART.replace("LEFT", "RIGHT").replace("weight L", "weight R") + "~ zone tail LEFT\n",
-    "same POSITION SIDE; 11 AN525-10R8; pn 99-2": "~ zone tail RIGHT\noff weight RIGHT; 12 AN525-10R8\n~ zone tail LEFT\n",
+    "same POSITION SIDE; 11 AN525-10R8; pn 99-2":
+        "~ zone tail RIGHT\noff weight RIGHT; 12 AN525-10R8\n~ zone tail LEFT\n",
     "hole": "off weight LEFT; 2 AN3-5A; loose\n",
     "found": "off weight LEFT; mark UP, arrow FWD; count later\n",
     "take": APART + "put 2 blue caps at weight LEFT\n",

@@ -5,11 +5,14 @@ from __future__ import annotations
 import pytest
 from builders import Play
 
+from tagtrack.cli.screen import show
 from tagtrack.core import leftover
+from tagtrack.core.callout import Decoder
 from tagtrack.core.events import Head
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
+from tagtrack.tables.loader import load
 
 
 @pytest.fixture
@@ -188,3 +191,131 @@ def test_a_count_that_may_mean_two_things_is_refused_in_clear_words(play):
     assert "is counted by stacks" in said
     assert "same aileron RIGHT; 3x [AN3-5A AN960-10 | AN960-10 MS21044N4]" in said
     play("same aileron RIGHT; 3x [AN3-5A AN960-10 | AN960-10 MS21044N4]")
+
+
+# -- out of the joint, and where to -----------------------------------------------------------------------------------
+
+NUTS = """
+~ zone tail RIGHT
+off hinge RIGHT; 2x [AN3-5A AN960-10 | AN960-10 MS21042-3]
+~ zone tail LEFT
+off hinge LEFT; 2x [AN3-5A AN960-10 | AN960-10 MS21042-3]
+? <tag hinge, LEFT>
+on
+? <bag hinge, LEFT>
+"""
+
+
+@pytest.fixture
+def known():
+    made = Play()
+    made.job.shop.knowledge = Decoder(load())
+    return made
+
+
+def test_what_comes_out_is_told_where_it_went(known):
+    known.lines(NUTS + "all in finger yes tight")
+    said = told(known("out 2 MS21042-3, 1 AN960-10"))
+    assert "2 MS21042-3 scrapped: not to be used again" in said
+    bag = known.bag("hinge, LEFT")
+    assert f"1 AN960-10 to bag {bag[:4]} {bag[4:]}" in said
+
+
+def test_scrapping_once_more_never_offers_the_other_sides_bag(known):
+    known.lines(NUTS + "all in finger yes tight\nout 2 MS21042-3")
+    said = told(known("scrap 2 MS21042-3 because they ran on", Tone.WRONG))
+    other = known.bag("hinge, RIGHT")
+    assert "2 of them are scrapped already" in said
+    assert f"{other[:4]} {other[4:]}" not in said
+
+
+def test_what_lies_in_its_own_bag_is_scrapped_out_of_it(known):
+    known.lines(NUTS)
+    assert "from bag" in told(known("scrap 1 MS21042-3 because it is bent"))
+
+
+# -- put aboard -------------------------------------------------------------------------------------------------------
+
+
+def test_on_is_as_good_as_at(play):
+    play.lines("off aileron LEFT; 2 AN3-5A")
+    assert "ABOARD  1 gust lock at aileron, LEFT" in told(play("put 1 gust lock on aileron LH"))
+    play("take 1 gust lock on aileron LH")
+    assert "still-aboard" not in play.kinds()
+
+
+def test_the_side_is_asked_of_what_is_known_by_its_side(play):
+    play.lines("off elevator LEFT; 2 AN3-5A")
+    said = told(play("put 2 blue caps at elevator", Tone.WRONG))
+    assert "which side is 'elevator' on?" in said
+    assert "type: elevator LEFT" in said
+
+
+def test_a_place_that_is_known_by_no_side_is_taken_as_it_is(play):
+    play.lines("off elevator LEFT; 2 AN3-5A\nput 2 blue caps at cockpit\ntake 2 blue caps at cockpit")
+
+
+def test_the_side_that_is_offered_is_that_of_the_zone(play):
+    play.lines("off static wick LEFT; 2 AN3-5A\n~ zone tail RIGHT")
+    assert "type: static wick RIGHT" in told(play("same static wick", Tone.WRONG))
+    play("zone tail", Tone.NOTE)
+    assert "type: static wick LEFT" in told(play("same static wick", Tone.WRONG))
+
+
+# -- a wire at another terminal ---------------------------------------------------------------------------------------
+
+WIRE = "disconnect motor CENTRE; A: terminal 3; B: terminal 4\n? <wire motor, CENTRE A>\n"
+
+
+def test_a_crossed_wire_is_asked_about_before_it_is_recorded(play):
+    play.lines(WIRE)
+    said = told(play("4", Tone.ASK))
+    assert "STOP: end A of motor, CENTRE came from terminal 3" in said
+    assert "really so?" in said
+    assert not any(end.made for end in play.job.state.ends.values())
+
+
+def test_after_no_the_end_is_still_in_hand(play):
+    play.lines(WIRE + "? 4\n~ no\n3")
+    assert [end.terminal for end in play.job.state.ends.values() if end.made] == ["terminal 3"]
+
+
+def test_it_really_is_so_is_recorded_and_stays_a_finding(play):
+    play.lines(WIRE + "? 4\n! yes, because the harness was renewed")
+    assert [end.terminal for end in play.job.state.ends.values() if end.made] == ["terminal 4"]
+
+
+def test_the_right_terminal_is_not_asked_about(play):
+    play.lines(WIRE + "terminal 3\n? <wire motor, CENTRE B>\n4")
+
+
+# -- finger test ------------------------------------------------------------------------------------------------------
+
+
+def test_a_finger_test_where_no_self_locking_nut_is_refused(known):
+    known.lines(NUTS + "all in\noff cover LEFT; 4 AN525-10R8")
+    said = told(known("finger no", Tone.WRONG))
+    assert "no self-locking nut at the cover, LEFT" in said
+    known("at hinge LEFT", Tone.NOTE)
+    known("finger no")
+
+
+def test_the_finding_names_the_position_to_say_it_of(known):
+    known.lines(NUTS + "all in tight")
+    assert "at hinge LEFT, then: finger no" in told(known("check", Tone.WRONG))
+
+
+def test_a_nut_that_no_table_knows_may_be_self_locking(known):
+    known.lines("~ zone tail LEFT\noff cover LEFT; 4 K1000-XYZ\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>\nall in finger no tight")
+
+
+# -- recorded or not --------------------------------------------------------------------------------------------------
+
+
+def test_what_was_not_recorded_stands_in_a_line_of_its_own(play, capsys):
+    play.lines("off cuff LEFT; 2 AN3-5A\n? off cuff RIGHT; 2 AN3-5A")
+    reply = play("off horn LEFT; 2 AN3-5A")
+    show(reply)
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("!!! NOT RECORDED")
+    assert lines[1].startswith(" ok OFF  horn, LEFT")

@@ -55,7 +55,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(fastening.renewing(bench.job.knowledge, here, bag))
     finger = match["finger"] or match["late"] or match["later"]
     if finger:
-        decides.append(tightening.finger_said(here, runs_on=finger.casefold() == "yes", bag=bag))
+        decides.append(tightening.finger_said(bench.job.knowledge, here, runs_on=finger.casefold() == "yes", bag=bag))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
@@ -259,7 +259,7 @@ def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
     here = subject(bench)
     act = taking_out.take_out(bench.job, who, parse_flat(text), here)
-    return done(act, f"OUT  {text}: {here}")
+    return done(act, f"OUT  {text}: {here}", *echo.went_to(act))
 
 
 def used(bench: Bench, who: Who, text: str) -> Reply:

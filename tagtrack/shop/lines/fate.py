@@ -66,7 +66,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
         lines = parse_flat(said)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
-        source = bagging.lying(state, lines[0], likely)
+        source = bagging.lying(state, lines[0], likely, bench.subject)
         act = bagging.dispose_hardware(bench.job, who, lines, source, target, why)
         return done(act, f"{where.upper()}  {said}: from {places.told(source)}")
     identity = _in_hand(bench, "what becomes of")
@@ -195,7 +195,8 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
 def case(bench: Bench, who: Who, text: str) -> Reply:
     """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 not aboard by NAME: how`.
 
-    Also `case L1 accepted by NAME: how`. Where the second person works in this shop, he says it himself, after `by INITIALS`: the same line.
+    Also `case L1 accepted by NAME: how`. A second person who works in this shop says it too, after `by INITIALS`: the
+    same line.
     """
     head, _, how = text.partition(":")
     number, _, rest = head.partition(" ")
