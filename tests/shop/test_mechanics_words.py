@@ -306,7 +306,8 @@ def test_the_finding_names_the_position_to_say_it_of(known):
 
 
 def test_a_nut_that_no_table_knows_may_be_self_locking(known):
-    known.lines("~ zone tail LEFT\noff cover LEFT; 4 K1000-XYZ\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>\nall in finger no tight")
+    known.lines("~ zone tail LEFT\noff cover LEFT; 4 K1000-XYZ\n? <tag cover, LEFT>\non\n? <bag cover, LEFT>")
+    known("all in finger no tight")
 
 
 # -- recorded or not --------------------------------------------------------------------------------------------------
@@ -319,3 +320,47 @@ def test_what_was_not_recorded_stands_in_a_line_of_its_own(play, capsys):
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("!!! NOT RECORDED")
     assert lines[1].startswith(" ok OFF  horn, LEFT")
+
+
+# -- much like, and not at all alike ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("known_as", "typed", "asked"),
+    [
+        ("elevator trim tab", "elevator trim pushrod", False), ("elevator bonding strap", "elevator down stop", False),
+        ("elevator trim tab", "elevator trim tube", False), ("hinge bracket", "hinge", False),
+        ("hinge bracket", "bracket", False), ("upper hinge bracket", "lower hinge bracket", False),
+        ("elevator trim tab", "trim tab", True), ("trim tab", "elevator trim tab", True),
+        ("elevator trim tab", "elevater trim tab", True), ("elevator trim tab", "elevator trimtab", True),
+        ("elevator trim tab", "trim tab elevator", True), ("hinge bracket", "hinge braket", True),
+        ("cover", "covre", True),
+    ],
+)  # fmt: skip
+def test_a_name_is_asked_about_where_it_is_most_likely_a_slip(play, known_as, typed, asked):
+    play(f"off {known_as} LEFT; 2 AN3-5A")
+    reply = play(f"off {typed} LEFT; 2 AN3-5A", None)
+    assert (reply.tone is Tone.ASK) is asked
+    assert (f"much like '{known_as}'" in told(reply)) is asked
+
+
+# -- which way the marks point ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("marks", "asked"), [
+    ("mark UP, arrow FWD", "mark, then arrow: for example fwd up "),
+    ("arrow FWD, dot UP", "arrow, then dot: for example up aft "),
+    ("mark FWD", "mark: for example up "),
+])  # fmt: skip
+def test_the_order_that_is_asked_is_that_of_the_marks_and_the_example_is_not_the_answer(play, marks, asked):
+    play(f"off horn LEFT; critical; {marks}; 2 AN3-5A")
+    said = told(play("<tag horn, LEFT>", Tone.ASK))
+    assert asked in said
+
+
+def test_where_both_sides_lie_in_one_area_the_side_is_asked_first(play):
+    play("zone tail", Tone.NOTE)
+    play.lines("off horn LEFT; mark UP, arrow FWD; 2 AN3-5A\nsame horn RIGHT\n? <tag horn, LEFT>")
+    said = told(play("up fwd", Tone.ASK))
+    assert "LEFT or RIGHT, then mark, then arrow: for example fwd up" in said
+    play("left up fwd")
