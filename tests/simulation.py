@@ -500,7 +500,7 @@ class Simulation:
                 if "a wire left off" in extra and end == "A" and where.startswith("wire 0"):
                     self.want("still-disconnected", where.replace(" LEFT", ", LEFT"), "a wire left off")
                 elif "two wires exchanged" in extra and where.startswith("wire 0"):
-                    # the loop says so at once, and records it: it is what was done
+                    # the loop asks first: it is what was done
                     self.play(f"connect {where}; {end}; terminal {'2' if end == 'A' else '1'}", None)
                     self.play("yes, because it was done so", None)
                     self.want("still-disconnected", where.replace(" LEFT", ", LEFT"), "two wires exchanged")

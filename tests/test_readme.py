@@ -45,7 +45,7 @@ def learn(expected, came, codes):
 
 def plain(text):
     """Return the text without what must differ between two runs."""
-    words = _CHECKS.sub("#", _CODE.sub("CODE", text.replace("\\", "/")))
+    words = _CODE.sub("CODE", _CHECKS.sub("#", text.replace("\\", "/")))
     # codes stand in a list in their own order
     return [line.rstrip() for line in words.splitlines()]
 

@@ -138,6 +138,7 @@ BACK: tuple[Step, ...] = (
     Step(says="Tail cone"),
     Step("zone tail CENTRE"),
     Step("connect trim motor wires CENTRE; A; terminal 4 white sleeve", caught="the two wires exchanged"),
+    Step("no"),
     Step("connect trim motor wires CENTRE; A; terminal 3 red sleeve"),
     Step("connect trim motor wires CENTRE; B"),
     Step("function trim motor wires CENTRE: trim UP, tab goes DOWN"),

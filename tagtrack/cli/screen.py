@@ -14,6 +14,9 @@ _MARK = {Tone.DONE: " ok ", Tone.NOTE: "    ", Tone.ASK: "  ? ", Tone.WRONG: "!!
 
 def show(reply: Reply) -> None:
     """Print one answer; a wrong one rings the bell where a person listens."""
+    if reply.dropped:
+        # a line of its own, in a tone of its own: what follows is the answer to the line that was typed now
+        click.secho(_fit(_MARK[Tone.WRONG] + reply.dropped), bold=True)
     first, *rest = reply.lines or ("",)
     loud = reply.tone is Tone.WRONG
     if loud and sys.stdout.isatty():

@@ -12,16 +12,30 @@ from tagtrack.core.index import Index
 from tagtrack.core.owners import by_owner
 from tagtrack.core.places import KEPT, SCRAP, ItemKind, Place, PlaceKind, told
 from tagtrack.core.reconcile import Reconciliation
+from tagtrack.core.records import GIVEN_UP
 from tagtrack.core.sheets import Section, Table
+from tagtrack.core.spelling import same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import shown
-from tagtrack.core.things import JointState, PartState
+from tagtrack.core.things import JointState, LossState, PartState
 
 
 def named(state: State, initials: str) -> str:
     """Return a person's name and initials; the initials alone where nobody of them is known."""
     person = state.people.get(initials)
     return str(person) if person else initials
+
+
+def with_second(state: State, loss: LossState) -> str:
+    """Return with whom a loss was given up, who named that person, and whether he or she said it too."""
+    if not loss.second or loss.outcome not in GIVEN_UP:
+        return ""
+    who = next((p for p in state.people.values() if same(loss.second) in map(same, (p.initials, p.name))), None)
+    told = f"with {who or loss.second}"
+    if who is not None and who.initials in loss.said_by:
+        return f"{told}, who said it too"
+    by = named(state, loss.said_by[0]) if loss.said_by else "nobody known"
+    return f"{told}: named by {by}, not confirmed" + ("" if who or loss.of_shop else "; nobody who works in this shop")
 
 
 def answer_to(state: State, finding: Finding) -> str:

@@ -134,11 +134,12 @@ def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Findin
 
 
 def _tell(
-    joint: JointState, known: PositionState, kind: Kind, *, thing: str, expected: str, seen: str, advice: str
-) -> Finding:
+    joint: JointState, known: PositionState, kind: Kind, *, thing: str, expected: str, seen: str, advice: str,
+    lacks: int = 0,
+) -> Finding:  # fmt: skip
     return Finding(
         kind=kind, position=known.position, area=known.area, acts=joint.acts, thing=thing, expected=expected,
-        seen=seen, advice=advice, also=joint.positions[1:],
+        seen=seen, advice=advice, also=joint.positions[1:], lacks=lacks,
     )  # fmt: skip
 
 
@@ -178,7 +179,8 @@ def _counts(
             less = {instead: missing - count}
     found += [
         _tell(joint, known, Kind.SHORT, thing=spec, expected=f"{wanted[spec]} {spec}",
-              seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess")
+              seen=f"{every.get(spec, 0)} {spec}", advice=f"find and fit {count} {spec}; never fit a guess",
+              lacks=count)
         for spec, count in less.items()
     ]  # fmt: skip
     for spec in more:
@@ -219,7 +221,8 @@ def _reused(index: Index, joint: JointState, known: PositionState, old: Mapping[
     untested = [spec for spec in old if finger_tested(index, joint) is None and finger_test(index.knowledge, spec)]
     asked = [
         _tell(joint, known, Kind.NOT_LOOKED_AT, thing=f"finger test of {spec}", expected="does it run on by finger?",
-              seen="not said", advice="say: finger no;   it does run on: finger yes, and fit new ones")
+              seen="not said", advice=f"try it, and say: at {known.position.name} {known.position.side.value}, then: "
+              "finger no;   it does run on: finger yes, and fit new ones")
         for spec in untested
     ]  # fmt: skip
     said = answered(index.state, joint.identity, FINGER)

@@ -39,6 +39,10 @@ class Refusal(Trouble):
     """What was asked cannot be recorded as asked. Nothing was written."""
 
 
+class SideUnsaid(Refusal):
+    """A position was typed without its side."""
+
+
 class Slip(Refusal):
     """A code that was misread or mistyped: its check character does not fit."""
 

@@ -213,6 +213,8 @@ class LossStep:
     areas: tuple[str, ...] = ()
     second: str = ""
     moves: tuple[Move, ...] = ()
+    # the second person works in this shop, and can say it too
+    of_shop: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,6 +113,8 @@ class Finding:
     about: str = ""
     # the step of the job at which what it says last came about: an answer from before that is none
     since: int = 0
+    # of what is short, how many pieces are still to go in
+    lacks: int = 0
     # ids of the acts it rests on
     acts: tuple[str, ...] = ()
     answer: RulingState | None = None

@@ -200,6 +200,8 @@ def loss_step(state: State, act: Act, event: e.LossStep) -> None:
         areas=loss.areas if event.outcome is LossOutcome.SEARCHED else (*dict.fromkeys((*loss.areas, *event.areas)),),
         outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),
         second=event.second or loss.second,
+        of_shop=event.of_shop or (loss.of_shop and not event.second),
+        said_by=(*(loss.said_by if loss.outcome is event.outcome else ()), act.by) if ends else loss.said_by,
         acts=seen_in(loss.acts, act),
     )
     move_all(state, act, event.moves)

@@ -121,7 +121,8 @@ def total_lines(stack: Stack) -> tuple[Line, ...]:
 def with_counts(stacks: Iterable[Stack], lines: Iterable[Line]) -> tuple[tuple[Stack, ...], tuple[Line, ...]]:
     """Return the stacks with other counts of what they hold, and the lines of which none of them holds any.
 
-    In an ordered stack the count of its head piece says how many stacks there are.
+    In an ordered stack the count of its head piece says how many stacks there are; of its other pieces just as many
+    as those hold are taken.
     """
     counts = {line.spec: line for line in lines}
     made = tuple(_with_counts(stack, counts) for stack in stacks)
@@ -132,7 +133,12 @@ def _with_counts(stack: Stack, counts: dict[str, Line]) -> Stack:
     # each count is taken out once it was used
     if stack.grip is not None:
         head = counts.pop(stack.lines[0].spec, None)
-        return replace(stack, times=head.count if head else stack.times)
+        made = replace(stack, times=head.count if head else stack.times)
+        for spec, count in totals((made,)).items():
+            # what is just as many as the stacks hold says nothing else; any other count may mean either
+            if spec in counts and counts[spec].count == count:
+                del counts[spec]
+        return made
     found = [counts.pop(line.spec, None) for line in stack.lines]
     lines = tuple(replace(line, count=other.count) if other else line
                   for line, other in zip(stack.lines, found, strict=True))  # fmt: skip

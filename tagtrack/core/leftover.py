@@ -8,7 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tagtrack.core import cautions
-from tagtrack.core.accounts import answer_to, connections, hardware, left_over, named, parts, printed_ahead, replaced
+from tagtrack.core.accounts import (
+    answer_to,
+    connections,
+    hardware,
+    left_over,
+    named,
+    parts,
+    printed_ahead,
+    replaced,
+    with_second,
+)  # fmt: skip
 from tagtrack.core.events import Head
 from tagtrack.core.findings import GROUPS, Kind
 from tagtrack.core.index import Index
@@ -110,7 +120,7 @@ def _losses(index: Index, outcome: Reconciliation) -> Section | None:
     for loss in index.state.losses.values():
         search = "; ".join(f"{named(index.state, by)}: {step}" for by, step in loss.search) or "no search recorded"
         ended = loss.outcome.value if loss.outcome and not loss.stands else "NOT FOUND"
-        second = f", accepted with {loss.second}" if loss.second else ""
+        second = f", {told}" if (told := with_second(index.state, loss)) else ""
         rows.append((loss.case, f"{loss.count} {loss.what}", "; ".join(loss.areas), search, ended + second))
     if not rows:
         return None

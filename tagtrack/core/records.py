@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum, unique
 
 from tagtrack.core.axes import Side, side, side_or_none
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import SideUnsaid
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.spelling import clean, name, same
 
@@ -61,7 +61,7 @@ def position(text: str) -> Position:
         where = side_or_none(words[-1])
     spot = name(" ".join(words[:-1] if where else words), what="position")
     if where is None or side_or_none(spot):
-        raise Refusal(
+        raise SideUnsaid(
             f"which side is '{spot}' on?",
             expected="the position with its side: LEFT, RIGHT or CENTRE (also for the only one of its kind)",
             came=clean(text),
@@ -150,6 +150,10 @@ class LossOutcome(Enum):
     NOT_ABOARD = "not aboard"
     # a written account of the search, accepted by a second person
     ACCEPTED = "accepted"
+
+
+# what one person cannot say of a loss alone
+GIVEN_UP = (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED)
 
 
 @unique

@@ -134,3 +134,45 @@ def nearest(text: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
     """Return up to `most` known names that are spelled much like the text, the likeliest first."""
     by_form = {same(k): k for k in known}
     return tuple(by_form[form] for form in get_close_matches(same(text), list(by_form), most, 0.7))
+
+
+def much_alike(one: str, other: str) -> bool:
+    """Return whether one name is most likely the other one, mistyped, or said with a word less.
+
+    A few letters differ in one word, words are joined, parted or stand in another order, or one word before the last
+    is left out. A different last word, which says what it is, is a different thing.
+
+    >>> much_alike("elevater weight", "elevator weight"), much_alike("trim tab", "elevator trim tab")
+    (True, True)
+    >>> much_alike("elevator trim tab", "elevator trim pushrod"), much_alike("hinge", "hinge bracket")
+    (False, False)
+    """
+    mine, its = same(one).split(), same(other).split()
+    if sorted(mine) == sorted(its) or _is_slip("".join(mine), "".join(its), most=0):
+        return True
+    if len(mine) == len(its):
+        differing = [(a, b) for a, b in zip(mine, its, strict=True) if a != b]
+        return len(differing) == 1 and _is_slip(*differing[0])
+    less, more = sorted((mine, its), key=len)
+    left_out = any([*more[:at], *more[at + 1 :]] == less for at in range(len(more) - 1))
+    joined = any([*more[:at], more[at] + more[at + 1], *more[at + 2 :]] == less for at in range(len(more) - 1))
+    return (left_out and len(less) > 1 and len(more) == len(less) + 1) or joined
+
+
+def _is_slip(one: str, other: str, most: int = 2) -> bool:
+    """Return whether one word may be the other with up to so many letters wrong, missing, too many or exchanged."""
+    if one == other:
+        return True
+    if abs(len(one) - len(other)) > most:
+        return False
+    # of a short word, two letters are most of it
+    allowed = min(most, max(len(one), len(other)) // 3)
+    rows: list[list[int]] = [list(range(len(other) + 1))]
+    for i, a in enumerate(one, 1):
+        row = [i]
+        for j, b in enumerate(other, 1):
+            row.append(min(rows[-1][j] + 1, row[j - 1] + 1, rows[-1][j - 1] + (a != b)))
+            if i > 1 and j > 1 and a == other[j - 2] and b == one[i - 2]:
+                row[j] = min(row[j], rows[-2][j - 2] + 1)
+        rows.append(row)
+    return rows[-1][-1] <= allowed

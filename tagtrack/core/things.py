@@ -225,6 +225,10 @@ class LossState:
     search: tuple[tuple[str, str], ...] = ()
     outcome: LossOutcome | None = None
     second: str = ""
+    # the second person works in this shop
+    of_shop: bool = False
+    # who said what it came to, by initials: who named the second person first
+    said_by: tuple[str, ...] = ()
     acts: tuple[str, ...] = ()
 
     @property

@@ -16,10 +16,11 @@ from tagtrack.shop.desk import Job
 from tagtrack.shop.ports import Who
 
 
-def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
+def lying(state: State, line: Line, likely: Sequence[Place], here: Position | None = None) -> Place:
     """Return where so many of a spec lie in the shop: a likely place first, else the only one; refuse otherwise.
 
-    With a bag or a position in hand, another joint's bag is never guessed: its pieces are that joint's.
+    With a bag or a position in hand, another joint's bag is never guessed, nor offered: its pieces are that joint's.
+    `here`: the position in hand.
     """
     loose = (PlaceKind.BAG, PlaceKind.SPOT, PlaceKind.HOLE)
     items = (places.used(line.spec), places.new(line.spec))
@@ -33,6 +34,15 @@ def lying(state: State, line: Line, likely: Sequence[Place]) -> Place:
     free = first or [place for place in holding if place not in others]
     if first or len(free) == 1:
         return free[0]
+    if not free and likely:
+        gone = sum(places.held(state.holdings, places.SCRAP, item) for item in items)
+        raise Refusal(
+            f"no {line} of {here or places.told(likely[0])} lies in the shop",
+            expected="a piece that lies in its bag, in its hole or on the bench",
+            came=f"{line}; {gone} of them {'is' if gone == 1 else 'are'} scrapped already" if gone else str(line),
+            todo=f"nothing, if it went when it came out; it is in its joint still? out {line}; "
+            "another position's? scan its bag first",
+        )  # fmt: skip
     raise Refusal(
         f"which {line}?" if holding else f"no {line} lies in the shop",
         expected=" or ".join(places.told(p) for p in holding) or "a piece in a bag, in its hole or on the bench",

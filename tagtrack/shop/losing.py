@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from tagtrack.core import places
-from tagtrack.core.errors import Refusal
+from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, LossStep, Lost
 from tagtrack.core.hardware import Line
 from tagtrack.core.places import Item, Move, Place, PlaceKind
-from tagtrack.core.records import LossOutcome
+from tagtrack.core.records import GIVEN_UP, LossOutcome
 from tagtrack.core.spelling import clean, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.things import LossState
@@ -17,6 +18,9 @@ from tagtrack.shop.another import another
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import let_loose
 from tagtrack.shop.ports import Who
+
+# a search, told in the same breath
+_SEARCH = re.compile(r"(?i)\b(?:search|look|swept|sweep|mirror|lamp|borescope|magnet|vacuum|went (?:over|through))")
 
 
 def lose(job: Job, who: Who, line: Line, source: Place, areas: Sequence[str]) -> Act:
@@ -76,6 +80,8 @@ def step(
 
     def make(state: State) -> Sequence[Event]:
         loss = _case(state, case)
+        if _says_it_too(state, who, loss, outcome):
+            return (LossStep(loss.case, outcome, told),)
         turned_up = outcome is LossOutcome.FOUND and loss.outcome is not LossOutcome.FOUND
         if not loss.stands and not turned_up:
             raise Refusal(f"case {loss.case} is closed: {loss.outcome.value if loss.outcome else ''}",
@@ -83,13 +89,40 @@ def step(
         moves: tuple[Move, ...] = ()
         if outcome is LossOutcome.FOUND:
             moves = _turned_up(state, loss, count, back_to)
-        if outcome in (LossOutcome.NOT_ABOARD, LossOutcome.ACCEPTED):
-            another(state, who, second)
+        by, of_shop = clean(second), False
+        if outcome in GIVEN_UP:
+            by, of_shop = _known_as(job, another(state, who, second))
+            _object_to_no_search(who, loss, told, outcome)
         # "found 1 AN525-10R8" names what was found, and no area
         named = tuple(area for each in areas if same(area := clean(each)) != same(loss.what))
-        return (LossStep(loss.case, outcome, told, named, clean(second), moves),)
+        return (LossStep(loss.case, outcome, told, named, by, moves, of_shop),)
 
     return job.commit(who, make)
+
+
+def _known_as(job: Job, second: str) -> tuple[str, bool]:
+    """Return the name of a second person as the shop has it, and whether he or she works there."""
+    people = job.shop.state.people.values()
+    found = next((p for p in people if same(second) in (same(p.initials), same(p.name), same(str(p)))), None)
+    return (found.name, True) if found is not None else (second, False)
+
+
+def _says_it_too(state: State, who: Who, loss: LossState, outcome: LossOutcome) -> bool:
+    """Return whether it is the second person, who was named by the first, that says the same now, for once."""
+    me = state.people.get(who.initials)
+    is_second = me is not None and same(loss.second) in (same(me.initials), same(me.name))
+    return is_second and outcome in GIVEN_UP and outcome is loss.outcome and who.initials not in loss.said_by
+
+
+def _object_to_no_search(who: Who, loss: LossState, told: str, outcome: LossOutcome) -> None:
+    """Ask where a loss is given up, no search of it is recorded, and none is told with it."""
+    if loss.search or _SEARCH.search(told):
+        return
+    who.object(Objection(
+        f"STOP: no search for {loss.what} is recorded", kind="lost",
+        expected=f"case {loss.case} searched AREA: how, before it is {outcome.value}", came=told,
+        todo="search first, and say where and how",
+    ))  # fmt: skip
 
 
 def _turned_up(state: State, loss: LossState, count: int | None, back_to: Place) -> tuple[Move, ...]:

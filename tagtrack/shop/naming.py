@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.records import Position, TagRole
-from tagtrack.core.spelling import clean, nearest, same, told_apart
+from tagtrack.core.spelling import clean, much_alike, nearest, same, told_apart
 from tagtrack.core.state import State
 from tagtrack.core.things import PositionState
 from tagtrack.shop.ports import Who
@@ -50,7 +50,8 @@ def fresh(state: State, position: Position, who: Who) -> Position:
     if same(position.name) in state.spelled:
         return known_as(state, position)
     names = {known.name for known in state.positions}
-    near = nearest(position.name, {name for name in names if not told_apart(name, position.name)})
+    alike = [n for n in names if much_alike(n, position.name) and not told_apart(n, position.name)]
+    near = (*nearest(position.name, alike), *sorted(alike))
     if near:
         who.object(Objection(
             f"'{position.name}' is new, but much like '{near[0]}'",

@@ -20,6 +20,7 @@ from tagtrack.core.events import (
     TagBound,
     TakenOff,
 )
+from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
@@ -109,6 +110,13 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
+        if known.as_found and same(at) != same(known.as_found):
+            which = f"end {end} of {position}" if end else str(position)
+            who.object(Objection(
+                f"STOP: {which} came from {known.as_found}", kind=Kind.STILL_DISCONNECTED.value,
+                expected=known.as_found, came=at,
+                todo="look at its tag and at the terminal, and put it where it came from; it goes elsewhere? say why",
+            ))  # fmt: skip
         # from one terminal to another it went with its screw backed off
         held = [j for j in state.joints_of(position) if known.made and (j.tight or j.safe)]
         return (*(JointSet(j.identity, JointStep.LOOSENED) for j in held), ConnectionSet(position, end, at, made=True))

@@ -17,7 +17,10 @@ from tagtrack.shop.removal import Keep, Removal
 
 
 def like_other_side(state: State, position: Position, other: tuple[Line, ...] = ()) -> Removal:
-    """Return the removal that the other side's record describes, mirrored, with changed counts taken over."""
+    """Return the removal that the other side's record describes, mirrored, with changed counts taken over.
+
+    Never the numbers of its part: a handed part has another, and which one came off here only the eye can tell.
+    """
     twin = position.mirrored
     known = state.positions.get(twin)
     part = state.part_from(twin)
@@ -46,6 +49,16 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
     stacks, strange = with_counts([joint.stack for joint in joints], other)
     if strange:
         extra = strange[0]
+        stacked = next((j.stack for j in joints if j.stack.grip is not None
+                        and extra.spec in {line.spec for line in j.stack.lines}), None)  # fmt: skip
+        if stacked is not None:
+            whole = f"{extra.count}x {str(stacked)[str(stacked).index('['):]}"
+            raise Refusal(
+                f"{stacked} is counted by stacks, and {extra} may be so many stacks, or stacks that lack some",
+                expected=f"the count of stacks, by its head: {stacked.times} {stacked.lines[0].text}", came=str(extra),
+                todo=f"so many stacks: same {position.name} {position.side.value}; {whole};   else say each whole, "
+                "in brackets",
+            )  # fmt: skip
         raise Refusal(
             f"the other side has no {extra.text}",
             expected=", ".join(str(line) for joint in joints for line in joint.found),
@@ -62,7 +75,6 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
         closes_up=tuple(p.mirrored for p in known.closes_up),
         parent=known.parent.mirrored if known.parent else None,
         requirement=known.requirement,
-        number=part.number if part else "",
         hardware=tuple(replace(each, head=each.head.across if each.head else None) for each in stacks),
         lock=joints[0].lock if joints else "",
         clamps=tuple(p.mirrored for p in joints[0].positions[1:]) if joints else (),

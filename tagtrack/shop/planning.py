@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 from tagtrack.core.ahead import still_on
 from tagtrack.core.axes import Side
@@ -23,7 +23,7 @@ from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.clauses import removal
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removal import Keep, Removal
+from tagtrack.shop.removal import Keep, Removal, found_otherwise
 
 # the columns, and how each is said in the loop; the first two are compulsory, the others may be left out
 COLUMNS: Mapping[str, str] = {
@@ -220,17 +220,8 @@ def as_found(plan: Planned, text: str) -> Removal:
     """
     listed = removal(plan.line, keep=Keep.BAG)
     found = removal(f"{plan.position.name} {plan.position.side.value}; {text}", keep=listed.keep)
-    unsaid = Removal(position=found.position)
-    said = {
-        each.name: getattr(found, each.name) for each in fields(Removal)
-        if getattr(found, each.name) != getattr(unsaid, each.name)
-    }  # fmt: skip
     hardware = found.hardware if any(s.grip is not None for s in found.hardware) else _recounted(plan, listed, found)
-    if found.keep is not listed.keep and found.keep in (Keep.STAYS, Keep.LATER) and not found.hardware:
-        # nothing holds it after all, or nobody has counted yet
-        hardware = ()
-    return replace(listed, **{**said, "keep": found.keep, "hardware": hardware,
-                              "marks": found.marks.beside(listed.marks)})  # fmt: skip
+    return found_otherwise(listed, found, hardware)
 
 
 def _recounted(plan: Planned, listed: Removal, found: Removal) -> tuple[Stack, ...]:

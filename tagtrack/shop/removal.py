@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from enum import Enum, unique
 
 from tagtrack.core.axes import Direction
@@ -67,3 +67,17 @@ class Removal:
 def tray(position: Position) -> Place:
     """Return the place of hardware that lies loose beside its part."""
     return Place(PlaceKind.SPOT, f"loose, beside {position}")
+
+
+def found_otherwise(listed: Removal, found: Removal, hardware: tuple[Stack, ...]) -> Removal:
+    """Return a removal as it is known from elsewhere, with what was found otherwise, and the hardware, taken over."""
+    unsaid = Removal(position=found.position)
+    said = {
+        each.name: getattr(found, each.name) for each in fields(Removal)
+        if getattr(found, each.name) != getattr(unsaid, each.name)
+    }  # fmt: skip
+    if found.keep is not listed.keep and found.keep in (Keep.STAYS, Keep.LATER) and not found.hardware:
+        # nothing holds it after all, or nobody has counted yet
+        hardware = ()
+    return replace(listed, **{**said, "keep": found.keep, "hardware": hardware,
+                              "marks": found.marks.beside(listed.marks)})  # fmt: skip

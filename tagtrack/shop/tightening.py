@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import FINGER
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Checked, Event, JointSet
 from tagtrack.core.hardware import spec_key
+from tagtrack.core.kinship import finger_test, kind_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position
 from tagtrack.core.state import State
@@ -94,7 +96,7 @@ def _refuse_which(position: Position, joints: Sequence[JointState], count: int) 
         )  # fmt: skip
 
 
-def finger_said(position: Position, *, runs_on: bool, bag: Place | None = None) -> Decide:
+def finger_said(knowledge: Decoder, position: Position, *, runs_on: bool, bag: Place | None = None) -> Decide:
     """Decide what the finger test of the self-locking nuts at a position showed: whether they run on by finger.
 
     `bag`: the one in hand, which may be that of a neighbour whose bolt goes through here as well.
@@ -102,9 +104,22 @@ def finger_said(position: Position, *, runs_on: bool, bag: Place | None = None) 
 
     def decide(state: State) -> Sequence[Event]:
         seen = "yes, it runs on by finger" if runs_on else "no, it does not run on by finger"
-        return tuple(Checked(joint.identity, FINGER, seen) for joint in meant(state, position, bag))
+        joints = meant(state, position, bag)
+        if knowledge.catalogue.families and not any(_may_run_on(knowledge, joint) for joint in joints):
+            raise Refusal(
+                f"there is no self-locking nut at the {position}", came="the finger test of one",
+                expected=f"a joint with one; here: {'; '.join(str(joint.stack) for joint in joints)}",
+                todo="of another position? say where, then what it showed: at POSITION SIDE, then: finger no",
+            )  # fmt: skip
+        return tuple(Checked(joint.identity, FINGER, seen) for joint in joints)
 
     return decide
+
+
+def _may_run_on(knowledge: Decoder, joint: JointState) -> bool:
+    """Return whether the joint has a self-locking nut, or a piece of which nobody knows what it is."""
+    specs = {line.spec for line in (*joint.back, *joint.found)}
+    return any(finger_test(knowledge, spec) or not kind_of(knowledge, spec) for spec in specs)
 
 
 def _filled(state: State, joint: JointState) -> bool:

@@ -36,7 +36,8 @@ WIRES = "disconnect weight LEFT; A: terminal 3; B: terminal 4; function\n"
 # what was done before: behind the line itself, or behind its word, where it needs other than two parts off
 BEFORE = {
     "same": APART.replace("LEFT", "RIGHT").replace("weight L", "weight R") + "~ zone tail LEFT\n",
-    "same POSITION SIDE; 11 AN525-10R8": "~ zone tail RIGHT\noff weight RIGHT; 12 AN525-10R8\n~ zone tail LEFT\n",
+    "same POSITION SIDE; 11 AN525-10R8; pn 99-2":
+        "~ zone tail RIGHT\noff weight RIGHT; 12 AN525-10R8\n~ zone tail LEFT\n",
     "hole": "off weight LEFT; 2 AN3-5A; loose\n",
     "found": "off weight LEFT; mark UP, arrow FWD; count later\n",
     "take": APART + "put 2 blue caps at weight LEFT\n",
@@ -49,6 +50,7 @@ BEFORE = {
     "in": BAG, "new": COTTER, "out": BAG + "! new 2 AN3-6A\n", "used": BAG, "added": ALL_IN,
     "back": "off cover LEFT; 11 AN525-10R8\n? <tag cover, LEFT>\n~ at cover LEFT\non\n",
     "replace": IN_HAND, "scrap": IN_HAND, "stock": LOOSE_BAG, "send": IN_HAND, "condition": IN_HAND,
+    "case L1 not aboard by NAME: how": LOOSE_BAG + "! lost 1 AN960-10\ncase L1 searched tail: mirror and lamp\n",
     "lost": IN_HAND, "dropped": IN_HAND, "case": LOOSE_BAG + "! lost 1 AN960-10\n",
     "connect": WIRES, "function": WIRES + "connect weight LEFT; A\nconnect weight LEFT; B\n",
     "design": APART + "~ zone tail RIGHT\noff weight RIGHT; mark UP; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3]\n",

@@ -71,8 +71,9 @@ def test_cables_crossed_at_the_bellcrank():
     play = Play()
     play.lines("~ zone wing LEFT\ndisconnect aileron cables CENTRE; A: upper arm; B: lower arm; function")
     crossed = play("connect aileron cables CENTRE; A; lower arm", None)
-    assert crossed.tone is Tone.WRONG
+    assert crossed.tone is Tone.ASK
     assert "upper arm" in told(crossed)
+    play("yes, because the cables were renewed", Tone.WRONG)
     assert "still-disconnected" in kinds(play)
 
 

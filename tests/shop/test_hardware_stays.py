@@ -53,8 +53,9 @@ def test_the_screws_of_a_connection_come_out_each_time_that_it_is_parted(play):
 
 
 def test_the_screws_of_a_wire_that_was_moved_to_its_terminal_are_tight_no_more(play):
-    play.lines("disconnect plug LEFT; A: terminal 1; B: terminal 2; 2 AN525-10R8\n! connect plug LEFT; A; terminal 2")
-    play.lines("! connect plug LEFT; B; terminal 1\n~ at plug LEFT\nall in tight")
+    play.lines("disconnect plug LEFT; A: terminal 1; B: terminal 2; 2 AN525-10R8")
+    play.lines("? connect plug LEFT; A; terminal 2\n! yes, because so it is")
+    play.lines("? connect plug LEFT; B; terminal 1\n! yes, because so it is\n~ at plug LEFT\nall in tight")
     play.lines("connect plug LEFT; A; terminal 1\nconnect plug LEFT; B; terminal 2")
     assert kinds(play) == {Kind.NOT_TIGHT}
     play("tight")
@@ -268,7 +269,8 @@ def test_the_finger_test_and_the_lock_are_of_what_is_in_hand(play):
         ? <bag tube, LEFT>
         all in tight
         ? <bag horn, LEFT>
-        all in new finger no tight safe
+        ! all in new finger no tight safe
+        all in new tight safe
     """)
     assert {(f.kind, str(f.position)) for f in findings(play)} == {(Kind.NOT_LOOKED_AT, "tube, LEFT")}
 

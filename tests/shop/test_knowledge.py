@@ -233,7 +233,8 @@ def test_more_torque_than_the_table_ever_allows_is_asked_in_whatever_unit(play, 
 def test_torque_within_the_table_or_beside_it_is_taken(play, stack, value):
     play.lines(f"off horn LEFT; 1x {stack}\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
     new = "new " if "MS24665" in stack else ""
-    play(f"all in {new}finger no tight {value} safe")
+    finger = "finger no " if "MS21044" in stack else ""
+    play(f"all in {new}{finger}tight {value} safe")
     (joint,) = play.job.state.joints.values()
     assert (joint.tight, joint.torque) == (1, value)
 

@@ -280,7 +280,8 @@ def test_nothing_is_part_of_itself(play):
 def test_a_function_is_checked_once_the_wires_are_made_and_again_when_they_are_changed(play):
     play.lines("~ zone tail LEFT\ndisconnect light LEFT; A: terminal 3; B: terminal 4; function")
     assert "not connected" in told(play("function light LEFT: it lights", Tone.WRONG))
-    play.lines("! connect light LEFT; A; terminal 4\n! connect light LEFT; B; terminal 3\n"
+    play.lines("? connect light LEFT; A; terminal 4\n! yes, because so it is\n"
+               "? connect light LEFT; B; terminal 3\n! yes, because so it is\n"
                "function light LEFT: it lights")
     play.lines("connect light LEFT; A; terminal 3\nconnect light LEFT; B; terminal 4")
     assert any("function" in f.thing for f in reconcile(play.job.refresh(), KNOWLEDGE).unanswered)

@@ -171,8 +171,10 @@ STORIES = [
         [],
         """
         disconnect trim wires CENTRE; A: terminal 3; B: terminal 4
-        ! connect trim wires CENTRE; A; terminal 4
-        ! connect trim wires CENTRE; B; terminal 3
+        ? connect trim wires CENTRE; A; terminal 4
+        ! yes, because so it is
+        ? connect trim wires CENTRE; B; terminal 3
+        ! yes, because so it is
         """,
         ["connect trim wires CENTRE; A\nconnect trim wires CENTRE; B", BACK_LEFT, BACK_RIGHT, COVER_LEFT, COVER_RIGHT],
     ),

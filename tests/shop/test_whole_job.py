@@ -122,7 +122,7 @@ def test_a_same_line_carries_a_changed_count_and_leaves_the_rest(play):
     play.lines("off horn LEFT; mark UP, arrow FWD; pn 12-L; put shelf 1; 2x [AN3-5A | AN310-3]\n~ zone tail RIGHT")
     play("same horn RIGHT; 3 AN3-5A")
     right = play.job.state.part_from(Position("horn", Side.RIGHT))
-    assert (right.number, right.place.name, str(right.marks)) == ("12-L", "shelf 1", "mark UP, arrow FWD")
+    assert (right.number, right.place.name, str(right.marks)) == ("", "shelf 1", "mark UP, arrow FWD")
     assert play.job.state.joints_of(right.home)[0].stack.times == 3
 
 

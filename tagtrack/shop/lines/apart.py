@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from tagtrack.core import stack_sense
@@ -11,7 +12,7 @@ from tagtrack.core.check_pairs import marking, pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
-from tagtrack.core.hardware import Line, Stack, parse, parse_flat
+from tagtrack.core.hardware import Line, Stack, parse
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
@@ -26,7 +27,7 @@ from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.lines.wires import same_connection
 from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
-from tagtrack.shop.removal import Keep, Removal, tray
+from tagtrack.shop.removal import Keep, Removal, found_otherwise, tray
 
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
@@ -153,19 +154,27 @@ def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:
     return told
 
 
+def _same_but(state: State, where: Position, parts: Sequence[str]) -> Removal:
+    """Return what came off as the other side's record has it, with what the clauses say is otherwise."""
+    text = f"{where.name} {where.side.value}; {'; '.join(parts)}"
+    said = removal(text, keep=Keep.TRAY).hardware
+    whole = any(stack.grip is not None for stack in said)
+    counts = () if whole else tuple(line for stack in said for line in stack.lines)
+    listed = other_side.like_other_side(state, where, counts)
+    return found_otherwise(listed, removal(text, keep=listed.keep), said if whole else listed.hardware)
+
+
 def same(bench: Bench, who: Who, text: str) -> Reply:
-    """`same`, `same POSITION SIDE`, `same POSITION SIDE; 11 AN525-10R8`: like the other side, mirrored."""
+    """`same`, `same POSITION SIDE`, `same POSITION SIDE; 11 AN525-10R8; pn 99-2`: like the other side, mirrored."""
     parts = clauses(text)
-    other = parse_flat("; ".join(parts[1:])) if len(parts) > 1 else ()
-    if parts and not parts[0][0].isdigit():
-        where = known_as(bench.job.refresh(), position(parts[0]))
+    if text and text[0] not in ";[" and not text[0].isdigit():
+        where, parts = known_as(bench.job.refresh(), position(parts[0])), parts[1:]
     else:
-        other = parse_flat("; ".join(parts)) if parts else ()
         if bench.last_off is None or bench.last_off.side is Side.CENTRE:
             raise Refusal("same as what?", expected="something taken off the other side just before",
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
-    said = other_side.like_other_side(bench.job.refresh(), where, other)
+    said = _same_but(bench.job.refresh(), where, parts)
     object_to_side(bench, who, where, same=True)
     said = replace(said, area=area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
@@ -174,8 +183,13 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
         return _loosened(bench, who, said)
     if said.keep is Keep.SCRAP and said.hardware_only:
         return _drilled(bench, who, said)
-    keep = _usual(bench) if said.keep is Keep.BAG else said.keep
-    return _taken(bench, who, replace(said, keep=keep))
+    keep = _usual(bench) if said.keep is Keep.BAG and not said.bag else said.keep
+    twin = bench.job.state.part_from(where.mirrored)
+    reply = _taken(bench, who, replace(said, keep=keep))
+    if twin is None or not twin.number or said.number:
+        return reply
+    own = f"     its part number is not taken from the other side ({twin.number}): say it behind same: pn ..."
+    return replace(reply, lines=(*reply.lines, own))
 
 
 def hole(bench: Bench, who: Who, text: str) -> Reply:

@@ -27,8 +27,7 @@ from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import tray
 from tagtrack.shop.tagging import Meaning, Means, claim, meaning
 
-# never the recorded ways themselves: that would be an invitation to read the answer off the screen
-_WAYS = "type them in that order: UP DOWN FWD AFT INBD OUTBD"
+_WAYS = ("FWD", "UP", "AFT", "DOWN", "INBD", "OUTBD")
 
 
 def scanned(bench: Bench, who: Who, text: str) -> Reply:
@@ -131,8 +130,26 @@ def _part_in_hand(bench: Bench, identity: str) -> Reply:
 def _how(state: State, part: PartState) -> str:
     asked = [mark.feature for mark in part.marks.each]
     if asks_marks(Index.of(state), part, part.home):
-        return f"     which way do they point, {' and '.join(asked)}? {_WAYS}"
+        return f"     which way do they point? {', then '.join(asked)}: {_for_example(part.marks)}"
     return "     say: on    (or scan the place where you put it)"
+
+
+def _for_example(marks: Marks) -> str:
+    """Return ways for as many marks as an example, and every way that there is.
+
+    Never the recorded ways themselves: that would be an invitation to read the answer off the screen.
+    """
+    recorded = [mark.way.value for mark in marks.each]
+    every = ([_WAYS[(at + n) % len(_WAYS)] for n in range(len(recorded))] for at in range(len(_WAYS)))
+    shown = next((ways for ways in every if ways != recorded), [])
+    return f"for example {' '.join(shown).lower()}   (of {' '.join(_WAYS)})"
+
+
+def _side_and_ways(part: PartState) -> str:
+    asked = ", then ".join(mark.feature for mark in part.marks.each)
+    if not asked:
+        return "     at which side, LEFT or RIGHT?"
+    return f"     at which side, and which way do they point? LEFT or RIGHT, then {asked}: {_for_example(part.marks)}"
 
 
 def _critical(state: State, here: Position) -> bool:
@@ -185,8 +202,8 @@ def on(bench: Bench, who: Who, text: str) -> Reply:
         ways = named_ways
     here = _here(bench, state, part, said_side) if bench.part else part.home
     if here is None:
-        return ask(f"     at which side, LEFT or RIGHT, and which way do the marks point? {_WAYS}"
-                   if bench.area else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
+        return ask(_side_and_ways(part) if bench.area
+                   else "     where are you? scan the zone card, or say: at POSITION SIDE")  # fmt: skip
     seen = parse_seen(" ".join(ways), part.marks, here.side) if ways else Marks()
     if asks_marks(Index.of(state), part, here) and seen.is_empty() and not trial:
         bench.part = identity

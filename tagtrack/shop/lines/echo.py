@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tagtrack.core import places
 from tagtrack.core.check_joints import to_renew as to_renew_in
-from tagtrack.core.events import Act, PerData, TakenOff
+from tagtrack.core.events import Act, Moved, PerData, TakenOff
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import PlaceKind
@@ -98,3 +98,14 @@ def hardware(state: State, off: TakenOff) -> list[str]:
     if off.uncounted:
         told.append("     not counted yet: at the bench, found POSITION; its count")
     return told
+
+
+def went_to(act: Act) -> list[str]:
+    """Return where the pieces went that an act took out of their joints: to a bag, to stock, or thrown away."""
+    counts: dict[tuple[str, str], int] = {}
+    for move in (move for event in act.events if isinstance(event, Moved) for move in event.moves):
+        if move.source.kind is PlaceKind.JOINT and move.target.kind is not PlaceKind.JOINT:
+            scrapped = move.target == places.SCRAP
+            where = "scrapped: not to be used again" if scrapped else f"to {places.told(move.target)}"
+            counts[move.item.name, where] = counts.get((move.item.name, where), 0) + move.count
+    return [f"     {count} {spec} {where}" for (spec, where), count in counts.items()]

@@ -19,6 +19,7 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, cut, one_line
+from tagtrack.shop.lines.listing import short
 from tagtrack.shop.lines.standing import is_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
 from tagtrack.shop.meant import meant, own
@@ -54,7 +55,7 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(fastening.renewing(bench.job.knowledge, here, bag))
     finger = match["finger"] or match["late"] or match["later"]
     if finger:
-        decides.append(tightening.finger_said(here, runs_on=finger.casefold() == "yes", bag=bag))
+        decides.append(tightening.finger_said(bench.job.knowledge, here, runs_on=finger.casefold() == "yes", bag=bag))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
         spec, value = _which(bench, here, value)
@@ -203,7 +204,8 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
     # only this position's own business; the whole job is asked by `check`
     mine = [f for f in of_position(bench.job.index(), here) if f.answer is None]
     looks = [f.thing.split(" of ")[0] for f in mine if f.kind is Kind.NOT_INSPECTED]
-    told = [f"     still open: {f.kind.value}: {f.thing}: {f.seen}" for f in mine if f.kind is not Kind.NOT_INSPECTED]
+    told = [f"     still open: {short(f) or f'{f.kind.value}: {f.thing}: {f.seen}'}" for f in mine
+            if f.kind is not Kind.NOT_INSPECTED]  # fmt: skip
     return told[:4] + ([f"     then a second person looks: {', '.join(looks)}"] if looks else [])
 
 
@@ -257,7 +259,7 @@ def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
     here = subject(bench)
     act = taking_out.take_out(bench.job, who, parse_flat(text), here)
-    return done(act, f"OUT  {text}: {here}")
+    return done(act, f"OUT  {text}: {here}", *echo.went_to(act))
 
 
 def used(bench: Bench, who: Who, text: str) -> Reply:

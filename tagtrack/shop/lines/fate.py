@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 
 from tagtrack.core import places
+from tagtrack.core.accounts import with_second
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import ItemKind, Place, PlaceKind
-from tagtrack.core.records import Condition, LossOutcome
+from tagtrack.core.records import GIVEN_UP, Condition, LossOutcome, Position, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting, taking_out
@@ -18,7 +19,7 @@ from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.meant import own_first
-from tagtrack.shop.naming import area_meant
+from tagtrack.shop.naming import area_meant, existing
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import Means, meaning
 
@@ -65,7 +66,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
         lines = parse_flat(said)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
-        source = bagging.lying(state, lines[0], likely)
+        source = bagging.lying(state, lines[0], likely, bench.subject)
         act = bagging.dispose_hardware(bench.job, who, lines, source, target, why)
         return done(act, f"{where.upper()}  {said}: from {places.told(source)}")
     identity = _in_hand(bench, "what becomes of")
@@ -115,16 +116,18 @@ def _bag(bench: Bench, code: str) -> Place:
     return Place(PlaceKind.BAG, found.code)
 
 
-def _last_at(bench: Bench, line: Line) -> Place:
-    """Return where a lost piece of what is in hand was last, by the record: bag, bench, joint or stock."""
-    here = subject(bench)
+def _last_at(bench: Bench, line: Line, here: Position, bag: Place | None) -> Place:
+    """Return where a lost piece of a position was last, by the record: its bag, the bench, its joint, or stock."""
     state = bench.job.refresh()
     index = bench.job.index()
     joints = own_first(state, here)
     # out of a joint that holds too many sooner than out of one that holds what belongs there
     inside = sorted(joints, key=lambda j: taking_out.surplus(index, j, line.spec) < line.count)
-    likely = [*([bench.bag] if bench.bag else []), *(j.kept for j in joints), places.BENCH,
-              *(Place(PlaceKind.JOINT, j.identity) for j in inside)]  # fmt: skip
+    tag = state.tags.get(bag.name) if bag is not None else None
+    # a bag that was scanned for something before is the last that is meant
+    its_own = tag is not None and (tag.thing == str(here) or any(j.kept == bag for j in joints))
+    likely = [*([bag] if bag and its_own else []), *(j.kept for j in joints), places.BENCH,
+              *(Place(PlaceKind.JOINT, j.identity) for j in inside), *([bag] if bag else [])]  # fmt: skip
     items = (places.used(line.spec), places.new(line.spec))
     for place in dict.fromkeys(likely):
         if any(places.held(state.holdings, place, item) >= line.count for item in items):
@@ -134,34 +137,67 @@ def _last_at(bench: Bench, line: Line) -> Place:
     return places.STOCK if once or not joints else joints[0].kept
 
 
+def _lay(bench: Bench, line: Line, origin: str) -> tuple[Place, Position | None]:
+    """Return where a lost piece was last, and the position that was named for it, or whose bag was."""
+    state = bench.job.refresh()
+    if origin.casefold() == "stock":
+        return places.STOCK, None
+    if origin.casefold() in ("bench", "the bench"):
+        return places.BENCH, None
+    if looks_like_code(origin):
+        bag = _bag(bench, origin)
+        return bag, Position.read(state.tags[bag.name].thing)
+    if origin and origin.casefold() not in ("bag", "the bag"):
+        here = existing(state, position(re.sub(r"(?i)^(?:the )?bag of ", "", origin))).position
+        return _last_at(bench, line, here, None), here
+    return _last_at(bench, line, subject(bench), bench.bag), None
+
+
+def _whose(bench: Bench, place: Place) -> str:
+    """Return a place in shop words, with the position whose hardware lies or sits there."""
+    state = bench.job.state
+    if place.kind is PlaceKind.JOINT:
+        return f"the joint of {state.joints[place.name].positions[0]}"
+    tag = state.tags.get(place.name) if place.kind is PlaceKind.BAG else None
+    return places.told(place) + (f" of {tag.thing}" if tag is not None else "")
+
+
 def lost(bench: Bench, who: Who, text: str) -> Reply:
-    """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, `lost` for the part in hand: no blame, one line."""
-    said, _, area = cut(text, "in")
+    """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, or `lost` for the part in hand: no blame, one line.
+
+    Also `lost 1 AN960-10 from POSITION SIDE`: it is charged to that one, whichever bag is in hand.
+    """
+    said, _, behind = cut(text, "in")
+    area, _, late = cut(behind, "from")
     what, _, origin = cut(said, "from")
+    origin = (origin or late).strip()
     meant = area_meant(bench.job.refresh(), area, who) if area.strip() else bench.area
-    areas = (meant,) if meant else ()
+    lay = ""
     if not what.strip():
         identity = bench.part
         if not identity:
             raise Refusal("what is lost?", expected="lost 1 AN960-10; or the part in hand", came="lost", todo="say it")
-        act = losing.lose_part(bench.job, who, identity, areas)
+        act = losing.lose_part(bench.job, who, identity, (meant,) if meant else ())
         bench.part = ""
     else:
-        origin = origin.strip()
-        if origin.casefold() == "stock":
-            source = places.STOCK
-        elif looks_like_code(origin):
-            source = _bag(bench, origin)
-        else:
-            source = _last_at(bench, one_line(what))
-        act = losing.lose(bench.job, who, one_line(what), source, areas)
+        source, home = _lay(bench, one_line(what), origin)
+        if home is not None and not area.strip():
+            # where it was told to be from, and not where the person stands who tells it
+            meant = bench.job.index().area(home) or meant
+        act = losing.lose(bench.job, who, one_line(what), source, (meant,) if meant else ())
+        lay = f"     taken from {_whose(bench, source)}"
     case = list(bench.job.state.losses)[-1]
-    return wrong(act, f"LOST  case {case}. Stop, tell the others, search now.",
+    lay = f"{lay or '     '}{'; ' if lay else ''}lost in {meant or 'no area that was said: anywhere'}"
+    return wrong(act, f"LOST  case {case}. Stop, tell the others, search now.", lay,
                  f"     case {case} searched WHERE: how;   case {case} found: where;   nothing closes up until it is")
 
 
 def case(bench: Bench, who: Who, text: str) -> Reply:
-    """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 accepted by NAME: how`."""
+    """`case L1 searched tail: mirror and lamp`, `case L1 found: under the mat`, `case L1 not aboard by NAME: how`.
+
+    Also `case L1 accepted by NAME: how`. A second person who works in this shop says it too, after `by INITIALS`: the
+    same line.
+    """
     head, _, how = text.partition(":")
     number, _, rest = head.partition(" ")
     words = rest.strip().casefold()
@@ -177,9 +213,13 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
         _object_to_count(bench, who, number, count, how)
     areas = (tail,) if tail and not second else ()
     act = losing.step(bench.job, who, number, outcome, how, areas=areas, second=second, count=count)
-    if outcome is not LossOutcome.FOUND:
-        return done(act, f"CASE {number.upper()}  {outcome.value}")
     loss = bench.job.state.losses[clean(number).upper()]
+    if outcome is not LossOutcome.FOUND:
+        by = with_second(bench.job.state, loss)
+        head = f"CASE {loss.case}  {outcome.value}{f', {by}' if by else ''}"
+        too = outcome in GIVEN_UP and loss.of_shop and len(loss.said_by) == 1
+        asked = f"     {loss.second} says it too: by INITIALS, then: case {loss.case} {outcome.value}: what was seen"
+        return done(act, head, asked if too else "")
     lies = "scan its tag" if loss.item.kind is ItemKind.PART else f"put it in: in {loss.count - loss.still} {loss.what}"
     told = f"     it lies on the bench: {lies}"
     if loss.stands:

@@ -14,7 +14,7 @@ from tagtrack.core.tagcode import shown
 # what is open is not wrong, so it is called by other words than a finding
 _STILL = {
     Kind.MISSING: "off", Kind.LEFT_OVER: "kept", Kind.STILL_ABOARD: "aboard", Kind.STILL_DISCONNECTED: "disconnected",
-    Kind.SHORT: "still to go in", Kind.NOT_TIGHT: "to be made tight", Kind.NOT_SAFETIED: "to be safetied",
+    Kind.NOT_TIGHT: "to be made tight", Kind.NOT_SAFETIED: "to be safetied",
     Kind.SETTING: "to be read again", Kind.NOT_LOOKED_AT: "to be looked at", Kind.PAIR_DIFFERS: "say why",
     Kind.PAIR_LOOKS_ALIKE: "to be marked",
     Kind.DIFFERS_FROM_DATA: "say why",
@@ -100,6 +100,11 @@ def planned_lines(planned: Sequence[Planned]) -> list[str]:
     return told
 
 
+def short(finding: Finding) -> str:
+    """Return how many of how many pieces are still to go in, where that is what is open; else an empty text."""
+    return f"{finding.lacks} of {finding.expected} still to go in" if finding.lacks else ""
+
+
 def open_lines(findings: Sequence[Finding]) -> list[str]:
     """Return what is open, position by position."""
     by_place: dict[str, list[Finding]] = {}
@@ -110,6 +115,6 @@ def open_lines(findings: Sequence[Finding]) -> list[str]:
         told.append(f"  {where}")
         looks = [f.thing.split(" of ")[0] for f in mine if _waits_for_a_look(f)]
         rest = [f for f in mine if not _waits_for_a_look(f)]
-        told += [f"      {_STILL.get(f.kind, f.kind.value)}{_what(f)}: {f.seen}" for f in rest]
+        told += [f"      {short(f) or f'{_STILL.get(f.kind, f.kind.value)}{_what(f)}: {f.seen}'}" for f in rest]
         told += [f"      to be looked at by a second person: {', '.join(looks)}"] if looks else []
     return told

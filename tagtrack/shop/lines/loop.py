@@ -15,6 +15,7 @@ from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import apart, back, close, fasten, fate, looking, noting, picture, tags, wires
 from tagtrack.shop.lines.clauses import because
+from tagtrack.shop.lines.standing import offering_side
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
 from tagtrack.shop.naming import area_as
 from tagtrack.shop.ports import Who
@@ -212,9 +213,8 @@ class Loop:
             return _with_dropped(asked, pending is not None and not reasoned)
         except Refusal as refusal:
             self.bench.pending = pending if _wants_reason(said, pending) else None
-            return _with_dropped(
-                Reply(Tone.WRONG, refusal.lines()), pending is not None and self.bench.pending is None
-            )
+            told = offering_side(self.bench, refusal).lines()
+            return _with_dropped(Reply(Tone.WRONG, told), pending is not None and self.bench.pending is None)
         except Fault:
             raise
 
@@ -257,7 +257,7 @@ class Loop:
         if word is not None and not (word is back.on and looks_like_code(said)):
             chosen = word
             # "off; 11 AN525-10R8": nothing is named, it is the thing of the tag in hand
-            about = f";{rest}" if word is apart.off and first.endswith(";") else rest.strip()
+            about = f";{rest}" if word in (apart.off, apart.same) and first.endswith(";") else rest.strip()
             return lambda who: chosen(self.bench, who, about)
         if looks_like_code(said):
             self.bench.end = None
@@ -289,7 +289,7 @@ def _with_dropped(reply: Reply, dropped: bool) -> Reply:  # noqa: FBT001 - one f
     """Say first that the question before was left without an answer, so that what it asked for is not recorded."""
     if not dropped:
         return reply
-    return replace(reply, lines=("the question before was not answered: that was NOT RECORDED", *reply.lines))
+    return replace(reply, dropped="NOT RECORDED  what was asked about before: that question was not answered")
 
 
 def _is_undo(text: str) -> bool:

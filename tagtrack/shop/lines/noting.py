@@ -5,9 +5,11 @@ from __future__ import annotations
 from tagtrack.core.axes import area_among, side_or_none
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import PositionNamed
+from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import When, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.spelling import same as in_one_form
+from tagtrack.core.state import State
 from tagtrack.shop import afterwards, opening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line, positions, removal
@@ -19,7 +21,7 @@ from tagtrack.shop.removal import Keep
 
 def put(bench: Bench, who: Who, text: str) -> Reply:
     """`put 2 blue caps at POSITION`: on the aircraft for the time being; it must come off again."""
-    what, at, where = cut(f"{text} ", "at")
+    what, at, where = _cut_where(text)
     line = one_line(what)
     spot = _aboard(bench, where) if at else (str(bench.at) if bench.at else bench.area)
     if not spot:
@@ -29,13 +31,26 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"ABOARD  {line} at {spot}: to come off again")
 
 
+def _cut_where(text: str) -> tuple[str, str, str]:
+    """Return what was put and where: behind `at`, else behind `on`."""
+    what, at, where = cut(f"{text} ", "at")
+    return (what, at, where) if at else cut(f"{text} ", "on")
+
+
 def _aboard(bench: Bench, where: str) -> str:
     """Return the place on the aircraft as the job spells it: an area, or a position."""
     state, spot = bench.job.refresh(), clean(where)
     area = area_among(spot, filter(None, (bench.area, *state.areas())))
-    if area or not spot or side_or_none(spot.split()[-1]) is None:
+    if area or not spot:
         return area or spot
+    if side_or_none(spot.split()[-1]) is None and (in_one_form(spot) not in state.spelled or _lies_at(state, spot)):
+        return spot
+    # of a thing that is known by its side, the side is asked
     return str(known_as(state, position(spot)))
+
+
+def _lies_at(state: State, spot: str) -> bool:
+    return Place(PlaceKind.ABOARD, spot) in state.holdings
 
 
 def also(bench: Bench, who: Who, text: str) -> Reply:
@@ -52,8 +67,8 @@ def also(bench: Bench, who: Who, text: str) -> Reply:
 
 def take(bench: Bench, who: Who, text: str) -> Reply:
     """`take 2 blue caps`: off the aircraft again."""
-    what, _, where = cut(text, "at")
-    line = one_line(what)
+    what, _, where = _cut_where(text)
+    line = one_line(what.strip())
     act = opening.take_ashore(bench.job, who, line, _aboard(bench, where))
     return done(act, f"OFF THE AIRCRAFT  {line}")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tagtrack.core.axes import Side, side_or_none
-from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.errors import Objection, Refusal, SideUnsaid
 from tagtrack.core.events import Planned
 from tagtrack.core.records import Position
 from tagtrack.core.spelling import same
@@ -58,3 +58,12 @@ def is_elsewhere(bench: Bench, home: Position) -> bool:
         return bench.at != home
     known = bench.job.state.positions.get(home)
     return bool(bench.area and known and known.area and same(known.area) != same(bench.area))
+
+
+def offering_side(bench: Bench, refusal: Refusal) -> Refusal:
+    """Return what is told where a side was not said, with the side of where the person stands as the one offered."""
+    side = bench.at.side if bench.at else side_or_none(bench.area.split()[-1]) if bench.area else None
+    if not isinstance(refusal, SideUnsaid) or side is None:
+        return refusal
+    todo = refusal.todo.replace(" LEFT ", f" {side.value} ")
+    return SideUnsaid(refusal.what, expected=refusal.expected, came=refusal.came, todo=todo)

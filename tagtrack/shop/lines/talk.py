@@ -38,6 +38,8 @@ class Reply:
     ends: bool = False
     # how many findings a check told
     found: int = 0
+    # what was asked before this line, left without an answer, and so not recorded: told beside the answer, and louder
+    dropped: str = ""
     # nothing is amiss but that more is to be done, and what it takes lies where it is kept
     more: bool = False
 
