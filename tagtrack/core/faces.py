@@ -64,6 +64,8 @@ class TagFace:
     goes_to: str = ""
     # short warnings in capitals, most important first: "CRITICAL", "LIFE-LIMITED", "UNSERVICEABLE"
     warnings: tuple[str, ...] = ()
+    # what is written on the part: "P/N 5, S/N 77"
+    numbers: str = ""
     # the zone in which it came off: "tail LEFT"
     area: str = ""
     # initials and day of the removal: "KT 2026-03-02"

@@ -7,13 +7,13 @@ goes where the other should, and little else differs. Nothing here is approved b
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
 from tagtrack.core.callout import Callout, Decoder
 from tagtrack.core.catalogue import Kin, Relation, Reuse, SingleUse, Status
-from tagtrack.core.hardware import Stack
+from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.plain_words import named
 
 EIGHTH = Fraction(1, 8)
@@ -159,6 +159,22 @@ def always_new(decoder: Decoder, spec: str) -> bool:
     """Return whether the tables say that a piece of this callout is never used a second time."""
     rule = single_use(decoder, spec)
     return rule is not None and rule.rule is Reuse.ALWAYS_NEW
+
+
+def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
+    """Return the stacks with every piece marked that is never used a second time, by the tables.
+
+    It is marked once, when it comes off, so that tables which change later do not change what was recorded.
+    """
+
+    def marked(line: Line) -> Line:
+        return line if line.once or not always_new(knowledge, line.text) else replace(line, once=True)
+
+    def marked_all(stack: Stack) -> Stack:
+        lines = tuple(map(marked, stack.lines))
+        return stack if lines == stack.lines else replace(stack, lines=lines)
+
+    return tuple(map(marked_all, stacks))
 
 
 def finger_test(decoder: Decoder, spec: str) -> bool:

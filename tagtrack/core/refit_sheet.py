@@ -89,7 +89,7 @@ def _position(index: Index, position: Position, told: set[str]) -> list[Section]
             notes.append(f"It sat with {part.marks}.")
         mount = mount_words(mounting(index, position))
         notes += [f"{mount[0].upper()}{mount[1:]}."] if mount else []
-        numbers = ", ".join(filter(None, (part.number, f"S/N {part.serial}" if part.serial else "", part.life)))
+        numbers = ", ".join(filter(None, (part.numbers, part.life)))
         notes += [numbers] if numbers else []
         notes += [f"Tag {shown(part.tag)}"] if part.tag else []
     over = [cover for cover, each in state.positions.items() if position in each.closes_up]

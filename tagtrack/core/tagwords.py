@@ -13,6 +13,7 @@ from tagtrack.core.faces import FaceKind, TagFace
 from tagtrack.core.handed import Mounting, tell_tale
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.index import Index
+from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import PlaceKind, told
@@ -57,14 +58,15 @@ def face_of(
 
 def _planned(state: State, plan: Planned, code: str, knowledge: Decoder, by: str) -> TagFace:
     registration, job = _aircraft(state)
-    one = plan.hardware[0] if len(plan.hardware) == 1 else None
+    hardware = used_once(knowledge, plan.hardware)
+    one = hardware[0] if len(hardware) == 1 else None
     is_bag = code == plan.bag
     return TagFace(
         code=code, kind=FaceKind.BAG if is_bag else FaceKind.PART, side=plan.position.side, title=plan.position.name,
         registration=registration, job=job, marks="" if is_bag else str(plan.marks),
         marks_note="" if is_bag else "; ".join(_pen(plan.marks)),
         mount="" if is_bag else mount_words(Mounting(plan.mount, plan.either_way)), bag=_planned_bag(plan, code),
-        hardware=tuple(line for stack in plan.hardware for line in _stack_lines(stack)),
+        hardware=tuple(line for stack in hardware for line in _stack_lines(stack)),
         stack=shape_of(knowledge, one) if one is not None else None,
         hardware_note="PLANNED: count what you find" if plan.hardware else "",
         warnings=("CRITICAL",) if plan.critical else (), by=by,
@@ -117,6 +119,7 @@ def _part(index: Index, tag: TagState, part: PartState, proof: str, by: str) -> 
         hardware_note=_note(joints),
         bag=_bags_of(state, part.home),
         warnings=_warnings(state, part.home, part),
+        numbers=part.numbers,
         area=_area(state, part.home),
         by=by,
         proof=proof,

@@ -89,6 +89,12 @@ class PartState:
     acts: tuple[str, ...] = ()
 
     @property
+    def numbers(self) -> str:
+        """What is written on it, as paper says it: `P/N 5, S/N 77`; empty where nothing was noted."""
+        told = (f"P/N {self.number}" if self.number else "", f"S/N {self.serial}" if self.serial else "")
+        return ", ".join(filter(None, told))
+
+    @property
     def at(self) -> Position | None:
         """The position where it is installed, or None while it is off."""
         return Position.read(self.place.name) if self.place.kind is PlaceKind.POSITION else None

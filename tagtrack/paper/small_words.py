@@ -236,14 +236,15 @@ def _hardware(face: TagFace, rest: Room, done: _Setting) -> Room:
 def _notes(face: TagFace, rest: Room, done: _Setting) -> None:
     """Set what there is to note of marks, hardware and bags, in what room is left."""
     bag = face.bag if face.kind is not FaceKind.BAG else ""
-    words = "; ".join(filter(None, (face.hardware_note, bag, face.marks_note)))
-    if not words:
-        return
+    told = [words for words in (face.hardware_note, bag, face.marks_note, face.numbers) if words]
     size, least = _NOTES
-    block = fit_block(words, Font.REGULAR, room=rest.width, height=max(rest.height, 1.0), size=size, least=least)
-    done.notes = not block.whole or block.height > rest.height
-    if not done.notes:
-        done.ink += block_ink(block, Font.REGULAR, x=rest.x, y=rest.y)
+    # the part's own numbers stand on the part too, and give way first
+    for words in dict.fromkeys(("; ".join(told), "; ".join(told[:-1] if face.numbers else told))):
+        block = fit_block(words, Font.REGULAR, room=rest.width, height=max(rest.height, 1.0), size=size, least=least)
+        if words and block.whole and block.height <= rest.height:
+            done.ink += block_ink(block, Font.REGULAR, x=rest.x, y=rest.y)
+            return
+        done.notes = done.notes or bool(words)
 
 
 def _caution(face: TagFace, room: Room, done: _Setting) -> float:

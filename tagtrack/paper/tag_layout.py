@@ -277,6 +277,7 @@ def _under_code(face: TagFace, around: Frame, cut_told: str) -> tuple[Ink, ...]:
         Row(cut_told, Font.BOLD, 8.5),
         Row(face.job, Font.REGULAR, 9.0),
         Row(face.by, Font.BOLD, 8.5),
+        Row(face.numbers, Font.REGULAR, 8.5, gives_way=True),
         Row(f"zone: {face.area}" if face.area else "", Font.REGULAR, 8.5, gives_way=True),
     )
     return ink + around.rows(rows, below=high + 1.3 * scale)

@@ -1,4 +1,4 @@
-"""Lines that a pen fills on a blank tag, before anything is scanned: where the thing was, on which side, who, when.
+"""Lines that a pen fills on a blank tag, before it is scanned: where the thing was, on which side, who, when, whose.
 
 A blank that hangs on a part and says nothing in clear is lost when its symbol is. Lengths are in millimetres.
 """
@@ -26,6 +26,7 @@ _ROWS: tuple[tuple[tuple[str, ...], ...], ...] = (
     (("position",), (_RING, "date")),
     (("position",), (_RING, "what"), ("date", "initials")),
     (("position",), (_RING,), ("what",), ("date", "initials")),
+    (("position",), (_RING,), ("what",), ("date", "initials"), ("W.O.", "reg.")),
 )
 
 

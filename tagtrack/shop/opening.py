@@ -22,6 +22,7 @@ from tagtrack.core.events import (
 )
 from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, Stack
+from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind, told
@@ -37,7 +38,7 @@ from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
-from tagtrack.shop.unfastening import hardware_of, used_once
+from tagtrack.shop.unfastening import hardware_of
 
 KEYED = ""
 

@@ -9,6 +9,7 @@ from tagtrack.core.axes import Direction, Side
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
 from tagtrack.core.frozen import changed
+from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
@@ -22,7 +23,7 @@ from tagtrack.shop.naming import fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
-from tagtrack.shop.unfastening import found_joints, hardware_moves, used_once
+from tagtrack.shop.unfastening import found_joints, hardware_moves
 
 
 def take_off(job: Job, who: Who, removal: Removal) -> Act:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import is_used_once
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, TakenOff
-from tagtrack.core.hardware import Line, Stack, total_lines, totals
-from tagtrack.core.kinship import always_new, heads, locks_last
+from tagtrack.core.hardware import Stack, total_lines, totals
+from tagtrack.core.kinship import heads, locks_last, used_once
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
 from tagtrack.core.records import FoundJoint, Position, TagRole
@@ -21,22 +20,6 @@ from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, tray
-
-
-def used_once(knowledge: Decoder, stacks: tuple[Stack, ...]) -> tuple[Stack, ...]:
-    """Return the stacks with every piece marked that is never used a second time, by the tables.
-
-    It is marked once, when it comes off, so that tables which change later do not change what was recorded.
-    """
-
-    def marked(line: Line) -> Line:
-        return line if line.once or not always_new(knowledge, line.text) else replace(line, once=True)
-
-    def marked_all(stack: Stack) -> Stack:
-        lines = tuple(map(marked, stack.lines))
-        return stack if lines == stack.lines else replace(stack, lines=lines)
-
-    return tuple(map(marked_all, stacks))
 
 
 def found_joints(

@@ -169,7 +169,7 @@ def test_a_blank_has_lines_for_a_pen_wherever_there_is_room(stock):
     heights = sorted({round(mark.y, 3) for mark in asked if mark.x < stock.width - stock.stub})
     assert all(low - high >= 4.5 for high, low in pairwise(heights))
     if stock in FULL:
-        assert {"position", "side", "what", "date", "initials"} <= set(words)
+        assert {"position", "side", "what", "date", "initials", "W.O.", "reg."} <= set(words)
 
 
 def test_only_a_blank_has_lines_for_a_pen():
@@ -192,3 +192,12 @@ def test_notes_that_a_small_label_has_no_room_for_are_told_to_be_on_the_list(sto
         told = any("SEE LIST" in text or text.endswith(" + list") or " + list " in text for text in texts(face, stock))
         assert told or all(note.replace(" ", "").casefold() in said(face, stock).casefold() for note in notes)
     assert not any("list" in text.casefold() for text in texts(replace(BAG, side=side, hardware=()), stock))
+
+
+@pytest.mark.parametrize("stock", FULL, **BY_NAME)
+def test_what_is_written_on_the_part_stands_on_a_tag_with_room(stock):
+    face = replace(RICH, numbers="P/N 0432-7, S/N 77", area="", hardware_note="", bag="")
+    said = " ".join(texts(face, stock))
+    assert all(word in said for word in ("P/N", "0432-7", "S/N", "77"))
+    without = replace(face, numbers="")
+    assert said.count("...") == " ".join(texts(without, stock)).count("...")

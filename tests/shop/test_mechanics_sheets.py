@@ -14,6 +14,7 @@ from tagtrack.core.leftover import report
 from tagtrack.core.order import last_off_first
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
+from tagtrack.core.tagwords import face_of
 from tagtrack.paper.report_text import report_text
 from tagtrack.shop.lines import steps
 from tagtrack.shop.lines.talk import Tone
@@ -199,3 +200,13 @@ def test_the_history_says_what_was_put_aboard_and_what_was_answered():
     told = [steps.told(act, play.job.state) for act in play.job.acts]
     assert any("put on the aircraft (1 gust lock at horn, LEFT)" in each for each in told)
     assert "clear (9 of 9 tools): zone tail LEFT" in told
+
+
+def test_a_tag_and_the_sheet_for_refit_say_what_number_it_is():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; 2 AN3-5A; pn 0432-7; sn 77\noff arm LEFT; 2 AN3-5A; sn 8")
+    assert face_of(play.job.state, play.tag("horn, LEFT")).numbers == "P/N 0432-7, S/N 77"
+    assert face_of(play.job.state, play.tag("arm, LEFT")).numbers == "S/N 8"
+    sheet = refit_sheet(play.job.index(), play.job.head, printed="2026-03-02")
+    notes = "\n".join(section.note for section in sheet.sections)
+    assert "P/N 0432-7, S/N 77" in notes

@@ -6,6 +6,7 @@ import pytest
 from builders import Play
 
 from tagtrack.core.axes import Direction
+from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Planned
 from tagtrack.core.faces import FaceKind
@@ -18,6 +19,7 @@ from tagtrack.core.tagwords import face_of
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.planning import plan, read_list
 from tagtrack.shop.ports import Who
+from tagtrack.tables.loader import load
 
 GOOD = """Position,Side,Hardware,Marks,Mount,Critical,Closes
 balance weight,LEFT,2x [AN3-5A AN960-10 | AN960-10 MS21044N3],"mark UP, arrow FWD",INBD,yes,
@@ -309,3 +311,15 @@ def test_a_tag_that_is_void_is_not_waited_for(play):
     for code in list(play.job.state.planned)[:6]:
         play(f"void {code} because torn")
     assert "printed ahead" not in told(play("tags", Tone.NOTE))
+
+
+def test_a_tag_printed_ahead_says_what_must_be_new_at_refit():
+    """AC 43.13-1B paragraph 7-127: cotter pins are not used again."""
+    play = Play()
+    text = "position,side,hardware\nhorn,LEFT,[AN3-10 AN960-10 | AN310-3 MS24665-132]\n"
+    plan(play.job, Who("KT"), read_list(text.encode()))
+    for code in play.job.state.planned:
+        face = face_of(play.job.state, code, Decoder(load()))
+        assert "1 MS24665-132 (NEW at refit)" in face.hardware
+        assert "1 AN310-3" in face.hardware
+        assert "1 MS24665-132 NEW" in [piece.label for piece in face.stack.pieces]
