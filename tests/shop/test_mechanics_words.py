@@ -120,7 +120,7 @@ def test_a_person_of_the_shop_says_it_too(play, second):
     play.lines(f"{LOST}case L1 searched tail: mirror")
     said = told(play(f"case L1 not aboard by {second}: found none"))
     assert "named by Kari Testad (KT), not confirmed" in said
-    assert "Mo Beispiel says it too: by INITIALS, then: case L1 not aboard:" in said
+    assert "Mo Beispiel says it too: by MB, then: case L1 not aboard:" in said
     play("case L1 not aboard: once more", Tone.WRONG)
     play.lines("~ by MB\n! case L1 accepted: something else")
     said = told(play("case L1 not aboard: looked into the sump as well"))
