@@ -164,6 +164,14 @@ def test_what_is_otherwise_on_this_side_is_said_behind_same(play):
     assert "not taken from" not in said
 
 
+def test_of_a_part_number_that_differs_nothing_is_said_of_missing_hardware(play):
+    play.lines("off aileron LEFT; pn 99-1; 2 AN3-5A\noff horn LEFT; 2 AN3-5A\n~ zone tail RIGHT")
+    said = told(play("same aileron RH; pn 99-2"))
+    assert "PAIR DIFFERS" in said
+    assert "one was missing" not in said
+    assert "one was missing" in told(play("same horn RH; 1 AN3-5A"))
+
+
 def test_same_without_a_name_takes_clauses_too(play):
     play.lines("off aileron LEFT; mark UP; 2 AN3-5A\n~ zone tail RIGHT")
     assert "sn 6" in told(play("same; sn 6"))
