@@ -21,7 +21,7 @@ from tagtrack.hangar.station import Station, local_path, station, wants_json
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.tagging import Means, meaning
 
-# what asks for the PIN with the press: to sign, to inspect, and to accept a loss
+# what asks for the PIN with the press: to sign, to inspect, and to give up a loss
 _WITH_PIN = frozenset({"sign", "inspect"})
 _LONGEST = 4000
 
@@ -173,7 +173,8 @@ def _first(said: str) -> str:
 
 def _asks_pin(said: str) -> bool:
     words = said.casefold().replace(":", " ").split()
-    return _first(said) in _WITH_PIN or (_first(said) == "case" and "accepted" in words)
+    given_up = "accepted" in words or {"not", "aboard"} <= set(words)
+    return _first(said) in _WITH_PIN or (_first(said) == "case" and given_up)
 
 
 def _refuse_change_of_person(here: Station, name: str, said: str) -> None:

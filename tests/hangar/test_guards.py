@@ -156,7 +156,7 @@ def test_an_inspection_and_a_sign_off_ask_for_the_pin(device, shop):
     shop.say("zone tail LEFT", WEIGHT)
     before = count(shop)
     for line in ("inspect elevator balance weight LEFT; assembly: seen", "sign off", "SIGN off", "Inspect: x L; a: b",
-                 "case L1 accepted by MB: we looked"):  # fmt: skip
+                 "case L1 accepted by MB: we looked", "case L1 Not  aboard: looked too"):  # fmt: skip
         for pin in ("", "000000"):
             answer = device.post(f"/job/{JOB}/press", {"line": line, "pin": pin}, headers=JSON)
             assert answer.status_code in (400, 403, 429), line

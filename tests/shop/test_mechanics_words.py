@@ -120,7 +120,7 @@ def test_a_person_of_the_shop_says_it_too(play, second):
     play.lines(f"{LOST}case L1 searched tail: mirror")
     said = told(play(f"case L1 not aboard by {second}: found none"))
     assert "named by Kari Testad (KT), not confirmed" in said
-    assert "Mo Beispiel says it too: by INITIALS, then: case L1 not aboard:" in said
+    assert "Mo Beispiel says it too: by MB, then: case L1 not aboard:" in said
     play("case L1 not aboard: once more", Tone.WRONG)
     play.lines("~ by MB\n! case L1 accepted: something else")
     said = told(play("case L1 not aboard: looked into the sump as well"))
@@ -162,6 +162,14 @@ def test_what_is_otherwise_on_this_side_is_said_behind_same(play):
     for each in ("pn 99-2", "sn 6", "at shelf 3", "mark DOWN, arrow FWD", "3 AN3-5A"):
         assert each in said
     assert "not taken from" not in said
+
+
+def test_of_a_part_number_that_differs_nothing_is_said_of_missing_hardware(play):
+    play.lines("off aileron LEFT; pn 99-1; 2 AN3-5A\noff horn LEFT; 2 AN3-5A\n~ zone tail RIGHT")
+    said = told(play("same aileron RH; pn 99-2"))
+    assert "PAIR DIFFERS" in said
+    assert "one was missing" not in said
+    assert "one was missing" in told(play("same horn RH; 1 AN3-5A"))
 
 
 def test_same_without_a_name_takes_clauses_too(play):

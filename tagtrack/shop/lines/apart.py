@@ -115,8 +115,8 @@ def _pair(bench: Bench, here: Position) -> list[str]:
         return []
     told = [
         f"     PAIR DIFFERS  {left.name}, {f.thing}: {f.expected}; {f.seen}\n"
-        f"         why? design {f.short} because ..., or answer {f.short} because ...;"
-        "  one was missing: back 12 AN525-10R8 because ..."
+        f"         why? design {f.short} because ..., or answer {f.short} because ..."
+        + (";  one was missing: back 12 AN525-10R8 because ..." if f.thing.startswith("hardware") else "")
         for f in pair(index, left)
         if f.key not in index.state.rulings
     ]

@@ -163,9 +163,9 @@ def _whose(bench: Bench, place: Place) -> str:
 
 
 def lost(bench: Bench, who: Who, text: str) -> Reply:
-    """`lost 1 AN960-10`, `lost 1 AN960-10 from CODE in tail`, or `lost` for the part in hand: no blame, one line.
+    """`lost 1 AN960-10`, `lost 1 AN960-10 from POSITION SIDE`, `lost` for the part in hand: no blame, one line.
 
-    Also `lost 1 AN960-10 from POSITION SIDE`: it is charged to that one, whichever bag is in hand.
+    Also `lost 1 AN960-10 from CODE in tail`. What is named is charged, whichever bag is in hand.
     """
     said, _, behind = cut(text, "in")
     area, _, late = cut(behind, "from")
@@ -218,7 +218,8 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
         by = with_second(bench.job.state, loss)
         head = f"CASE {loss.case}  {outcome.value}{f', {by}' if by else ''}"
         too = outcome in GIVEN_UP and loss.of_shop and len(loss.said_by) == 1
-        asked = f"     {loss.second} says it too: by INITIALS, then: case {loss.case} {outcome.value}: what was seen"
+        mine = next((p.initials for p in bench.job.shop.state.people.values() if p.name == loss.second), "INITIALS")
+        asked = f"     {loss.second} says it too: by {mine}, then: case {loss.case} {outcome.value}: what was seen"
         return done(act, head, asked if too else "")
     lies = "scan its tag" if loss.item.kind is ItemKind.PART else f"put it in: in {loss.count - loss.still} {loss.what}"
     told = f"     it lies on the bench: {lies}"
