@@ -20,6 +20,7 @@ from tagtrack.core.records import Position, Via
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.vouching import must_vouch
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
@@ -50,6 +51,8 @@ class Press:
     via: Via = Via.PAGE
     # what the device's clock said, as far as it can be trusted
     device_at: str = ""
+    # who gave a PIN with it
+    vouched: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +69,8 @@ class Answer:
     ends: bool = False
     # it is right as far as it goes, and more is to be done
     more: bool = False
+    # whose PINs are asked for before it is recorded
+    pin_of: tuple[str, ...] = ()
 
     @property
     def level(self) -> str:
@@ -97,7 +102,9 @@ class Presses:
     def __init__(self, floor: Floor) -> None:
         self._floor = floor
         self._ids = _Identities(floor.shop.means.new_id)
-        floor.shop.means = replace(floor.shop.means, new_id=self._ids)
+        self._vouched: frozenset[str] = frozenset()
+        self._missing: tuple[str, ...] = ()
+        floor.shop.means = replace(floor.shop.means, new_id=self._ids, allow=self._allow)
         self._loops: dict[tuple[str, str, str], Loop] = {}
         self._answers: OrderedDict[str, tuple[str, Answer]] = OrderedDict()
 
@@ -116,18 +123,33 @@ class Presses:
             if known is not None:
                 return known
             self._ids.begin(press.key)
+            self._vouched, self._missing = press.vouched, ()
             try:
                 answer = self._done(press)
             except Refusal as refusal:
                 answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
             finally:
                 self._ids.begin("")
+            if self._missing and not answer.recorded:
+                # the reason that was given before stands, and is sent again with the PIN
+                answer = replace(answer, pin_of=self._missing, asked=press.asked if press.because else "")
             if answer.recorded:
                 # what recorded nothing is asked anew: a repeat of it does no harm, and things may have changed
                 self._answers[press.key] = (_mark(press), answer)
             while len(self._answers) > _REMEMBERED:
                 self._answers.popitem(last=False)
             return answer
+
+    def _allow(self, act: Act, before: Sequence[Act]) -> None:
+        """Refuse an act that takes somebody's PIN, unless it was typed with the press; by what is done, not said."""
+        if not self._ids.key:
+            return
+        due = must_vouch(act, before, self._floor.shop.state.people.values(), self._floor.pins.has)
+        self._missing = tuple(sorted(due - self._vouched))
+        if self._missing:
+            whose = " and ".join(self._missing)
+            raise Refusal(f"that takes the PIN of {whose}", expected="the PIN, typed with it", came="none",
+                          todo=f"{whose} types it")  # fmt: skip
 
     def _before(self, press: Press) -> Answer | None:
         known = self._answers.get(press.key)
