@@ -153,19 +153,24 @@ class Presses:
 
     def _before(self, press: Press) -> Answer | None:
         known = self._answers.get(press.key)
+        acts = _acts_of(self._floor.job(press.job).acts, press.key)
+        if known is not None and not acts:
+            # an older record was put back: what is answered is what stands there, not what once did
+            del self._answers[press.key]
+            return None
         if known is not None:
             if known[0] != _mark(press):
                 raise Refusal("that key belongs to another press", expected="a fresh key for each press",
                               came="one that was used", todo="load the page again")  # fmt: skip
             return replace(known[1], again=True)
-        acts = _acts_of(self._floor.job(press.job).acts, press.key)
         if not acts:
             return None
         if any(act.by != press.by for act in acts):
             raise Refusal("that key belongs to somebody else's press", expected="a fresh key for each press",
                           came=f"one of {acts[0].by}", todo="load the page again")  # fmt: skip
         said = tuple(filter(None, (told(act) for act in acts))) or (press.line,)
-        return Answer(tone=Tone.DONE, lines=("RECORDED ALREADY", *said), recorded=True, again=True)
+        # the server was started anew since: whether it was this very press cannot be known, so nothing is claimed of it
+        return Answer(tone=Tone.NOTE, lines=("this press was recorded before, as:", *said), recorded=True, again=True)
 
     def _done(self, press: Press) -> Answer:
         loop = self._loop(press.device, press.by, press.job, press.area)
