@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from math import isfinite
 from urllib.parse import quote, urlencode
 
@@ -114,13 +115,13 @@ def pressed(name: str, line: str) -> Answer:
     if typed and by != here.at_work():
         raise SignInNeeded(by)
     for initials, pin in typed.items():
-        here.floor.pins.check(initials, pin)
+        here.people.check(session, initials, pin)
     return here.presses.press(
         Press(
             key=form.get("key", ""), line=said, by=by, job=name, device=here.people.device(session),
             tag=form.get("tag", ""), area=clean(form.get("area", ""))[:120], because=form.get("because", ""),
             asked=form.get("asked", ""), via=Via.SCANNED if form.get("scanned") else Via.PAGE,
-            device_at=form.get("device_at", "")[:32], vouched=frozenset(typed),
+            device_at=_time(form.get("device_at", "")), vouched=frozenset(typed),
         )
     )  # fmt: skip
 
@@ -211,6 +212,14 @@ def _age() -> float:
     except ValueError:
         return 0.0
     return age if isfinite(age) else 0.0
+
+
+def _time(said: str) -> str:
+    """Return a time as acts have it; nothing where what the device said is none."""
+    try:
+        return datetime.strptime(said, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    except ValueError:
+        return ""
 
 
 def _first(said: str) -> str:

@@ -21,9 +21,11 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.vouching import must_vouch
+from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
+from tagtrack.shop.naming import area_as
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
@@ -208,7 +210,7 @@ class Presses:
             self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
             self._ids.begin(key)
             # after that, the zone is what was scanned last: a page that waited for the network does not know it
-            self._loops[device, by, job.name].bench.area = area
+            self._loops[device, by, job.name].bench.area = _area(job, area)
         return self._loops[device, by, job.name]
 
 
@@ -233,6 +235,14 @@ def hold(bench: Bench, code: str) -> None:
             bench.at = bench.subject = Position.read(found.thing)
         case _:
             pass
+
+
+def _area(job: Job, said: str) -> str:
+    """Return an area as the job spells it; nothing where what came with a press is none."""
+    try:
+        return area_as(job.state, said) if any(map(str.isalpha, said)) else ""
+    except Refusal:
+        return ""
 
 
 def _stands(bench: Bench) -> bool:

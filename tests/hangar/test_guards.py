@@ -276,6 +276,60 @@ def test_who_signed_out_is_out(device):
     assert device.get(f"/job/{JOB}").status_code == 401
 
 
+def test_a_copied_cookie_ends_with_the_sign_in(shop):
+    app = shop.app()
+    device, thief = Device(app), Device(app)
+    device.sign_in()
+    thief.client.set_cookie("tagtrack", device.client.get_cookie("tagtrack").value)
+    assert thief.get(f"/job/{JOB}").status_code == 200
+    device.post("/people/out", {"who": "KT"})
+    assert thief.get(f"/job/{JOB}").status_code == 401
+    thief.token = device.token
+    assert thief.post(f"/job/{JOB}/press", {"line": "put 1 rag at tail"}, headers=JSON).status_code == 401
+
+
+def test_an_age_that_was_made_up_long_after_a_sign_out_is_not_believed(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    token = device.sign_in()
+    now[0] += 100
+    device.post("/people/out", {"who": "KT"})
+    waited = {"line": "put 1 rag at tail", "as": token, "age": "50"}
+    now[0] += 20
+    assert device.post(f"/job/{JOB}/press", waited, headers=JSON).get_json()["recorded"]
+    now[0] += 600
+    forged = {"line": "put 1 rag at tail", "as": token, "age": "3600"}
+    assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+
+
+def test_where_no_sign_in_is_left_another_person_gets_another_device(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    device.sign_in("MB")
+    before = device.token
+    now[0] += 13 * 3600
+    device.sign_in("KT")
+    assert device.token != before
+
+
+def test_guesses_from_the_network_do_not_keep_a_person_from_signing_off(shop):
+    app = shop.app()
+    device, stranger = Device(app), Device(app)
+    device.sign_in()
+    stranger.get("/people?again=1")
+    for n in range(6):
+        last = stranger.post("/people", {"who": "KT", "pin": f"{n:06}"})
+    assert last.status_code == 429
+    assert device.press("sign off", pin=PINS["KT"])["recorded"]
+
+
+def test_an_area_and_a_time_that_are_none_are_left_out(device, shop):
+    assert device.press("put 1 rag at tail", area="<b>", device_at="yesterday")["recorded"]
+    assert shop.acts()[-1].device_at == ""
+    assert device.press("put 1 rag at tail", device_at="2026-03-02T14:05:09Z")["recorded"]
+    assert shop.acts()[-1].device_at == "2026-03-02T14:05:09Z"
+
+
 def test_a_shift_ends(shop):
     now = [1_000_000.0]
     device = Device(shop.app(now=lambda: now[0]))
