@@ -2,8 +2,8 @@
 
 Guessing is limited by name: five wrong ones are free, then each further one costs a wait that doubles. A count by
 address would lock out everybody at one tablet for the slip of one. A device on which somebody has signed in before has
-a count of its own for that name, so that guesses from elsewhere keep nobody from work. What is counted is forgotten when the server ends:
-whoever can start it again stands at the shop's own computer, and can set a PIN there anyway.
+a count of its own for that name, so that guesses from elsewhere keep nobody from work. What is counted is forgotten
+when the server ends: whoever can start it again stands at the shop's own computer, and can set a PIN there anyway.
 """
 
 from __future__ import annotations

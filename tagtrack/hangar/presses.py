@@ -125,7 +125,7 @@ class Presses:
             if known is not None:
                 return known
             self._ids.begin(press.key)
-            self._vouched, self._missing = press.vouched, ()
+            self._expect(press.vouched)
             try:
                 answer = self._done(press)
             except Refusal as refusal:
@@ -141,6 +141,9 @@ class Presses:
             while len(self._answers) > _REMEMBERED:
                 self._answers.popitem(last=False)
             return answer
+
+    def _expect(self, vouched: frozenset[str]) -> None:
+        self._vouched, self._missing = vouched, ()
 
     def _allow(self, act: Act, before: Sequence[Act]) -> None:
         """Refuse an act that takes somebody's PIN, unless it was typed with the press; by what is done, not said."""

@@ -220,7 +220,7 @@ def test_a_sign_off_is_taken_back_with_the_pin_alone(device, shop):
     assert device.press("undo sign-off because test it", pin=PINS["KT"])["recorded"]
 
 
-def test_what_waited_too_long_for_its_page_is_kept_and_shown(device, shop):
+def test_what_waited_too_long_for_its_page_is_kept_and_shown(device):
     told = device.press("sign off", age="30")
     assert (told["tone"], told["recorded"]) == ("wrong", False)
     assert "/vouch?" in told["go"]
