@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from math import isfinite
 from urllib.parse import quote, urlencode
 
@@ -21,9 +22,11 @@ from tagtrack.hangar.station import Station, local_path, station, wants_json
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.tagging import Means, meaning
 
-# what asks for the PIN with the press: to sign, to inspect, and to give up a loss
-_WITH_PIN = frozenset({"sign", "inspect"})
+# a PIN of the one who presses comes as `pin`, one of somebody else as `pin-MB`
+_PIN = "pin"
 _LONGEST = 4000
+# seconds in which whoever pressed surely still looks at the page
+_AT_ONCE = 2.0
 
 
 def sign_in() -> str | Response | tuple[str, int]:
@@ -62,7 +65,8 @@ def press(name: str) -> str | Response:
         if wants_json():
             raise
         # without scripts this is another page: it brings along what was typed, to be sent again
-        page = answered(Answer(tone=Tone.WRONG, lines=refusal.lines()), name)
+        typed = tuple(_pins_typed(station().at_work()))
+        page = answered(Answer(tone=Tone.WRONG, lines=refusal.lines(), pin_of=typed), name)
         return make_response(page, 429 if isinstance(refusal, Locked) else 403)
 
 
@@ -100,20 +104,24 @@ def scan_anywhere() -> Response:
 
 
 def pressed(name: str, line: str) -> Answer:
-    """Do what was pressed, by whom the press's own token says; the PIN is asked for where that is due."""
+    """Do what was pressed, by whom the press's own token says; a PIN is looked at where one was typed.
+
+    Whether one was needed is told by what comes of the press. None at all is no guess, and is asked for.
+    """
     here, form = station(), request.form
     by, said = _who_pressed(here), clean(line)[:_LONGEST]
     _refuse_change_of_person(here, name, said)
-    if _asks_pin(said):
-        if by != here.at_work():
-            raise SignInNeeded(by)
-        here.floor.pins.check(by, form.get("pin", ""))
+    typed = _pins_typed(by)
+    if typed and by != here.at_work():
+        raise SignInNeeded(by)
+    for initials, pin in typed.items():
+        here.people.check(session, initials, pin)
     return here.presses.press(
         Press(
             key=form.get("key", ""), line=said, by=by, job=name, device=here.people.device(session),
             tag=form.get("tag", ""), area=clean(form.get("area", ""))[:120], because=form.get("because", ""),
             asked=form.get("asked", ""), via=Via.SCANNED if form.get("scanned") else Via.PAGE,
-            device_at=form.get("device_at", "")[:32],
+            device_at=_time(form.get("device_at", "")), vouched=frozenset(typed),
         )
     )  # fmt: skip
 
@@ -124,6 +132,12 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
     with here.floor.lock:
         job = here.floor.job(name)
         here.remember_zone(job)
+        if wants_json() and answer.pin_of:
+            # what waited is kept where who pressed finds it again; else the page that takes the PIN comes at once
+            return jsonify(tone="ask" if _age() < _AT_ONCE else "wrong", lines=answer.lines, recorded=False, asked="",
+                           again=False, go=_where_typed(name, answer))  # fmt: skip
+        if answer.recorded and request.form.get("after"):
+            go = go or local_path(request.form["after"])
         if wants_json():
             return jsonify(tone=answer.level, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
                            again=answer.again, go=go)  # fmt: skip
@@ -131,9 +145,38 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
             return redirect(go, code=303)
         back = local_path(request.form.get("back", "") or url_for("board_page", name=name))
         stays = bool(answer.asked) or (answer.tone is Tone.WRONG and not answer.recorded)
-        pin_of = here.at_work() if stays and "pin" in request.form else ""
+        pin_of = answer.pin_of or (tuple(_pins_typed(here.at_work())) if stays else ())
         return render_template("answer.html", answer=answer, go=go or (_as_typed(name) if stays else "") or back,
                                form=request.form, pin_of=pin_of, job=job)  # fmt: skip
+
+
+def vouch_page(name: str) -> str:
+    """What was pressed without the PIN that it takes: here it is typed."""
+    here = station()
+    here.at_work()
+    with here.floor.lock:
+        job = here.floor.job(name)
+        people = here.floor.shop.state.people
+        of = [who for who in request.args.getlist("of") if who in people]
+        return render_template("vouch.html", job=job, pin_of=of, asked=request.args, zone=here.bench(job).area)
+
+
+def _where_typed(name: str, answer: Answer) -> str:
+    """Return the address of the page that takes the PINs, and says the same once more with them."""
+    form = request.form
+    line = line_of(Fields(form.to_dict(flat=False)))
+    kept = {"line": line, "tag": form.get("tag", ""), "area": form.get("area", ""),
+            "because": form.get("because", "") if answer.asked else "", "asked": answer.asked}  # fmt: skip
+    said = [(field, text[:_LONGEST]) for field, text in kept.items() if text]
+    return f"{url_for('vouch_page', name=name)}?{urlencode([*said, *(('of', who) for who in answer.pin_of)])}"
+
+
+def _pins_typed(by: str) -> dict[str, str]:
+    """Return the PINs that came with a press, by whose they are said to be."""
+    typed = {(field.removeprefix(f"{_PIN}-") if field != _PIN else by): text for field, text in request.form.items()
+             if (field == _PIN or field.startswith(f"{_PIN}-")) and text}  # fmt: skip
+    # nobody types more than two
+    return dict(list(typed.items())[:2])
 
 
 def _as_typed(name: str) -> str:
@@ -158,23 +201,29 @@ def _badge(who: str, name: str) -> Response:
 
 def _who_pressed(here: Station) -> str:
     """Return whose press it is, as its token says; SignInNeeded where that does not hold."""
+    token = request.form.get("as", "")
+    return here.people.of_token(session, token, _age()) if token else here.at_work()
+
+
+def _age() -> float:
+    """Return how many seconds ago it was pressed, by what the page says."""
     try:
         age = float(request.form.get("age", "0") or 0)
     except ValueError:
-        age = 0.0
-    age = age if isfinite(age) else 0.0
-    token = request.form.get("as", "")
-    return here.people.of_token(session, token, age) if token else here.at_work()
+        return 0.0
+    return age if isfinite(age) else 0.0
+
+
+def _time(said: str) -> str:
+    """Return a time as acts have it; nothing where what the device said is none."""
+    try:
+        return datetime.strptime(said, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    except ValueError:
+        return ""
 
 
 def _first(said: str) -> str:
     return said.split(" ", 1)[0].casefold().rstrip(",;:")
-
-
-def _asks_pin(said: str) -> bool:
-    words = said.casefold().replace(":", " ").split()
-    given_up = "accepted" in words or {"not", "aboard"} <= set(words)
-    return _first(said) in _WITH_PIN or (_first(said) == "case" and given_up)
 
 
 def _refuse_change_of_person(here: Station, name: str, said: str) -> None:
@@ -199,6 +248,7 @@ ROUTES = (
     ("POST", "/people", sign_in),
     ("POST", "/people/now", change_over),
     ("POST", "/people/out", sign_out),
+    ("GET", "/job/<name>/vouch", vouch_page),
     ("POST", "/job/<name>/press", press),
     ("POST", "/job/<name>/scan", scan),
     ("POST", "/scan", scan_anywhere),

@@ -119,12 +119,18 @@ def _worded(fields: Fields) -> str:
     return f"{word} {about}{between}{text}" if text else f"{word} {about}".strip()
 
 
+def _accept(fields: Fields) -> str:
+    """`case L1 accepted by NAME: how`: a loss that two people accept; the PIN is asked for after it."""
+    second = _clause(fields.get("second")).replace(":", " ")
+    return f"case {fields.get('about')} accepted by {second}: {fields.get('text').strip()}"
+
+
 _WITH_REASON = frozenset({"answer", "design", "scrap", "void", "reprint", "undo", "condition"})
 
 FORMS: Mapping[str, Callable[[Fields], str]] = {
     "say": _said, "off": _off, "same": _same, "on": _on, "all-in": _all_in, "count": _count, "inspect": _inspect,
     "complete": _complete, "worded": _worded,
-    "tags": _tags, "connect": _connect,
+    "accept": _accept, "tags": _tags, "connect": _connect,
 }  # fmt: skip
 
 

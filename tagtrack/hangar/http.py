@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 _THREADS = 8
 # above what the page takes, so that a photo that is too large gets an answer and not a dead line
 _MOST_BODY = 64 * 2**20
+# a shop's tablets keep some six each; below the 1024 files that a system usually grants, with room for the records
+_CONNECTIONS = 600
+# seconds without a byte, after which a connection is let go: half-sent requests must not use them all up
+_SILENT = 20
 
 
 def http_server(app: Flask, host: str, port: int) -> BaseWSGIServer | MultiSocketServer:
@@ -23,7 +27,8 @@ def http_server(app: Flask, host: str, port: int) -> BaseWSGIServer | MultiSocke
     try:
         return create_server(
             app, host=host, port=port, threads=_THREADS, max_request_body_size=_MOST_BODY, ident="tagtrack",
-            clear_untrusted_proxy_headers=True,
+            clear_untrusted_proxy_headers=True, connection_limit=_CONNECTIONS, channel_timeout=_SILENT,
+            cleanup_interval=_SILENT // 4,
             # the other way to wait knows no more than 1024 files and connections at once
             asyncore_use_poll=hasattr(select, "poll"),
         )  # fmt: skip

@@ -23,6 +23,9 @@ from tagtrack.hangar.floor import Floor
 SHIFT, PATIENCE = 12 * 3600.0, 48 * 3600.0
 # a press that was made at the very end may be a little late
 _LENIENT = 60.0
+# at a sign-out there is a network, and what waits is sent within seconds; photos take longer. What comes later than
+# that is kept by the page until its person signs in again: an age is told by the device, and could be made up
+_AFTER_GOING = 300.0
 Cookie = MutableMapping[str, Any]
 
 
@@ -54,6 +57,8 @@ class People:
         self._floor = floor
         self._key = floor.pins.key()
         self._tokens = URLSafeSerializer(self._key, salt="press")
+        # when somebody signed out on a device: what was copied of its cookie before says nothing of it
+        self._out: dict[tuple[str, str], float] = {}
 
     def device(self, cookie: Cookie) -> str:
         """Return the device's name, made by chance when it first comes."""
@@ -63,20 +68,28 @@ class People:
 
     def here(self, cookie: Cookie) -> Here:
         """Return who is signed in; a sign-in that is over, or whose PIN was set anew, is none."""
-        valid = [who for who, (until, stamp) in _signed(cookie).items() if self._holds(who, until, stamp)]
+        device = self.device(cookie)
+        valid = [who for who, (until, stamp) in _signed(cookie).items()
+                 if self._holds(who, until, stamp) and until - SHIFT >= self._out.get((device, who), 0.0)]  # fmt: skip
         at_work = cookie.get("now", "")
-        return Here(self.device(cookie), at_work if at_work in valid else "", tuple(sorted(valid)))
+        return Here(device, at_work if at_work in valid else "", tuple(sorted(valid)))
 
     def sign_in(self, cookie: Cookie, initials: str, pin: str) -> str:
         """Sign somebody in by PIN and put him or her to work; refuse a wrong PIN. Return the initials."""
         person = self._person(initials)
-        self._floor.pins.check(person, pin)
-        # what a stranger may have planted in this browser ends here: a new device
-        if not _signed(cookie):
+        self.check(cookie, person, pin)
+        # what a stranger may have planted in this browser, or somebody left in it, ends here: a new device
+        if not self.here(cookie).people:
             cookie["device"] = secrets.token_hex(16)
+            cookie["in"], cookie["gone"] = {}, {}
         cookie["in"] = {**_signed(cookie), person: [self._floor.now() + SHIFT, self._floor.pins.stamp(person)]}
         cookie["now"] = person
         return person
+
+    def check(self, cookie: Cookie, initials: str, pin: str) -> None:
+        """Return if this is the PIN; what is wrong counts for this device where that person has signed in on it."""
+        known = initials in _signed(cookie) or initials in _gone(cookie)
+        self._floor.pins.check(initials, pin, self.device(cookie) if known else "")
 
     def change_over(self, cookie: Cookie, initials: str) -> str:
         """Put somebody to work who is signed in here already; SignInNeeded where that is not so."""
@@ -88,9 +101,14 @@ class People:
 
     def sign_out(self, cookie: Cookie, initials: str) -> None:
         """End somebody's sign-in on this device."""
+        if initials not in _signed(cookie):
+            return
+        now = self._floor.now()
         cookie["in"] = {who: known for who, known in _signed(cookie).items() if who != initials}
         # what was pressed before still goes; what a page left open somewhere presses after does not
-        cookie["gone"] = {**_gone(cookie), initials: self._floor.now()}
+        cookie["gone"] = {**_gone(cookie), initials: now}
+        kept = {key: when for key, when in self._out.items() if when > now - SHIFT - PATIENCE}
+        self._out = {**kept, (self.device(cookie), initials): now}
         if cookie.get("now") == initials:
             cookie["now"] = ""
 
@@ -114,8 +132,8 @@ class People:
         pressed = self._floor.now() - min(max(age, 0.0), PATIENCE)
         if pressed > until + _LENIENT or self._floor.now() > until + PATIENCE:
             raise SignInNeeded(str(initials))
-        gone = _gone(cookie).get(initials, 0.0)
-        if until - SHIFT <= gone < pressed:
+        gone = max(_gone(cookie).get(initials, 0.0), self._out.get((device, initials), 0.0))
+        if until - SHIFT <= gone and (gone < pressed or self._floor.now() > gone + _AFTER_GOING):
             raise SignInNeeded(str(initials))
         if not self._floor.pins.has(initials) or self._floor.pins.stamp(initials) != stamp:
             raise SignInNeeded(str(initials))

@@ -1,8 +1,9 @@
 """PINs of the people who work here: kept as scrypt hashes in a file of the shop's owner alone, never in the record.
 
 Guessing is limited by name: five wrong ones are free, then each further one costs a wait that doubles. A count by
-address would lock out everybody at one tablet for the slip of one. What is counted is forgotten when the server ends:
-whoever can start it again stands at the shop's own computer, and can set a PIN there anyway.
+address would lock out everybody at one tablet for the slip of one. A device on which somebody has signed in before has
+a count of its own for that name, so that guesses from elsewhere keep nobody from work. What is counted is forgotten
+when the server ends: whoever can start it again stands at the shop's own computer, and can set a PIN there anyway.
 """
 
 from __future__ import annotations
@@ -66,7 +67,7 @@ class Pins:
         self._lock = Lock()
         # one hash at a time: each takes 32 MiB, and a flood of guesses must not take them all
         self._hashing = Lock()
-        self._tries: dict[str, _Tries] = {}
+        self._tries: dict[tuple[str, str], _Tries] = {}
         # what the tries of a name were counted against: a PIN set anew begins at none
         self._counted: dict[str, str] = {}
 
@@ -96,9 +97,10 @@ class Pins:
             if known["pins"].pop(initials, None) is not None:
                 self._write(known)
 
-    def check(self, initials: str, pin: str) -> None:
+    def check(self, initials: str, pin: str, device: str = "") -> None:
         """Return if this is the PIN; raise WrongPin with the tries that are left, or Locked with the wait.
 
+        `device`: one on which this person signed in before, with a count of its own; empty for all others together.
         Somebody without a PIN is told so: the sign-in screen names everybody anyway.
         """
         entry = self._read()["pins"].get(initials)
@@ -107,12 +109,12 @@ class Pins:
                 f"{initials} has no PIN yet", expected="a PIN that was set at the shop's computer", came="none",
                 todo=f"set it there: tagtrack pin {initials}",
             )  # fmt: skip
-        tries = self._begun(initials, _stamp(entry))
+        tries = self._begun(initials, device, _stamp(entry))
         with self._hashing:
             found = _hash(pin[:_MOST_DIGITS], bytes.fromhex(entry["salt"]))
         if hmac.compare_digest(found, bytes.fromhex(entry["hash"])):
             with self._lock:
-                self._tries.pop(initials, None)
+                self._tries.pop((initials, device), None)
             return
         left = FREE_TRIES - tries.wrong
         raise WrongPin(
@@ -122,14 +124,14 @@ class Pins:
             todo=f"try again; {left} more before a wait" if left > 0 else "the next try has to wait",
         )
 
-    def _begun(self, initials: str, stamp: str) -> _Tries:
+    def _begun(self, initials: str, device: str, stamp: str) -> _Tries:
         """Count a try as wrong before it is looked at, so that many at once are no way round the limit."""
         with self._lock:
             now = self._clock()
             if self._counted.get(initials) != stamp:
-                self._tries.pop(initials, None)
+                self._tries = {key: tries for key, tries in self._tries.items() if key[0] != initials}
                 self._counted[initials] = stamp
-            tries = self._tries.setdefault(initials, _Tries())
+            tries = self._tries.setdefault((initials, device), _Tries())
             if now < tries.until:
                 raise Locked(initials, tries.until - now)
             tries.wrong += 1

@@ -20,9 +20,12 @@ from tagtrack.core.records import Position, Via
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.vouching import must_vouch
+from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
+from tagtrack.shop.naming import area_as
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 
@@ -50,6 +53,8 @@ class Press:
     via: Via = Via.PAGE
     # what the device's clock said, as far as it can be trusted
     device_at: str = ""
+    # who gave a PIN with it
+    vouched: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +71,8 @@ class Answer:
     ends: bool = False
     # it is right as far as it goes, and more is to be done
     more: bool = False
+    # whose PINs are asked for before it is recorded
+    pin_of: tuple[str, ...] = ()
 
     @property
     def level(self) -> str:
@@ -97,7 +104,9 @@ class Presses:
     def __init__(self, floor: Floor) -> None:
         self._floor = floor
         self._ids = _Identities(floor.shop.means.new_id)
-        floor.shop.means = replace(floor.shop.means, new_id=self._ids)
+        self._vouched: frozenset[str] = frozenset()
+        self._missing: tuple[str, ...] = ()
+        floor.shop.means = replace(floor.shop.means, new_id=self._ids, allow=self._allow)
         self._loops: dict[tuple[str, str, str], Loop] = {}
         self._answers: OrderedDict[str, tuple[str, Answer]] = OrderedDict()
 
@@ -116,12 +125,16 @@ class Presses:
             if known is not None:
                 return known
             self._ids.begin(press.key)
+            self._expect(press.vouched)
             try:
                 answer = self._done(press)
             except Refusal as refusal:
                 answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
             finally:
                 self._ids.begin("")
+            if self._missing and not answer.recorded:
+                # the reason that was given before stands, and is sent again with the PIN
+                answer = replace(answer, pin_of=self._missing, asked=press.asked if press.because else "")
             if answer.recorded:
                 # what recorded nothing is asked anew: a repeat of it does no harm, and things may have changed
                 self._answers[press.key] = (_mark(press), answer)
@@ -129,21 +142,40 @@ class Presses:
                 self._answers.popitem(last=False)
             return answer
 
+    def _expect(self, vouched: frozenset[str]) -> None:
+        self._vouched, self._missing = vouched, ()
+
+    def _allow(self, act: Act, before: Sequence[Act]) -> None:
+        """Refuse an act that takes somebody's PIN, unless it was typed with the press; by what is done, not said."""
+        if not self._ids.key:
+            return
+        due = must_vouch(act, before, self._floor.shop.state.people.values(), self._floor.pins.has)
+        self._missing = tuple(sorted(due - self._vouched))
+        if self._missing:
+            whose = " and ".join(self._missing)
+            raise Refusal(f"that takes the PIN of {whose}", expected="the PIN, typed with it", came="none",
+                          todo=f"{whose} types it")  # fmt: skip
+
     def _before(self, press: Press) -> Answer | None:
         known = self._answers.get(press.key)
+        acts = _acts_of(self._floor.job(press.job).acts, press.key)
+        if known is not None and not acts:
+            # an older record was put back: what is answered is what stands there, not what once did
+            del self._answers[press.key]
+            return None
         if known is not None:
             if known[0] != _mark(press):
                 raise Refusal("that key belongs to another press", expected="a fresh key for each press",
                               came="one that was used", todo="load the page again")  # fmt: skip
             return replace(known[1], again=True)
-        acts = _acts_of(self._floor.job(press.job).acts, press.key)
         if not acts:
             return None
         if any(act.by != press.by for act in acts):
             raise Refusal("that key belongs to somebody else's press", expected="a fresh key for each press",
                           came=f"one of {acts[0].by}", todo="load the page again")  # fmt: skip
         said = tuple(filter(None, (told(act) for act in acts))) or (press.line,)
-        return Answer(tone=Tone.DONE, lines=("RECORDED ALREADY", *said), recorded=True, again=True)
+        # the server was started anew since: whether it was this very press cannot be known, so nothing is claimed of it
+        return Answer(tone=Tone.NOTE, lines=("this press was recorded before, as:", *said), recorded=True, again=True)
 
     def _done(self, press: Press) -> Answer:
         loop = self._loop(press.device, press.by, press.job, press.area)
@@ -181,7 +213,7 @@ class Presses:
             self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
             self._ids.begin(key)
             # after that, the zone is what was scanned last: a page that waited for the network does not know it
-            self._loops[device, by, job.name].bench.area = area
+            self._loops[device, by, job.name].bench.area = _area(job, area)
         return self._loops[device, by, job.name]
 
 
@@ -206,6 +238,14 @@ def hold(bench: Bench, code: str) -> None:
             bench.at = bench.subject = Position.read(found.thing)
         case _:
             pass
+
+
+def _area(job: Job, said: str) -> str:
+    """Return an area as the job spells it; nothing where what came with a press is none."""
+    try:
+        return area_as(job.state, said) if any(map(str.isalpha, said)) else ""
+    except Refusal:
+        return ""
 
 
 def _stands(bench: Bench) -> bool:

@@ -216,6 +216,7 @@ class Job:
                 if self.refresh() is state:
                     raise
                 continue
+            self.shop.means.allow(act, self._acts)
             if undoes(act):
                 after = refolded(self._acts, act)
             try:

@@ -90,6 +90,8 @@ class Means:
     new_body: Callable[[], str]
     site: str
     version: str
+    # looks at an act before it is written, with all those before it; raises a Refusal where more is asked for
+    allow: Callable[[Act, Sequence[Act]], None] = lambda _act, _before: None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import socket
 import ssl
 import threading
 import time
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from http.client import HTTPSConnection
@@ -201,6 +201,23 @@ def test_who_hangs_in_the_middle_of_shaking_hands_holds_nobody_up_for_long(serve
         # a guard against the ten seconds of a usual timeout, no measurement
         assert time.monotonic() - began < 8
         silent.close()
+
+
+def test_silent_connections_take_no_thread_and_keep_nobody_from_the_page(served, monkeypatch):
+    monkeypatch.setattr("tagtrack.hangar.https._HANDSHAKE", 600.0)
+    files, port = served
+    with ExitStack() as silent:
+        for _ in range(30):
+            silent.enter_context(socket.create_connection(("127.0.0.1", port), 10))
+        assert asked(files, port) == (200, b"the page")
+
+
+def test_one_address_holds_only_so_many(served):
+    _, port = served
+    with ExitStack() as silent:
+        held = [silent.enter_context(socket.create_connection(("127.0.0.1", port), 10)) for _ in range(60)]
+        # the last of them is hung up on
+        assert held[-1].recv(1) == b""
 
 
 def test_plain_http_on_the_https_port_gets_no_page_and_harms_nobody(served):

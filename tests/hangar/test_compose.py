@@ -47,6 +47,8 @@ OFF = {"position": "tip fairing", "side": "LEFT"}
         ("worded", {"word": "answer", "about": "1B7867", "text": "it was so"}, "answer 1B7867 because it was so"),
         ("worded", {"word": "look", "about": "spar LEFT", "text": "clean"}, "look spar LEFT: clean"),
         ("worded", {"word": "status"}, "status"),
+        ("accept", {"about": "L1", "second": "the owner: A; B", "text": "searched twice"},
+         "case L1 accepted by the owner  A, B: searched twice"),
         ("tags", {"count": " 4 "}, "tags back 4"),
         ("connect", {"code": "7K4M9QXQ", "terminal": "terminal; 3"}, "connect 7K4M9QXQ; terminal, 3"),
     ],

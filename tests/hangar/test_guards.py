@@ -155,12 +155,75 @@ def test_nobody_becomes_somebody_else_by_a_word_or_a_code(device, shop):
 def test_an_inspection_and_a_sign_off_ask_for_the_pin(device, shop):
     shop.say("zone tail LEFT", WEIGHT)
     before = count(shop)
-    for line in ("inspect elevator balance weight LEFT; assembly: seen", "sign off", "SIGN off", "Inspect: x L; a: b",
-                 "case L1 accepted by MB: we looked", "case L1 Not  aboard: looked too"):  # fmt: skip
-        for pin in ("", "000000"):
-            answer = device.post(f"/job/{JOB}/press", {"line": line, "pin": pin}, headers=JSON)
-            assert answer.status_code in (400, 403, 429), line
+    for line in ("inspect elevator balance weight LEFT; assembly: seen", "sign off", "SIGN off", "Inspect: x L; a: b"):
+        answer = device.post(f"/job/{JOB}/press", {"line": line}, headers=JSON).get_json()
+        assert not answer["recorded"], line
+        answer = device.post(f"/job/{JOB}/press", {"line": line, "pin": "000000"}, headers=JSON)
+        assert answer.status_code in (400, 403, 429), line
     assert count(shop) == before
+
+
+WAYS_TO_GIVE_UP = ("case L1 accepted by MB: we looked", "case L1 acceptedby MB: we looked",
+                   "case L1 ACCEPTED by Mo Beispiel: we looked", "case L1 not aboard by MB: swept")  # fmt: skip
+
+
+@pytest.mark.parametrize("line", WAYS_TO_GIVE_UP)
+def test_nobody_accepts_a_loss_in_another_persons_name(device, shop, line):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    before = count(shop)
+    for how in ({}, {"pin": PINS["KT"]}, {"because": "so", "asked": "0" * 16}):
+        assert not device.press(line, **how)["recorded"]
+    told = device.press(line)
+    assert "PIN of MB" in device.get(told["go"]).text
+    assert count(shop) == before
+    assert device.press(line, **{"pin-MB": PINS["KT"]})["recorded"] is False
+    done = device.press(line, **{"pin-MB": PINS["MB"]})
+    # what the words do not take is refused, with the PIN as without it
+    assert done["recorded"] or not shop.state().losses["L1"].outcome
+
+
+def test_a_loss_is_accepted_on_the_findings_page_by_a_form_of_its_own(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    assert 'value="accept"' in device.get(f"/job/{JOB}/findings").text
+    form = {"form": "accept", "about": "L1", "second": "MB", "text": "searched twice: mirror and lamp"}
+    page = device.post(f"/job/{JOB}/press", form).text
+    assert 'name="pin-MB"' in page
+    device.post(f"/job/{JOB}/press", {**form, "pin-MB": PINS["MB"]})
+    assert shop.acts()[-1].events[0].second == "MB"
+    assert shop.acts()[-1].events[0].how == "searched twice: mirror and lamp"
+
+
+def test_an_owner_without_a_pin_is_named_under_the_pin_of_who_writes_it(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    line = "case L1 accepted by the owner: told by telephone"
+    assert not device.press(line)["recorded"]
+    assert device.press(line, pin=PINS["KT"])["recorded"]
+
+
+def test_a_missing_pin_is_no_guess_and_innocent_words_ask_for_none(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    for _ in range(8):
+        device.press("case L1 accepted by the owner: told by telephone")
+    assert device.press("case L1 searched tail: cover accepted back, mirror")["recorded"]
+    assert device.press("case L1 accepted by the owner: told by telephone", pin=PINS["KT"])["recorded"]
+
+
+def test_a_sign_off_is_taken_back_with_the_pin_alone(device, shop):
+    assert device.press("sign off", pin=PINS["KT"])["recorded"]
+    signed = shop.acts()[-1].id
+    before = count(shop)
+    for line in ("undo sign-off because test it", f"undo {signed} because test it", "undo because test it"):
+        assert not device.press(line)["recorded"], line
+    assert count(shop) == before
+    page = device.get(device.press("undo sign-off because test it")["go"]).text
+    assert 'name="pin"' in page
+    assert device.press("undo sign-off because test it", pin=PINS["KT"])["recorded"]
+
+
+def test_what_waited_too_long_for_its_page_is_kept_and_shown(device):
+    told = device.press("sign off", age="30")
+    assert (told["tone"], told["recorded"]) == ("wrong", False)
+    assert "/vouch?" in told["go"]
 
 
 def test_a_forged_press_can_do_nothing_that_the_words_refuse(device, shop):
@@ -211,6 +274,60 @@ def test_a_new_pin_ends_every_sign_in_that_rests_on_the_old_one(device, shop):
 def test_who_signed_out_is_out(device):
     device.post("/people/out", {"who": "KT"})
     assert device.get(f"/job/{JOB}").status_code == 401
+
+
+def test_a_copied_cookie_ends_with_the_sign_in(shop):
+    app = shop.app()
+    device, thief = Device(app), Device(app)
+    device.sign_in()
+    thief.client.set_cookie("tagtrack", device.client.get_cookie("tagtrack").value)
+    assert thief.get(f"/job/{JOB}").status_code == 200
+    device.post("/people/out", {"who": "KT"})
+    assert thief.get(f"/job/{JOB}").status_code == 401
+    thief.token = device.token
+    assert thief.post(f"/job/{JOB}/press", {"line": "put 1 rag at tail"}, headers=JSON).status_code == 401
+
+
+def test_an_age_that_was_made_up_long_after_a_sign_out_is_not_believed(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    token = device.sign_in()
+    now[0] += 100
+    device.post("/people/out", {"who": "KT"})
+    waited = {"line": "put 1 rag at tail", "as": token, "age": "50"}
+    now[0] += 20
+    assert device.post(f"/job/{JOB}/press", waited, headers=JSON).get_json()["recorded"]
+    now[0] += 600
+    forged = {"line": "put 1 rag at tail", "as": token, "age": "3600"}
+    assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+
+
+def test_where_no_sign_in_is_left_another_person_gets_another_device(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    device.sign_in("MB")
+    before = device.token
+    now[0] += 13 * 3600
+    device.sign_in("KT")
+    assert device.token != before
+
+
+def test_guesses_from_the_network_do_not_keep_a_person_from_signing_off(shop):
+    app = shop.app()
+    device, stranger = Device(app), Device(app)
+    device.sign_in()
+    stranger.get("/people?again=1")
+    for n in range(6):
+        last = stranger.post("/people", {"who": "KT", "pin": f"{n:06}"})
+    assert last.status_code == 429
+    assert device.press("sign off", pin=PINS["KT"])["recorded"]
+
+
+def test_an_area_and_a_time_that_are_none_are_left_out(device, shop):
+    assert device.press("put 1 rag at tail", area="<b>", device_at="yesterday")["recorded"]
+    assert shop.acts()[-1].device_at == ""
+    assert device.press("put 1 rag at tail", device_at="2026-03-02T14:05:09Z")["recorded"]
+    assert shop.acts()[-1].device_at == "2026-03-02T14:05:09Z"
 
 
 def test_a_shift_ends(shop):

@@ -101,6 +101,19 @@ def test_after_five_wrong_ones_even_the_right_one_waits_and_others_do_not(pins, 
     pins.check("KT", PIN)
 
 
+def test_guesses_from_elsewhere_keep_nobody_from_the_device_that_he_worked_at(pins):
+    for _ in range(5):
+        wrong(pins)
+    with pytest.raises(Locked):
+        pins.check("KT", PIN)
+    pins.check("KT", PIN, "a tablet")
+    for _ in range(5):
+        with pytest.raises(WrongPin):
+            pins.check("KT", OTHER, "a tablet")
+    with pytest.raises(Locked):
+        pins.check("KT", PIN, "a tablet")
+
+
 def test_each_further_wrong_one_waits_twice_as_long_up_to_a_quarter_of_an_hour(pins, clock):
     for _ in range(FREE_TRIES):
         wrong(pins)

@@ -155,5 +155,30 @@ def test_many_answers_are_remembered_and_the_oldest_forgotten(device, monkeypatc
     for key in keys:
         device.press("put 1 rag at tail", key=key)
     first = device.press("put 1 rag at tail", key=keys[0])
-    assert first["lines"][0] == "RECORDED ALREADY"
+    assert first["lines"][0] == "this press was recorded before, as:"
     assert device.press("put 1 rag at tail", key=keys[3])["lines"][0].startswith("ABOARD")
+
+
+def test_a_press_that_the_record_no_longer_holds_is_not_said_to_be_recorded(device, shop):
+    record = shop.root / "jobs" / JOB / "journal.jsonl"
+    before = record.read_bytes()
+    key = "ab" * 12
+    assert device.press("put 1 rag at tail", key=key)["recorded"]
+    # an older copy is put back under the running server
+    copy = shop.root / "older copy"
+    copy.write_bytes(before)
+    copy.replace(record)
+    assert not device.press("put 1 rag at tail", key=key)["recorded"]
+    told = device.press("put 1 rag at tail", key=key)
+    assert (told["recorded"], told.get("again")) == (True, False), told
+    assert record.read_text().count(key) == 1
+
+
+def test_a_used_key_with_another_line_is_not_said_to_be_done_by_a_server_started_anew(device, shop):
+    key = "cd" * 12
+    assert device.press("put 1 rag at tail", key=key)["recorded"]
+    anew = Device(shop.app())
+    anew.sign_in()
+    told = anew.press("off aileron cap LEFT; 2 AN3-5A", key=key)
+    assert told["tone"] == "note"
+    assert "moved" in told["lines"][1]

@@ -198,7 +198,7 @@ def test_a_press_that_was_done_before_the_server_was_started_anew_is_known_by_th
     fresh.token = device.token
     again = fresh.press(PUT, key=key, **{"as": token})
     assert again["again"]
-    assert again["lines"][0] == "RECORDED ALREADY"
+    assert again["lines"][0] == "this press was recorded before, as:"
     assert caps(shop) == 1
 
 

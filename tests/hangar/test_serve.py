@@ -6,11 +6,11 @@ import os
 import signal
 import subprocess
 import sys
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from http.client import HTTPConnection
-from socket import socket
+from socket import create_connection, socket
 
-from hangar.served import JOB, Process, free_port
+from hangar.served import JOB, Process, free_port, serving
 
 from tagtrack.cli.serving import address_of_this_computer
 from tagtrack.paper.address_symbol import in_blocks, modules_of
@@ -106,6 +106,17 @@ def test_a_port_that_is_taken_is_a_fault_with_a_way_out(shop):
         assert second.returncode == 5
         assert f"port {port} cannot be used" in second.stderr
         assert "Traceback" not in second.stderr
+
+
+def test_a_hundred_half_sent_requests_keep_nobody_from_the_page(shop):
+    with serving(shop.app()) as address, ExitStack() as half:
+        port = int(address.rpartition(":")[2])
+        for _ in range(120):
+            half.enter_context(create_connection(("127.0.0.1", port), timeout=5)).sendall(b"GET / HTTP/1.1\r\nHost: ")
+        connection = HTTPConnection("127.0.0.1", port, timeout=10)
+        connection.request("GET", "/people")
+        assert connection.getresponse().status == 200
+        connection.close()
 
 
 def test_ctrl_c_ends_it_without_a_word_of_trouble(shop):
