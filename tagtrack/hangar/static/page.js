@@ -23,10 +23,19 @@
     });
   }
 
+  // what a press says, without what only says where it came from
+  const said = (fields) => JSON.stringify(fields.filter(([name]) => !["key", "as", "form_token", "back"].includes(name)));
+
   // a press that this page waits for, and what to do after it
   const pending = new Map();
   function put(url, fields, words, then, known) {
     if (Answer.nobody()) return;
+    const twice = Queue.last(page.who);
+    if (twice && twice.url === url && said(twice.fields) === said(fields)) {
+      // one tap of a glove is often two: till it is answered it is one press. Whoever meant two is told
+      if (Date.now() - twice.at > 2500) tell("note", ["that was pressed already, and is not answered yet: it counts once", "to do it again, wait for the answer, and then press"]);
+      return;
+    }
     const key = Queue.add(url, fields, page.who, words);
     if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
     pending.set(key, { then, known, late: false });
@@ -166,6 +175,8 @@
     if (event.defaultPrevented || !form.dataset.press || !page.as) return;
     event.preventDefault();
     const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
+    // the second tap on Go finds nothing more to send
+    if (form.dataset.press === "scan" && !new FormData(form).get("line").trim()) return;
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];

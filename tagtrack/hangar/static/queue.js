@@ -20,6 +20,9 @@ const Queue = (() => {
     return press.key;
   }
 
+  // what this person pressed last, as long as it waits
+  const last = (who) => read(WAITING).filter((press) => press.who === who).at(-1);
+
   const without = (name, key) => write(name, read(name).filter((press) => press.key !== key));
 
   const refuse = ({ file, ...press }, lines, recorded) => write(REFUSED, [...read(REFUSED), { ...press, lines, recorded }]);
@@ -89,7 +92,7 @@ const Queue = (() => {
   }
 
   return {
-    freshKey, add, send, body, deliver, told, alongside: (count) => { others = count; }, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
+    freshKey, add, last, send, body, deliver, told, alongside: (count) => { others = count; }, waiting: () => read(WAITING), refused: () => read(REFUSED), forget: (key) => { without(REFUSED, key); told(); },
     isOffline: () => offline, needs: () => needs,
   };
 })();
