@@ -73,11 +73,11 @@ def by_address(code: str) -> AnyResponse:
     wanted, here = read_code(code), station()
     here.at_work()
     with here.floor.lock:
-        return redirect(url_for("tag", name=here.floor.job_of(wanted), code=wanted))
+        return redirect(url_for("tag", name=here.floor.job_of(wanted), code=wanted, scanned=1))
 
 
 def tag(name: str, code: str) -> str:
-    """The page of one tag: just scanned, or only looked at."""
+    """The page of one tag: only looked at, unless its address says that it was scanned."""
     here = station()
     here.at_work()
     with here.floor.lock:
@@ -85,7 +85,7 @@ def tag(name: str, code: str) -> str:
         page = tag_page(job, code)
         bench = here.bench(job)
         return render_template(
-            "tag.html", job=job, page=page, scanned=not request.args.get("look"), zone=bench.area, stands=bench.at,
+            "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1", zone=bench.area, stands=bench.at,
             loose=bench.loose is not None and bench.loose == page.position,
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),

@@ -67,6 +67,14 @@ def local_path(path: str) -> str:
     return path if fine else "/"
 
 
+def own_address() -> str:
+    """Return the address of the page that is shown, with all that it says, to come back to the very same one."""
+    if request.method == "GET" and request.path != "/people":
+        return local_path(request.full_path.removesuffix("?"))
+    # an answer is no page to come back to: what was pressed stood on one
+    return local_path(request.values.get("back", "/"))
+
+
 def fresh_key() -> str:
     """Return a key for a press of a page without scripts; the scripts make one for each press."""
     return secrets.token_hex(12)

@@ -324,7 +324,7 @@ def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, a
     shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on", bag, "lost 1 AN525-10R8")
     phone = opened_phone(browser, address)
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{bag}")
+        page.goto(f"/job/{JOB}/t/{bag}?scanned=1")
         phone.context.set_offline(True)
         assert page.input_value("input[name=count]") == "11"
         page.click("button[name=word]")

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from hangar.conftest import opened_phone
-from hangar.served import FAIRING, JOB
+import re
+from html import unescape
+
+from hangar.conftest import opened_phone, sign_in
+from hangar.served import FAIRING, JOB, WEIGHT, Device
+from hangar.test_flow import scan
 
 from tagtrack.core.places import Place, PlaceKind
+from tagtrack.shop import tagging
+from tagtrack.shop.ports import Who
 
 
 def _slowly(route) -> None:
@@ -28,7 +34,7 @@ def test_a_double_tap_on_a_count_counts_once(phone, shop):
     shop.say("zone tail LEFT", FAIRING)
     bag = shop.tag("elevator tip fairing, LEFT", "bag")
     shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on")
-    phone.goto(f"/job/{JOB}/t/{bag}")
+    phone.goto(f"/job/{JOB}/t/{bag}?scanned=1")
     phone.route("**/press", _slowly)
     phone.fill("input[name=count]", "3")
     before = len(shop.acts())
@@ -39,7 +45,7 @@ def test_a_double_tap_on_a_count_counts_once(phone, shop):
 
 def test_a_double_tap_on_a_line_and_on_undo_counts_once(phone, shop):
     shop.say("zone tail LEFT", FAIRING)
-    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}")
+    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}?scanned=1")
     phone.route("**/press", _slowly)
     phone.click("summary:has-text('Something else')")
     phone.fill("#more-line", "put 1 rag at tail")
@@ -79,3 +85,62 @@ def test_the_same_word_said_again_after_another_tag_is_a_press_of_its_own(browse
             page.click("form.scan button")
         assert page.evaluate("Queue.waiting().map(press => press.words)") == ["22223333", "on", "22224444", "on"]
         page.evaluate("localStorage.clear()")
+
+
+def test_whoever_changes_over_comes_back_to_the_very_same_position(browser, address, shop):
+    shop.say("zone tail LEFT", FAIRING, WEIGHT)
+    badge = tagging.badge(shop.shop, Who("KT"), "MB")
+    there = f"/job/{JOB}/look?at=elevator%20balance%20weight,%20LEFT"
+    with opened_phone(browser, address) as page:
+        page.goto(there)
+        scan(page, badge)
+        page.wait_for_selector("#pin")
+        page.fill("#pin", "918273")
+        page.click("text=Sign in for this shift")
+        page.wait_for_url("**/look?at=*weight*")
+        assert page.inner_text("h1") == "elevator balance weight"
+        assert page.inner_text("a.who b") == "MB"
+        # and by the link, where there are no scripts
+        page.goto("/people?back=" + page.evaluate("encodeURIComponent(location.pathname + location.search)"))
+        page.click("button.name:has-text('KT')")
+        page.wait_for_url("**/look?at=*weight*")
+
+
+def test_a_way_back_holds_the_whole_address_and_leads_nowhere_else(shop):
+    shop.say("zone tail LEFT", FAIRING)
+    device = Device(shop.app())
+    device.sign_in()
+    for path in (f"/job/{JOB}/at?at=elevator tip fairing, LEFT", f"/job/{JOB}/findings?asked=0"):
+        page = device.get(path).text
+        back = unescape(re.search(r'class="who" href="([^"]*)"', page)[1])
+        answer = device.get(back)
+        target = unescape(re.search(r'name="back" value="([^"]*)"', answer.text)[1])
+        assert device.get(target).status_code == 200
+        assert target.partition("?")[2]
+        assert device.get(target).text.partition("<main")[2].split("</h1>")[0] == page.partition("<main")[2].split("</h1>")[0]
+    assert "//elsewhere" not in device.get("/people?back=//elsewhere").text
+    # an answer to a press has no address of its own: from there too one comes back to where it was pressed
+    told = device.post(f"/job/{JOB}/press", {"line": "status", "back": f"/job/{JOB}/findings?asked=0"}).text
+    assert f"/people?back=/job/{JOB}/findings?asked%3D0" in told
+
+
+def test_what_was_only_looked_at_is_not_scanned_by_a_change_of_person(browser, address, shop):
+    shop.say("zone tail LEFT", FAIRING)
+    code = shop.tag("elevator tip fairing, LEFT")
+    with opened_phone(browser, address) as page:
+        sign_in(page, "MB")
+        page.click("#live a.row:has-text('elevator tip fairing')")
+        page.wait_for_selector("text=memory is not evidence")
+        page.click("a.who")
+        page.click("#answer a.button.main.two")
+        page.click("button.name:has-text('KT')")
+        page.wait_for_selector("a.who b:has-text('KT')")
+        page.wait_for_selector("text=memory is not evidence")
+        # whoever scanned it stays at it
+        scan(page, code)
+        page.wait_for_url("**/t/*scanned=1")
+        page.click("a.who")
+        page.click("#answer a.button.main.two")
+        page.click("button.name:has-text('MB')")
+        page.wait_for_url("**/t/*scanned=1")
+        assert "memory is not evidence" not in page.inner_text("main")

@@ -111,7 +111,7 @@
     try {
       localStorage.setItem(NOW, who);
       const answer = await fetch("/people/now", { method: "POST", credentials: "same-origin", redirect: "manual",
-        body: new URLSearchParams({ form_token: page.formToken, who, back: location.pathname }) });
+        body: new URLSearchParams({ form_token: page.formToken, who, back: here }) });
       if (answer.type === "opaqueredirect" || answer.ok) { localStorage.removeItem(NOW); if (back) refresh(true); }
     } catch { /* later */ }
   }
@@ -124,7 +124,7 @@
     }
     page.nobody = who;
     fetch(`/people?who=${who}`, { credentials: "same-origin" })
-      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(location.pathname)}`))
+      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(here)}`))
       .catch(() => tell("wrong", [`${who} is not signed in here`, "that takes the PIN and a network; until then nothing is recorded on this device"]));
   }
   const kept = localStorage.getItem(NOW);
