@@ -298,3 +298,20 @@ def test_of_two_tags_in_a_photo_the_phone_shows_the_choice(phone, shop, tmp_path
     phone.set_input_files("#scan-file", file)
     phone.click(f"a.row:has-text('part: {TAG}')")
     phone.wait_for_url(f"**/t/{shop.tag(TAG)}?scanned=1")
+
+
+def test_a_photo_is_of_who_took_it_whoever_comes_while_it_is_made_smaller(browser, address, shop, file):
+    with opened_phone(browser, address, who="MB") as page:
+        sign_in(page, "KT")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        # a phone that takes its time over a photo
+        page.evaluate("""() => { const real = createImageBitmap;
+            window.createImageBitmap = (...of) => new Promise((done) => { window.goOn = () => done(real(...of)); }); }""")
+        page.set_input_files("#photo-file", file)
+        page.wait_for_function("() => window.goOn")
+        page.click("a.who")
+        page.click("#answer button.name:has-text('MB')")
+        page.wait_for_selector("a.who b:has-text('MB')")
+        page.evaluate("window.goOn()")
+        page.wait_for_function("() => !document.querySelector('#photo-file').files.length && !Photos.waiting().length")
+    assert [act.by for act in shop.acts() if act.events[0].__class__.__name__ == "Attached"] == ["KT"]
