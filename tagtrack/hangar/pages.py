@@ -65,7 +65,14 @@ def changes(name: str) -> dict[str, object]:
     here = station()
     here.at_work()
     with here.floor.lock:
-        return {"head": str(here.floor.job(name).head)}
+        try:
+            head = str(here.floor.job(name).head)
+        except Refusal:
+            # nobody reads the answer to this: what it says stands below till it was shown
+            if not here.floor.exchanged(name):
+                raise
+            head = str(here.floor.job(name).head)
+        return {"head": head, "exchanged": here.floor.exchanged(name)}
 
 
 def by_address(code: str) -> AnyResponse:

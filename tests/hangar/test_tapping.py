@@ -144,3 +144,25 @@ def test_what_was_only_looked_at_is_not_scanned_by_a_change_of_person(browser, a
         page.click("button.name:has-text('MB')")
         page.wait_for_url("**/t/*scanned=1")
         assert "memory is not evidence" not in page.inner_text("main")
+
+
+def test_that_the_record_was_exchanged_is_shown_by_the_page_till_it_was_read(browser, address, shop):
+    path = shop.root / "jobs" / JOB / "journal.jsonl"
+    older = path.read_bytes()
+    shop.say("zone tail LEFT", FAIRING)
+    with opened_phone(browser, address) as page:
+        page.goto(f"/job/{JOB}")
+        page.wait_for_selector("#live a.row")
+        put_back = path.with_suffix(".back")
+        put_back.write_bytes(older)
+        put_back.replace(path)
+        page.wait_for_selector("#answer .full.wrong:has-text('was exchanged for another one')")
+        # also where the page was left before anybody had read it
+        page.reload()
+        page.wait_for_selector("#answer .full.wrong:has-text('was exchanged for another one')")
+        page.click("#answer button.main")
+        page.wait_for_selector("#live .empty")
+        with page.expect_response("**/changes"):
+            page.reload()
+        page.wait_for_timeout(300)
+        assert page.is_hidden("#answer")

@@ -283,12 +283,23 @@
   const afterwards = () => { if (later) refresh(true); };
   document.addEventListener("composed", afterwards);
   document.addEventListener("sent", afterwards);
+  // another record stands in the place of the one that was worked on: told on every device till somebody has read it there
+  const EXCHANGED = "tagtrack.exchanged";
+  function warned(lines) {
+    const seen = read(EXCHANGED), words = lines.join("\n");
+    if (seen[page.job] === words || !$("#answer").hidden) return;
+    Answer.fill({ tone: "wrong", lines, recorded: false, asked: "" },
+      { on: () => { localStorage.setItem(EXCHANGED, JSON.stringify({ ...read(EXCHANGED), [page.job]: words })); refresh(true); } });
+  }
+  const read = (name) => { try { return JSON.parse(localStorage.getItem(name)) || {}; } catch { return {}; } };
   async function poll() {
     const live = $("[data-live][data-head]");
-    if (!live || document.hidden || !page.job) return;
+    if (document.hidden || !page.job || !page.who) return;
     try {
       const response = await fetch(`/job/${page.job}/changes`, { headers: { Accept: "application/json" }, credentials: "same-origin" });
-      if (response.ok && (await response.json()).head !== live.dataset.head) refresh(false);
+      const news = response.ok ? await response.json() : {};
+      if (live && news.head && news.head !== live.dataset.head) refresh(false);
+      if ((news.exchanged || []).length) warned(news.exchanged);
       reached = true;
     } catch { reached = false; }
   }
