@@ -92,8 +92,8 @@ def tag(name: str, code: str) -> str:
         page = tag_page(job, code)
         bench = here.bench(job)
         return render_template(
-            "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1", zone=bench.area, stands=bench.at,
-            loose=bench.loose is not None and bench.loose == page.position,
+            "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1",
+            zone=bench.area, stands=bench.at, loose=bench.loose is not None and bench.loose == page.position,
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),
         )  # fmt: skip
@@ -172,7 +172,8 @@ def words(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
-        told = [(word.__doc__ or "").split("\n")[0].replace("`", "") for word in dict.fromkeys(WORDS.values())]
+        # what stands between two marks is said word for word: every second piece
+        told = [(word.__doc__ or "").split("\n")[0].split("`") for word in dict.fromkeys(WORDS.values())]
         return render_template("words.html", job=job, words=told, zone=here.bench(job).area)
 
 

@@ -66,10 +66,14 @@ class Answer:
     ends: bool = False
     # it is right as far as it goes, and more is to be done
     more: bool = False
+    # how many findings a check told: nothing of the press itself is wrong
+    found: int = 0
 
     @property
     def level(self) -> str:
-        """Return how loud the page says it: done, open (done, and more is to be done), note, ask, wrong."""
+        """Return how loud the page says it: done, open (done, and more is to be done), found, note, ask, wrong."""
+        if self.found:
+            return "found"
         return "open" if self.more else self.tone.value
 
 
@@ -168,7 +172,7 @@ class Presses:
         return Answer(
             tone=reply.tone, lines=_without_typing(reply.lines),
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
-            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
+            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
 

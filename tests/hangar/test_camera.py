@@ -306,7 +306,8 @@ def test_a_photo_is_of_who_took_it_whoever_comes_while_it_is_made_smaller(browse
         page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
         # a phone that takes its time over a photo
         page.evaluate("""() => { const real = createImageBitmap;
-            window.createImageBitmap = (...of) => new Promise((done) => { window.goOn = () => done(real(...of)); }); }""")
+            window.createImageBitmap = (...of) => new Promise((done) => {
+                window.goOn = () => done(real(...of)); }); }""")
         page.set_input_files("#photo-file", file)
         page.wait_for_function("() => window.goOn")
         page.click("a.who")

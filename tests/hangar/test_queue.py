@@ -339,7 +339,8 @@ def _waiting_for(page, who: str, job: str = JOB) -> None:
     """A press of somebody on a work order that waits, as from before."""
     page.evaluate("""([who, url, line]) => { const form = document.querySelector("form.scan");
         const fields = [...new FormData(form)].filter(([name]) => !["line", "as"].includes(name));
-        Queue.add(url, [...fields, ["as", who === "KT" ? document.body.dataset.as : "none"], ["line", line]], who, line);
+        const as = who === "KT" ? document.body.dataset.as : "none";
+        Queue.add(url, [...fields, ["as", as], ["line", line]], who, line);
     }""", [who, f"/job/{job}/scan", PUT])  # fmt: skip
 
 

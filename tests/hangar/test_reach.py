@@ -59,7 +59,7 @@ def paths(shop):
         "people": "/people", "pin": "/people?who=MB", "board": job, "off": f"{job}/off", "home": "/",
         "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1",
         "part at work": f"{job}/t/{shop.tag('elevator tip fairing, LEFT')}?scanned=1",
-        "bag": f"{job}/t/{shop.tag('elevator balance weight, LEFT', 'bag')}?scanned=1", 
+        "bag": f"{job}/t/{shop.tag('elevator balance weight, LEFT', 'bag')}?scanned=1",
         "blank": f"{job}/t/{blank}?scanned=1",
         "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}", "findings": f"{job}/findings",
         "inspect": f"{job}/look?at=elevator balance weight L", "close": f"{job}/close", "words": f"{job}/words",

@@ -117,7 +117,8 @@ def test_a_way_back_holds_the_whole_address_and_leads_nowhere_else(shop):
         target = unescape(re.search(r'name="back" value="([^"]*)"', answer.text)[1])
         assert device.get(target).status_code == 200
         assert target.partition("?")[2]
-        assert device.get(target).text.partition("<main")[2].split("</h1>")[0] == page.partition("<main")[2].split("</h1>")[0]
+        heads = [re.search(r"<h1>([^<]*)</h1>", shown)[1] for shown in (page, device.get(target).text)]
+        assert heads[0] == heads[1]
     assert "//elsewhere" not in device.get("/people?back=//elsewhere").text
     # an answer to a press has no address of its own: from there too one comes back to where it was pressed
     told = device.post(f"/job/{JOB}/press", {"line": "status", "back": f"/job/{JOB}/findings?asked=0"}).text
@@ -166,3 +167,42 @@ def test_that_the_record_was_exchanged_is_shown_by_the_page_till_it_was_read(bro
             page.reload()
         page.wait_for_timeout(300)
         assert page.is_hidden("#answer")
+
+
+def test_findings_that_stand_are_told_as_such_and_not_as_a_press_that_was_refused(phone, shop):
+    # the part is back on and its screws are not: wrong now, and not only still open
+    shop.say("zone tail LEFT", FAIRING)
+    shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on", "dropped 1 AN525-10R8")
+    for word in ("check", "status"):
+        phone.fill("#scan-line", word)
+        phone.click("form.scan button")
+        phone.wait_for_selector("#answer .full.found:has-text('FINDINGS STAND')")
+        assert "not recorded" not in phone.inner_text("#answer")
+        phone.click("#answer button.main")
+        phone.wait_for_selector("#answer", state="hidden")
+
+
+def test_the_list_of_words_keeps_two_examples_apart(shop):
+    device = Device(shop.app())
+    device.sign_in()
+    assert "<code>finger no</code>, <code>finger yes</code>:" in device.get(f"/job/{JOB}/words").text
+
+
+def test_a_reason_that_is_too_long_is_told_so(shop):
+    device = Device(shop.app())
+    device.sign_in()
+    shop.say("zone tail LEFT", FAIRING)
+    told = device.press("scrap because " + "worn " * 700, tag=shop.tag("elevator tip fairing, LEFT"))
+    assert told["lines"][0] == "that reason is too long"
+
+
+def test_on_a_small_phone_the_sign_in_button_is_in_sight_and_a_photo_needs_no_second_press(browser, address, shop):
+    shop.say("zone tail LEFT", FAIRING)
+    with opened_phone(browser, address, viewport={"width": 360, "height": 640}) as page:
+        page.goto("/people?who=MB")
+        page.wait_for_selector(".pad button")
+        box = page.locator("text=Sign in for this shift").bounding_box()
+        assert box["y"] + box["height"] <= 640
+        page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}")
+        page.wait_for_selector("text=Take a photo")
+        assert page.is_hidden("text=Keep it")

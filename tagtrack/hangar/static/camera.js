@@ -29,12 +29,15 @@
   function ready(form) {
     const input = form.querySelector("input[type=file]"), button = form.querySelector("button:not([type=button])");
     const words = button.textContent;
+    // what is chosen goes by itself; the button is there again where that failed
+    button.hidden = true;
     // who took it, by what was known then: whoever comes while it is made smaller did not
     let taken = null;
     const now = () => ({ who: page.who, as: page.as });
     function over() {
       taken = null;
       form.reset();
+      button.hidden = true;
       button.textContent = words;
       document.dispatchEvent(new Event("sent"));
     }
@@ -42,6 +45,7 @@
       if (!input.files.length) return;
       if (Answer.nobody()) { over(); return; }
       taken = now();
+      button.hidden = false;
       button.textContent = "Sending ...";
       if (form.dataset.pictures === undefined) swapped(input, await Promise.all([...input.files].map(smaller)));
       form.requestSubmit(button);
@@ -51,6 +55,7 @@
       if (!taken && Answer.nobody()) { over(); return; }
       taken = taken || now();
       button.disabled = true;
+      button.hidden = false;
       button.textContent = "Sending ...";
       if (form.dataset.photo !== undefined && await keep(form, input.files[0], taken)) over();
       else if (await sendNow(form, taken)) over();
