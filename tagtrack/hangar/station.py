@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 
 from flask import current_app, request, session
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.people import People, SignInNeeded
@@ -72,7 +73,11 @@ def own_address() -> str:
     if request.method == "GET" and request.path != "/people":
         return local_path(request.full_path.removesuffix("?"))
     # an answer is no page to come back to: what was pressed stood on one
-    return local_path(request.values.get("back", "/"))
+    try:
+        return local_path(request.values.get("back", "/"))
+    except RequestEntityTooLarge:
+        # what was sent is too large to be read, so it says nothing of where it came from
+        return "/"
 
 
 def fresh_key() -> str:
