@@ -67,7 +67,10 @@ def name(text: str, *, what: str, longest: int = 120) -> str:
 def reason(text: str) -> str:
     """Return a cleaned reason; refuse one that says nothing."""
     cleaned = clean(text)
-    if sum(c.isalnum() for c in cleaned) < 3 or len(cleaned) > LONGEST:
+    if len(cleaned) > LONGEST:
+        raise Refusal("that reason is too long", expected=f"at most {LONGEST} characters",
+                      came=f"{len(cleaned)} characters", todo="say it in fewer words")  # fmt: skip
+    if sum(c.isalnum() for c in cleaned) < 3:
         raise Refusal(
             "a reason is needed",
             expected="a few words that somebody else will understand later",

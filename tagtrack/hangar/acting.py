@@ -79,7 +79,7 @@ def scan(name: str) -> str | Response:
     with here.floor.lock:
         job = here.floor.job(name)
         found = meaning(job, said)
-    page = url_for("tag", name=job.name, code=found.code)
+    page = url_for("tag", name=job.name, code=found.code, scanned=1)
     if found.means is Means.PERSON:
         return _badge(found.thing, name)
     if found.means is Means.CONNECTION:

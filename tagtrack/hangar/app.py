@@ -17,7 +17,7 @@ from tagtrack.hangar.guards import MOST_BYTES, Forbidden
 from tagtrack.hangar.people import People, SignInNeeded
 from tagtrack.hangar.pins import Locked
 from tagtrack.hangar.presses import Presses
-from tagtrack.hangar.station import Station, fresh_key, wants_json
+from tagtrack.hangar.station import Station, fresh_key, own_address, wants_json
 
 _TOO_LARGE = Refusal(
     "that is too large", expected=f"a photo of at most {MOST_BYTES // 2**20} MB", came="more",
@@ -49,7 +49,7 @@ def create_app(floor: Floor) -> Flask:
             "tokens": tokens, "badges": badges if tokens else {},
             "shop_name": floor.name, "here": here, "everybody": everybody, "person": everybody.get(here.at_work),
             "form_token": people.form_token(session), "press_token": tokens.get(here.at_work, ""), "key": fresh_key(),
-            "zone": "", "job": None,
+            "zone": "", "job": None, "own": own_address(),
         }  # fmt: skip
 
     @app.errorhandler(Trouble)

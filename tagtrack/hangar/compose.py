@@ -44,7 +44,7 @@ def _off(fields: Fields) -> str:
         raise Refusal("what came off, and on which side?", expected="the position and LEFT, CENTRE or RIGHT",
                       came=f"{position or 'no position'}, {side or 'no side'}", todo="say both")  # fmt: skip
     marks = [f"{feature} {way}" for feature in ("mark", "arrow") if (way := fields.get(feature))]
-    hardware = fields.get("hardware") or fields.get("usual")
+    hardware = _one(fields.get("hardware").strip(), fields.get("usual").strip())
     kept = fields.get("kept")
     clauses = [
         f"off {position} {side}", ", ".join(marks), f"mount {fields.get('mount')}" if fields.get("mount") else "",
@@ -52,6 +52,15 @@ def _off(fields: Fields) -> str:
         f"put {_clause(fields.get('put'))}" if fields.get("put") else "", fields.get("more"),
     ]  # fmt: skip
     return "; ".join(clause.strip() for clause in clauses if clause.strip())
+
+
+def _one(typed: str, chosen: str) -> str:
+    """Return the hardware that was typed or chosen; which of them, where both say something else, is asked."""
+    if typed and chosen and typed != chosen:
+        raise Refusal("two things are said about its hardware: which is it?", expected="one of the two",
+                      came=f"typed {typed}, and chosen {chosen}",
+                      todo="clear what was typed, or choose: none of these")  # fmt: skip
+    return typed or chosen
 
 
 def _same(fields: Fields) -> str:

@@ -69,6 +69,7 @@ class Floor:
     now: Callable[[], float] = time.time
     lock: RLock = field(default_factory=RLock)
     _jobs: dict[str, Job] = field(default_factory=dict)
+    _exchanged: dict[str, tuple[str, ...]] = field(default_factory=dict)
     _checked: dict[tuple[str, bool], tuple[Head, Reconciliation]] = field(default_factory=dict)
 
     def job(self, name: str) -> Job:
@@ -77,8 +78,17 @@ class Floor:
         if wanted not in self._jobs:
             self._jobs[wanted] = self.shop.open(wanted)
         job = self._jobs[wanted]
-        job.refresh()
+        try:
+            job.refresh()
+        except Refusal as refusal:
+            # told once by the work order itself, and by the page until every device has shown it
+            self._exchanged[wanted] = refusal.lines()
+            raise
         return job
+
+    def exchanged(self, name: str) -> tuple[str, ...]:
+        """Return what is to be told where another record was put in the place of this work order's; else nothing."""
+        return self._exchanged.get(name.strip().upper(), ())
 
     def checked(self, job: Job, *, asked: bool) -> Reconciliation:
         """Return the reconciliation of a work order, made once for each state of its record."""

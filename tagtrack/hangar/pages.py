@@ -65,7 +65,14 @@ def changes(name: str) -> dict[str, object]:
     here = station()
     here.at_work()
     with here.floor.lock:
-        return {"head": str(here.floor.job(name).head)}
+        try:
+            head = str(here.floor.job(name).head)
+        except Refusal:
+            # nobody reads the answer to this: what it says stands below till it was shown
+            if not here.floor.exchanged(name):
+                raise
+            head = str(here.floor.job(name).head)
+        return {"head": head, "exchanged": here.floor.exchanged(name)}
 
 
 def by_address(code: str) -> AnyResponse:
@@ -73,11 +80,11 @@ def by_address(code: str) -> AnyResponse:
     wanted, here = read_code(code), station()
     here.at_work()
     with here.floor.lock:
-        return redirect(url_for("tag", name=here.floor.job_of(wanted), code=wanted))
+        return redirect(url_for("tag", name=here.floor.job_of(wanted), code=wanted, scanned=1))
 
 
 def tag(name: str, code: str) -> str:
-    """The page of one tag: just scanned, or only looked at."""
+    """The page of one tag: only looked at, unless its address says that it was scanned."""
     here = station()
     here.at_work()
     with here.floor.lock:
@@ -85,8 +92,8 @@ def tag(name: str, code: str) -> str:
         page = tag_page(job, code)
         bench = here.bench(job)
         return render_template(
-            "tag.html", job=job, page=page, scanned=not request.args.get("look"), zone=bench.area, stands=bench.at,
-            loose=bench.loose is not None and bench.loose == page.position,
+            "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1",
+            zone=bench.area, stands=bench.at, loose=bench.loose is not None and bench.loose == page.position,
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),
         )  # fmt: skip
@@ -165,7 +172,8 @@ def words(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
-        told = [(word.__doc__ or "").split("\n")[0].replace("`", "") for word in dict.fromkeys(WORDS.values())]
+        # what stands between two marks is said word for word: every second piece
+        told = [(word.__doc__ or "").split("\n")[0].split("`") for word in dict.fromkeys(WORDS.values())]
         return render_template("words.html", job=job, words=told, zone=here.bench(job).area)
 
 

@@ -73,10 +73,14 @@ class Answer:
     more: bool = False
     # whose PINs are asked for before it is recorded
     pin_of: tuple[str, ...] = ()
+    # how many findings a check told: nothing of the press itself is wrong
+    found: int = 0
 
     @property
     def level(self) -> str:
-        """Return how loud the page says it: done, open (done, and more is to be done), note, ask, wrong."""
+        """Return how loud the page says it: done, open (done, and more is to be done), found, note, ask, wrong."""
+        if self.found:
+            return "found"
         return "open" if self.more else self.tone.value
 
 
@@ -200,7 +204,7 @@ class Presses:
         return Answer(
             tone=reply.tone, lines=_without_typing(reply.lines),
             recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
-            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends,
+            asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
 

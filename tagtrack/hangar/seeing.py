@@ -83,7 +83,7 @@ def photo_scan(name: str) -> str | AnyResponse:
         job = here.floor.job(name)
         if len(codes) == 1:
             meaning(job, codes[0])
-            return redirect(url_for("tag", name=job.name, code=codes[0]), 303)
+            return redirect(url_for("tag", name=job.name, code=codes[0], scanned=1), 303)
         seen = looked_over(job, codes)
         return render_template("choose.html", job=job, tags=[t for t in seen.tags if t.code in codes],
                                foreign=len(foreign), zone=here.bench(job).area)  # fmt: skip

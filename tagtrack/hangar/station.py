@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 
 from flask import current_app, request, session
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.people import People, SignInNeeded
@@ -65,6 +66,18 @@ def local_path(path: str) -> str:
     """Return a path of this page to go back to; the board where it leads anywhere else."""
     fine = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
     return path if fine else "/"
+
+
+def own_address() -> str:
+    """Return the address of the page that is shown, with all that it says, to come back to the very same one."""
+    if request.method == "GET" and request.path != "/people":
+        return local_path(request.full_path.removesuffix("?"))
+    # an answer is no page to come back to: what was pressed stood on one
+    try:
+        return local_path(request.values.get("back", "/"))
+    except RequestEntityTooLarge:
+        # what was sent is too large to be read, so it says nothing of where it came from
+        return "/"
 
 
 def fresh_key() -> str:

@@ -36,7 +36,7 @@ def test_both_answers_to_a_long_question_are_in_sight(browser, address, shop, si
     shop.say("zone tail LEFT", *(f"off {name} LEFT; 2 AN3-5A" for name in hidden))
     shop.say("zone tail LEFT", f"{FAIRING} + {' + '.join(f'{name} L' for name in hidden)}")
     with opened_phone(browser, address, viewport={"width": size[0], "height": size[1]}) as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}")
+        page.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT')}?scanned=1")
         page.click("button:text-is('tail LEFT')")
         page.click("button.main:text-is('ON')")
         page.wait_for_selector("#answer .full.ask")
@@ -82,7 +82,7 @@ def test_what_is_done_what_goes_on_and_what_stops_are_three_levels(shop):
 def test_hardware_that_lies_loose_is_told_as_more_to_do_and_asked_for(phone, shop):
     bag, blank = shop.shop.issue(Who("KT"), 2)
     shop.say("zone tail LEFT")
-    phone.goto(f"/job/{JOB}/t/{blank}")
+    phone.goto(f"/job/{JOB}/t/{blank}?scanned=1")
     phone.fill("#off-position", "elevator tip fairing")
     phone.click("label.tile:has(input[value=LEFT])")
     phone.fill("#off-hardware", "12 AN525-10R8")
@@ -122,7 +122,7 @@ def test_what_only_a_keyboard_can_do_is_not_told_on_the_page(shop):
 def test_what_was_done_in_part_is_told_without_an_alarm_and_goes_by_itself(phone, shop):
     shop.say("zone tail LEFT", FAIRING)
     shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on")
-    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT', 'bag')}")
+    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator tip fairing, LEFT', 'bag')}?scanned=1")
     phone.fill("input[name=count]", "8")
     phone.click("button[name=word]")
     phone.wait_for_selector("#answer .full.open h1:has-text('RECORDED: MORE TO DO')")

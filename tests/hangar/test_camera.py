@@ -47,7 +47,7 @@ def send(device, route, *pictures, **fields):
 def test_a_photo_of_a_tag_leads_to_its_page(device, shop):
     answer = send(device, "photo-scan", ("a.jpg", jpeg(close_up(shop.tag(TAG)))))
     assert answer.status_code == 303
-    assert answer.headers["Location"] == f"/job/{JOB}/t/{shop.tag(TAG)}"
+    assert answer.headers["Location"] == f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1"
 
 
 def test_of_several_tags_in_a_photo_the_person_chooses(device, shop):
@@ -152,7 +152,7 @@ def test_a_photo_taken_on_the_phone_over_plain_http_leads_to_the_tag(phone, shop
     file.write_bytes(jpeg(close_up(shop.tag(TAG), size=(4032, 3024))))
     phone.click("text=Camera")
     phone.set_input_files("#scan-file", file)
-    phone.wait_for_url(f"**/t/{shop.tag(TAG)}")
+    phone.wait_for_url(f"**/t/{shop.tag(TAG)}?scanned=1")
 
 
 @pytest.fixture
@@ -173,7 +173,7 @@ def test_the_live_camera_reads_a_tag_where_the_browser_gives_it(play, address, s
         with opened_phone(browser, address) as page:
             page.goto(f"/job/{JOB}/camera")
             page.click("text=Start")
-            page.wait_for_url(f"**/t/{shop.tag(TAG)}")
+            page.wait_for_url(f"**/t/{shop.tag(TAG)}?scanned=1")
     finally:
         browser.close()
 
@@ -191,7 +191,7 @@ def test_a_photo_taken_without_a_network_is_kept_shown_as_waiting_and_sent_by_wh
     phone = opened_phone(browser, address, "MB")
     with phone as page:
         sign_in(page, "KT")
-        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1")
         phone.context.set_offline(True)
         page.set_input_files("#photo-file", file)
         page.wait_for_selector(f"#waiting:has-text('WAITING: 1 (no connection'):has-text('KT: photo of {TAG}')")
@@ -226,7 +226,7 @@ def test_a_photo_whose_answer_is_lost_counts_once(browser, address, shop, file):
             route.abort()
 
     with opened_phone(browser, address) as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1")
         page.route("**/photo", swallow)
         page.set_input_files("#photo-file", file)
         page.wait_for_selector("#answer .full.done:has-text('PHOTO')")
@@ -237,7 +237,7 @@ def test_a_photo_whose_answer_is_lost_counts_once(browser, address, shop, file):
 def test_only_so_many_photos_wait_and_the_next_one_stays_chosen(browser, address, shop, file):
     phone = opened_phone(browser, address)
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1")
         phone.context.set_offline(True)
         keys = page.evaluate("""async () => { const keys = [];
           const file = new File(["x"], "x.jpg");
@@ -255,7 +255,7 @@ def test_where_the_browser_keeps_no_photos_the_photo_stays_chosen_and_is_sent_ag
     phone = opened_phone(browser, address)
     phone.context.add_init_script("IDBFactory.prototype.open = () => { throw new Error('none'); };")
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1")
         phone.context.set_offline(True)
         page.set_input_files("#photo-file", file)
         page.wait_for_selector("#answer .full.wrong:has-text('the photo was not sent: no connection')")
@@ -269,7 +269,7 @@ def test_where_the_browser_keeps_no_photos_the_photo_stays_chosen_and_is_sent_ag
 def test_a_photo_that_is_refused_is_told_to_who_took_it(browser, address, shop, file):
     phone = opened_phone(browser, address)
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}?scanned=1")
         page.set_input_files("#photo-file", file)
         page.wait_for_selector("#answer .full.done")
         page.wait_for_selector("#answer", state="hidden")
@@ -297,4 +297,22 @@ def test_of_two_tags_in_a_photo_the_phone_shows_the_choice(phone, shop, tmp_path
     phone.goto(f"/job/{JOB}/camera")
     phone.set_input_files("#scan-file", file)
     phone.click(f"a.row:has-text('part: {TAG}')")
-    phone.wait_for_url(f"**/t/{shop.tag(TAG)}")
+    phone.wait_for_url(f"**/t/{shop.tag(TAG)}?scanned=1")
+
+
+def test_a_photo_is_of_who_took_it_whoever_comes_while_it_is_made_smaller(browser, address, shop, file):
+    with opened_phone(browser, address, who="MB") as page:
+        sign_in(page, "KT")
+        page.goto(f"/job/{JOB}/t/{shop.tag(TAG)}")
+        # a phone that takes its time over a photo
+        page.evaluate("""() => { const real = createImageBitmap;
+            window.createImageBitmap = (...of) => new Promise((done) => {
+                window.goOn = () => done(real(...of)); }); }""")
+        page.set_input_files("#photo-file", file)
+        page.wait_for_function("() => window.goOn")
+        page.click("a.who")
+        page.click("#answer button.name:has-text('MB')")
+        page.wait_for_selector("a.who b:has-text('MB')")
+        page.evaluate("window.goOn()")
+        page.wait_for_function("() => !document.querySelector('#photo-file').files.length && !Photos.waiting().length")
+    assert [act.by for act in shop.acts() if act.events[0].__class__.__name__ == "Attached"] == ["KT"]

@@ -23,7 +23,7 @@ OFF = {"position": "tip fairing", "side": "LEFT"}
     [
         ("say", {"line": "tight"}, "tight"),
         ("off", OFF, "off tip fairing LEFT"),
-        ("off", {**OFF, "hardware": "12 AN525-10R8", "usual": "4 AN3-5A"}, "off tip fairing LEFT; 12 AN525-10R8"),
+        ("off", {**OFF, "hardware": "12 AN525-10R8", "usual": "12 AN525-10R8"}, "off tip fairing LEFT; 12 AN525-10R8"),
         ("off", {**OFF, "usual": "4 AN3-5A", "kept": "in hole"}, "off tip fairing LEFT; 4 AN3-5A; in hole"),
         ("off", {**OFF, "kept": "bag", "critical": "1", "mark": "UP", "arrow": "FWD", "mount": "INBD"},
          "off tip fairing LEFT; mark UP, arrow FWD; mount INBD; critical"),
@@ -91,3 +91,9 @@ def test_a_job_can_be_played_by_forms_alone():
     play(said("tags", count="2"))
     play("sign off")
     assert play.job.state.signed is not None
+
+
+def test_what_was_typed_and_another_tile_are_not_both_meant_and_none_is_dropped():
+    with pytest.raises(Refusal, match="which is it") as asked:
+        said("off", **OFF, hardware="4 AN3-5A", usual="12 AN525-10R8")
+    assert "typed 4 AN3-5A, and chosen 12 AN525-10R8" in " ".join(asked.value.lines())

@@ -60,7 +60,7 @@ def test_wrong_way_round_stops_and_says_the_turn_and_then_goes_on_right(phone, s
     phone.click("button.main:text-is('ON: mark UP, arrow FWD')")
     assert "ON elevator balance weight, LEFT" in answer(phone)
     scan(phone, shop.tag("elevator balance weight, LEFT", "bag"))
-    phone.wait_for_url("**/t/" + shop.tag("elevator balance weight, LEFT", "bag"))
+    phone.wait_for_url("**/t/" + shop.tag("elevator balance weight, LEFT", "bag") + "?scanned=1")
     phone.click("button.main:has-text('TIGHT, SAFE')")
     assert "TIGHT SAFE" in answer(phone)
     joint = next(iter(shop.state().joints.values()))
@@ -69,7 +69,7 @@ def test_wrong_way_round_stops_and_says_the_turn_and_then_goes_on_right(phone, s
 
 def test_a_mark_that_was_touched_by_mistake_is_put_right_before_anything_is_recorded(phone, shop):
     shop.say("zone tail LEFT", WEIGHT)
-    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator balance weight, LEFT')}")
+    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1")
     phone.click("button:has-text('tail LEFT')")
     answer(phone)
     before = len(shop.acts())
@@ -88,7 +88,7 @@ def test_a_mark_that_was_touched_by_mistake_is_put_right_before_anything_is_reco
 
 def test_what_is_wrong_but_really_so_is_one_press_and_a_reason(phone, shop):
     shop.say("zone tail LEFT", WEIGHT)
-    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator balance weight, LEFT')}")
+    phone.goto(f"/job/{JOB}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1")
     phone.click("button:has-text('tail LEFT')")
     answer(phone)
     phone.wait_for_selector("input[name=way-mark]", state="attached")
@@ -110,7 +110,7 @@ def test_a_scanner_is_heard_wherever_the_focus_is_and_whatever_address_the_tag_h
     phone.goto(f"/job/{JOB}")
     phone.focus("a.who")
     scan(phone, form.format(code))
-    phone.wait_for_url(f"**/t/{code}")
+    phone.wait_for_url(f"**/t/{code}?scanned=1")
 
 
 def test_a_scanner_in_a_text_field_types_into_that_field(phone):

@@ -37,7 +37,7 @@ class Hands:
         self.count += 1
         scan(self.page, code)
         if lands:
-            self.page.wait_for_url(f"**/t/{lands}")
+            self.page.wait_for_url(f"**/t/{lands}?scanned=1")
 
     def press(self, what: str) -> None:
         self.count += 1

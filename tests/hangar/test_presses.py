@@ -74,7 +74,7 @@ def test_a_wires_end_is_taken_in_hand_by_its_scan_and_made_by_a_press(device, sh
     code = shop.tag("tail light wire, CENTRE", "connection")
     before = len(shop.acts())
     scanned = device.post(f"/job/{JOB}/scan", {"line": code}, headers={"Accept": "application/json"}).get_json()
-    assert scanned["go"] == f"/job/{JOB}/t/{code}"
+    assert scanned["go"] == f"/job/{JOB}/t/{code}?scanned=1"
     assert len(shop.acts()) == before
     page = device.get(scanned["go"]).text
     assert "on which terminal did you put it" in page
@@ -87,7 +87,7 @@ def test_a_wires_end_is_taken_in_hand_by_its_scan_and_made_by_a_press(device, sh
 def test_a_blank_tag_is_scanned_said_and_its_bag_scanned(device, shop):
     part, bag = shop.shop.issue(Who("KT"), 2)
     scan = lambda code: device.post(f"/job/{JOB}/scan", {"line": code}, headers={"Accept": "application/json"}).get_json()  # noqa: E731, E501 - two calls of one line
-    assert scan(part)["go"] == f"/job/{JOB}/t/{part}"
+    assert scan(part)["go"] == f"/job/{JOB}/t/{part}?scanned=1"
     told = device.press("", form="off", position="aileron cap", side="LEFT", hardware="2 AN3-5A", kept="bag", tag=part)
     assert told["recorded"]
     bagged = scan(bag)
@@ -121,7 +121,7 @@ def test_a_tag_of_another_work_order_is_told_and_found_from_anywhere(device, sho
     code = next(iter(shop.state("WO-8").tags))
     answer = device.post(f"/job/{JOB}/scan", {"line": code}, headers={"Accept": "application/json"}).get_json()
     assert "NOT THIS JOB" in answer["lines"][0]
-    assert device.get(f"/t/{code}").headers["Location"] == f"/job/WO-8/t/{code}"
+    assert device.get(f"/t/{code}").headers["Location"] == f"/job/WO-8/t/{code}?scanned=1"
     found = device.post("/scan", {"line": code}, headers={"Accept": "application/json"}).get_json()
     assert found["go"] == f"/t/{code}"
     assert device.post("/scan", {"line": code}).headers["Location"] == f"/t/{code}"

@@ -324,7 +324,7 @@ def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, a
     shop.say("zone tail LEFT", shop.tag("elevator tip fairing, LEFT"), "on", bag, "lost 1 AN525-10R8")
     phone = opened_phone(browser, address)
     with phone as page:
-        page.goto(f"/job/{JOB}/t/{bag}")
+        page.goto(f"/job/{JOB}/t/{bag}?scanned=1")
         phone.context.set_offline(True)
         assert page.input_value("input[name=count]") == "11"
         page.click("button[name=word]")
@@ -333,3 +333,43 @@ def test_what_was_recorded_and_is_wrong_is_told_although_it_came_late(browser, a
         phone.context.set_offline(False)
         page.wait_for_selector("#waiting li:has-text('RECORDED, AND WRONG')")
         assert "SHORT" in page.inner_text("#waiting")
+
+
+def _waiting_for(page, who: str, job: str = JOB) -> None:
+    """A press of somebody on a work order that waits, as from before."""
+    page.evaluate("""([who, url, line]) => { const form = document.querySelector("form.scan");
+        const fields = [...new FormData(form)].filter(([name]) => !["line", "as"].includes(name));
+        const as = who === "KT" ? document.body.dataset.as : "none";
+        Queue.add(url, [...fields, ["as", as], ["line", line]], who, line);
+    }""", [who, f"/job/{job}/scan", PUT])  # fmt: skip
+
+
+def test_a_press_that_waits_for_somebodys_sign_in_holds_up_nobody_else_and_can_be_set_aside(browser, address, shop):
+    with opened_phone(browser, address) as page:
+        _waiting_for(page, "MB")
+        _waiting_for(page, "KT")
+        page.evaluate("Queue.send()")
+        wait(page, 1)
+        assert caps(shop) == 1
+        page.wait_for_selector("#waiting li:has-text('sign in as MB')")
+        page.click("#waiting button:has-text('Set it aside')")
+        wait(page, 0)
+        page.wait_for_selector("#waiting li:has-text('NOT RECORDED: MB')")
+        assert "set aside by KT" in page.inner_text("#waiting")
+        page.reload()
+        page.wait_for_selector("#waiting li:has-text('NOT RECORDED: MB')")
+    assert caps(shop) == 1
+
+
+def test_a_work_order_that_cannot_be_written_holds_up_no_other_and_the_box_names_no_files(browser, address, shop):
+    told = "the record at /srv/shop/WO-8/record.jsonl is damaged: " + "ab" * 32
+    with opened_phone(browser, address) as page:
+        page.route("**/job/WO-8/scan", lambda route: route.fulfill(status=503, json={"tone": "wrong", "lines": [told]}))
+        _waiting_for(page, "KT", "WO-8")
+        _waiting_for(page, "KT")
+        page.evaluate("Queue.send()")
+        wait(page, 1)
+        page.wait_for_selector("#waiting li:has-text('cannot write WO-8 now')")
+        assert "/srv" not in page.inner_text("#waiting")
+        assert "abab" not in page.inner_text("#waiting")
+    assert caps(shop) == 1

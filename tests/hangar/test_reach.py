@@ -57,13 +57,14 @@ def paths(shop):
     job = f"/job/{JOB}"
     return {
         "people": "/people", "pin": "/people?who=MB", "board": job, "off": f"{job}/off", "home": "/",
-        "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}",
-        "part at work": f"{job}/t/{shop.tag('elevator tip fairing, LEFT')}",
-        "bag": f"{job}/t/{shop.tag('elevator balance weight, LEFT', 'bag')}", "blank": f"{job}/t/{blank}",
-        "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}?look=1", "findings": f"{job}/findings",
+        "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1",
+        "part at work": f"{job}/t/{shop.tag('elevator tip fairing, LEFT')}?scanned=1",
+        "bag": f"{job}/t/{shop.tag('elevator balance weight, LEFT', 'bag')}?scanned=1",
+        "blank": f"{job}/t/{blank}?scanned=1",
+        "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}", "findings": f"{job}/findings",
         "inspect": f"{job}/look?at=elevator balance weight L", "close": f"{job}/close", "words": f"{job}/words",
         "camera": f"{job}/camera", "sweep": f"{job}/sweep", "position": f"{job}/at?at=stop bolt L",
-        "missing": "/nowhere", "wire": f"{job}/t/{shop.tag('tail light wire, CENTRE', 'connection')}",
+        "missing": "/nowhere", "wire": f"{job}/t/{shop.tag('tail light wire, CENTRE', 'connection')}?scanned=1",
     }  # fmt: skip
 
 

@@ -84,7 +84,7 @@ def test_self_locking_nuts_are_to_be_tried_by_finger(shop):
     assert page(shop, bag).nuts == ("MS21044N3",)
     device = Device(shop.app())
     device.sign_in()
-    assert "TRIED BY FINGER" in device.get(f"/job/{JOB}/t/{bag}").text
+    assert "TRIED BY FINGER" in device.get(f"/job/{JOB}/t/{bag}?scanned=1").text
 
 
 def test_a_stub_shows_what_belongs_there(off):
@@ -98,7 +98,7 @@ def test_a_planned_tag_offers_what_the_list_says(shop):
     assert (shown.next, shown.face.title) == (Next.REMOVE, "tip cap")
     device = Device(shop.app())
     device.sign_in()
-    assert "OFF, found just so" in device.get(f"/job/{JOB}/t/{planned.tag}").text
+    assert "OFF, found just so" in device.get(f"/job/{JOB}/t/{planned.tag}?scanned=1").text
     assert device.press("off", tag=planned.tag, area="tail LEFT")["recorded"]
     assert shop.tag("tip cap, LEFT") == planned.tag
 

@@ -187,7 +187,7 @@ def test_a_tag_opened_by_a_phones_camera_app_lands_on_its_page(browser, address,
         # from another site, as from another app: no cookie of ours comes along the first time
         page.goto("data:text/html,<a id=x href='" + f"{address}/T/{code}" + "'>tag</a>")
         page.click("#x")
-        page.wait_for_url(f"**/job/{JOB}/t/{code}")
+        page.wait_for_url(f"**/job/{JOB}/t/{code}?scanned=1")
         assert page.inner_text("h1") == "elevator tip fairing"
 
 
@@ -221,7 +221,7 @@ def test_on_an_address_of_the_network_the_page_works_without_what_only_https_giv
                 file = tmp_path / "photo.jpg"
                 file.write_bytes(jpeg(close_up(code)))
                 page.set_input_files("#scan-file", file)
-                page.wait_for_url(f"**/t/{code}")
+                page.wait_for_url(f"**/t/{code}?scanned=1")
                 page.click("button:has-text('tail LEFT')")
                 page.wait_for_selector("#answer .full")
                 page.wait_for_selector("button.main:text-is('ON')")

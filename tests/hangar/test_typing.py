@@ -15,7 +15,7 @@ def bag(phone, shop):
     """A phone that shows a bag with three lots, whose part is on."""
     shop.say("zone tail LEFT", WEIGHT)
     shop.say("zone tail LEFT", shop.tag(BAG), "up fwd")
-    phone.goto(f"/job/{JOB}/t/{shop.tag(BAG, 'bag')}")
+    phone.goto(f"/job/{JOB}/t/{shop.tag(BAG, 'bag')}?scanned=1")
     return phone
 
 
@@ -103,7 +103,7 @@ def test_after_an_answer_the_next_scan_is_typed_into_no_field(bag, shop):
     bag.wait_for_selector("#answer", state="hidden")
     bag.wait_for_load_state()
     scan(bag, shop.tag(BAG))
-    bag.wait_for_url(f"**/t/{shop.tag(BAG)}")
+    bag.wait_for_url(f"**/t/{shop.tag(BAG)}?scanned=1")
 
 
 def test_the_key_that_ends_a_torque_presses_nothing(bag, shop):

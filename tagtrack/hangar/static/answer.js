@@ -1,7 +1,7 @@
 // The answer that fills the screen, with its tone; what is right goes by itself, what asks or stops stays.
 "use strict";
 const Answer = (() => {
-  const HEADS = { done: "RECORDED", open: "RECORDED: MORE TO DO", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON" };
+  const HEADS = { done: "RECORDED", open: "RECORDED: MORE TO DO", ask: "ANSWER THIS", wrong: "STOP", note: "GO ON", found: "FINDINGS STAND" };
   const box = document.getElementById("answer");
   let leave, from;
 
@@ -16,7 +16,7 @@ const Answer = (() => {
   let sound;
   addEventListener("pointerdown", () => { try { sound = sound || new AudioContext(); sound.resume(); } catch { sound = undefined; } }, { passive: true });
   function signal(tone) {
-    const [pitch, seconds, buzz] = { done: [1300, 0.09, [50]], open: [900, 0.12, [50]], ask: [700, 0.18, [60, 80, 60]], wrong: [170, 0.7, [500, 120, 500]] }[tone] || [950, 0.05, [20]];
+    const [pitch, seconds, buzz] = { done: [1300, 0.09, [50]], open: [900, 0.12, [50]], ask: [700, 0.18, [60, 80, 60]], found: [700, 0.18, [60, 80, 60]], wrong: [170, 0.7, [500, 120, 500]] }[tone] || [950, 0.05, [20]];
     if (navigator.vibrate) navigator.vibrate(buzz);
     if (!sound || sound.state !== "running") return;
     const wave = sound.createOscillator(), loud = sound.createGain();

@@ -29,33 +29,45 @@
   function ready(form) {
     const input = form.querySelector("input[type=file]"), button = form.querySelector("button:not([type=button])");
     const words = button.textContent;
+    // what is chosen goes by itself; the button is there again where that failed
+    button.hidden = true;
+    // who took it, by what was known then: whoever comes while it is made smaller did not
+    let taken = null;
+    const now = () => ({ who: page.who, as: page.as });
     function over() {
+      taken = null;
       form.reset();
+      button.hidden = true;
       button.textContent = words;
       document.dispatchEvent(new Event("sent"));
     }
     input.addEventListener("change", async () => {
       if (!input.files.length) return;
+      if (Answer.nobody()) { over(); return; }
+      taken = now();
+      button.hidden = false;
       button.textContent = "Sending ...";
       if (form.dataset.pictures === undefined) swapped(input, await Promise.all([...input.files].map(smaller)));
       form.requestSubmit(button);
     });
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
-      if (Answer.nobody()) { over(); return; }
+      if (!taken && Answer.nobody()) { over(); return; }
+      taken = taken || now();
       button.disabled = true;
+      button.hidden = false;
       button.textContent = "Sending ...";
-      if (form.dataset.photo !== undefined && await keep(form, input.files[0])) over();
-      else if (await sendNow(form)) over();
+      if (form.dataset.photo !== undefined && await keep(form, input.files[0], taken)) over();
+      else if (await sendNow(form, taken)) over();
       else button.textContent = "Send again";
       button.disabled = false;
     });
   }
 
   // a photo that is to be kept waits in the browser like a press
-  async function keep(form, file) {
-    const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string");
-    const key = await Photos.add(form.action, fields, page.who, `photo of ${new FormData(form).get("about")}`, file);
+  async function keep(form, file, by) {
+    const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string").map(([name, value]) => [name, name === "as" ? by.as : value]);
+    const key = await Photos.add(form.action, fields, by.who, `photo of ${new FormData(form).get("about")}`, file);
     if (key) setTimeout(() => {
       // the head of the page shows what waits; whoever types is not disturbed
       const busy = !document.getElementById("answer").hidden || document.activeElement.matches("input:not([type=file])");
@@ -66,9 +78,11 @@
   }
 
   // what has to be read now goes at once; where nobody hears it, it stays chosen
-  async function sendNow(form) {
+  async function sendNow(form, by) {
+    const body = new FormData(form);
+    if (body.has("as")) body.set("as", by.as);
     try {
-      const response = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { Accept: "application/json" } });
+      const response = await fetch(form.action, { method: "POST", body, credentials: "same-origin", headers: { Accept: "application/json" } });
       if (response.redirected && response.ok) { location.assign(response.url); return true; }
       if ((response.headers.get("Content-Type") || "").includes("json")) window.tagAnswer({ asked: "", go: "", ...await response.json() });
       else {

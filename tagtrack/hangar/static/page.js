@@ -23,10 +23,19 @@
     });
   }
 
+  // what a press says, without what only says where it came from
+  const said = (fields) => JSON.stringify(fields.filter(([name]) => !["key", "as", "form_token", "back"].includes(name)));
+
   // a press that this page waits for, and what to do after it
   const pending = new Map();
   function put(url, fields, words, then, known) {
     if (Answer.nobody()) return;
+    const twice = Queue.last(page.who);
+    if (twice && twice.url === url && said(twice.fields) === said(fields)) {
+      // one tap of a glove is often two: till it is answered it is one press. Whoever meant two is told
+      if (Date.now() - twice.at > 2500) tell("note", ["that was pressed already, and is not answered yet: it counts once", "to do it again, wait for the answer, and then press"]);
+      return;
+    }
     const key = Queue.add(url, fields, page.who, words);
     if (!key) { tell("wrong", ["this browser could not keep the press, so it was not sent", "make room in it, or leave its private mode; then press again"]); return; }
     pending.set(key, { then, known, late: false });
@@ -54,7 +63,7 @@
   let tried = { said: "", key: "" };
   const OWN = ["pin", "key", "as", "form_token"];
   async function direct(form, fields, then, known) {
-    const said = JSON.stringify(fields.filter(([name]) => !OWN.includes(name)));
+    const said = JSON.stringify(fields.filter(([name]) => !OWN.includes(name) && !name.startsWith("pin-")));
     if (tried.said !== said) tried = { said, key: Queue.freshKey() };
     const body = new URLSearchParams(fields);
     body.set("key", tried.key);
@@ -102,7 +111,7 @@
     try {
       localStorage.setItem(NOW, who);
       const answer = await fetch("/people/now", { method: "POST", credentials: "same-origin", redirect: "manual",
-        body: new URLSearchParams({ form_token: page.formToken, who, back: location.pathname }) });
+        body: new URLSearchParams({ form_token: page.formToken, who, back: here }) });
       if (answer.type === "opaqueredirect" || answer.ok) { localStorage.removeItem(NOW); if (back) refresh(true); }
     } catch { /* later */ }
   }
@@ -115,7 +124,7 @@
     }
     page.nobody = who;
     fetch(`/people?who=${who}`, { credentials: "same-origin" })
-      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(location.pathname)}`))
+      .then(() => location.assign(`/people?who=${encodeURIComponent(who)}&back=${encodeURIComponent(here)}`))
       .catch(() => tell("wrong", [`${who} is not signed in here`, "that takes the PIN and a network; until then nothing is recorded on this device"]));
   }
   const kept = localStorage.getItem(NOW);
@@ -166,6 +175,8 @@
     if (event.defaultPrevented || !form.dataset.press || !page.as) return;
     event.preventDefault();
     const fields = [...new FormData(form, event.submitter)].filter(([, value]) => typeof value === "string");
+    // the second tap on Go finds nothing more to send
+    if (form.dataset.press === "scan" && !new FormData(form).get("line").trim()) return;
     const badge = form.dataset.press === "scan" && badges[codeOf(new FormData(form).get("line"))];
     if (badge) { form.reset(); changeOver(badge); return; }
     const after = { look: `/job/${page.job}/look`, next: "", stay: "", scan: "", go: "" }[form.dataset.press];
@@ -272,12 +283,23 @@
   const afterwards = () => { if (later) refresh(true); };
   document.addEventListener("composed", afterwards);
   document.addEventListener("sent", afterwards);
+  // another record stands in the place of the one that was worked on: told on every device till somebody has read it there
+  const EXCHANGED = "tagtrack.exchanged";
+  function warned(lines) {
+    const seen = read(EXCHANGED), words = lines.join("\n");
+    if (seen[page.job] === words || !$("#answer").hidden) return;
+    Answer.fill({ tone: "wrong", lines, recorded: false, asked: "" },
+      { on: () => { localStorage.setItem(EXCHANGED, JSON.stringify({ ...read(EXCHANGED), [page.job]: words })); refresh(true); } });
+  }
+  const read = (name) => { try { return JSON.parse(localStorage.getItem(name)) || {}; } catch { return {}; } };
   async function poll() {
     const live = $("[data-live][data-head]");
-    if (!live || document.hidden || !page.job) return;
+    if (document.hidden || !page.job || !page.who) return;
     try {
       const response = await fetch(`/job/${page.job}/changes`, { headers: { Accept: "application/json" }, credentials: "same-origin" });
-      if (response.ok && (await response.json()).head !== live.dataset.head) refresh(false);
+      const news = response.ok ? await response.json() : {};
+      if (live && news.head && news.head !== live.dataset.head) refresh(false);
+      if ((news.exchanged || []).length) warned(news.exchanged);
       reached = true;
     } catch { reached = false; }
   }

@@ -24,7 +24,8 @@ const Photos = (() => {
     } finally { base.close(); }
   }
   const store = {
-    put: (press) => work("readwrite", (photos) => photos.put(press)),
+    // what was set aside meanwhile does not come back
+    put: async (press) => { if ((await kept()).some((each) => each.key === press.key)) await work("readwrite", (photos) => photos.put(press)); },
     remove: (key) => work("readwrite", (photos) => photos.delete(key)),
   };
   async function kept() {
@@ -40,7 +41,7 @@ const Photos = (() => {
       const waiting = await kept();
       const bytes = waiting.reduce((sum, each) => sum + each.file.size, file.size);
       if (waiting.length >= MOST || bytes > MOST_BYTES) return "";
-      await store.put(press);
+      await work("readwrite", (photos) => photos.put(press));
       await kept();
     } catch { return ""; }
     quiet = 0;
@@ -53,23 +54,24 @@ const Photos = (() => {
     if (sending || Date.now() < quiet) return;
     sending = true;
     try {
+      const held = Queue.holding();
       for (;;) {
-        const [press] = await kept();
+        const press = (await kept()).find(held.free);
         if (!press) break;
         const form = new FormData();
         for (const [name, value] of Queue.body(press)) form.append(name, value);
         form.append("picture", press.file, press.name);
-        if (await Queue.deliver(press, form, LIMIT, store)) continue;
+        const holds = await Queue.deliver(press, form, LIMIT, store);
+        held.by(press, holds);
         // what was heard and not taken is large: it is not sent again every few seconds
-        if (!Queue.isOffline()) quiet = Date.now() + QUIET;
-        break;
+        if (holds && holds !== "again" && !Queue.isOffline()) quiet = Date.now() + QUIET;
       }
       await kept();
     } catch { /* this browser keeps no photos: none waits */ } finally { sending = false; Queue.told(); }
   }
 
   Queue.alongside(() => known.length);
-  return { add, send, waiting: () => known };
+  return { add, send, waiting: () => known, aside: async (press, by) => { await Queue.aside(press, by, store); await kept(); Queue.told(); } };
 })();
 setInterval(() => { if (Photos.waiting().length) Photos.send(); }, 3000);
 addEventListener("online", Photos.send);

@@ -10,8 +10,20 @@
     if (box.hidden) return;
     const rows = [];
     if (late.length) {
-      const why = Queue.isOffline() ? "no connection; kept here and sent later" : Queue.needs() ? `to be sent when this is done: ${Queue.needs()}` : "being sent";
-      rows.push(make("div", {}, `WAITING: ${late.length} (${why})`, make("ul", {}, ...late.slice(0, 6).map((press) => make("li", {}, `${press.who}: ${press.words}`)))));
+      const why = Queue.isOffline() ? "no connection; kept here and sent later" : late.every((press) => !press.needs) ? "being sent" : "to be sent when something else is done";
+      const by = document.body.dataset.who;
+      const row = (press) => {
+        const line = make("li", {}, `${press.who}: ${press.words}`);
+        if (!press.needs || Queue.isOffline()) return line;
+        line.append(`: ${press.needs} `);
+        if (by) {
+          const aside = make("button", { type: "button" }, "Set it aside, not recorded");
+          aside.addEventListener("click", () => (press.name ? Photos : Queue).aside(press, by));
+          line.append(aside);
+        }
+        return line;
+      };
+      rows.push(make("div", {}, `WAITING: ${late.length} (${why})`, make("ul", {}, ...late.slice(0, 6).map(row))));
     }
     if (refused.length) {
       const list = refused.map((press) => {
