@@ -189,12 +189,12 @@ def test_a_loss_is_accepted_on_the_findings_page_by_a_form_of_its_own(device, sh
     page = device.post(f"/job/{JOB}/press", form).text
     assert 'name="pin-MB"' in page
     device.post(f"/job/{JOB}/press", {**form, "pin-MB": PINS["MB"]})
-    assert shop.acts()[-1].events[0].second == "MB"
+    assert shop.acts()[-1].events[0].second == "Mo Beispiel"
     assert shop.acts()[-1].events[0].how == "searched twice: mirror and lamp"
 
 
 def test_an_owner_without_a_pin_is_named_under_the_pin_of_who_writes_it(device, shop):
-    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "case L1 searched tail LEFT: mirror and lamp")
     line = "case L1 accepted by the owner: told by telephone"
     assert not device.press(line)["recorded"]
     assert device.press(line, pin=PINS["KT"])["recorded"]
