@@ -176,3 +176,11 @@ def test_tags_that_are_out_are_counted_back_and_not_taken_out_of_the_aircraft(pl
     lines = play("check", Tone.WRONG).lines
     assert "COUNT THE TAGS BACK" in lines
     assert "TAKE IT OUT OF THE AIRCRAFT" not in lines
+
+
+def test_a_difference_of_a_pair_that_stands_is_not_told_again_when_one_of_it_comes_off_once_more():
+    play = Play()
+    play.lines("~ zone tail LEFT\noff horn LEFT; mark UP, arrow FWD; 3 AN3-5A\n~ zone tail RIGHT")
+    assert "PAIR DIFFERS" in "\n".join(play("off horn RIGHT; mark UP, arrow FWD; 2 AN3-5A").lines)
+    play.lines("~ zone tail LEFT\n? <tag horn, LEFT>\nup fwd")
+    assert "PAIR DIFFERS" not in "\n".join(play("off horn LEFT; mark UP, arrow FWD").lines)

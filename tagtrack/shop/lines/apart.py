@@ -56,11 +56,14 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     said = changed(said, area=said.area or bench.area, tag=said.tag or bench.blank)
     said = planning.with_its_tags(plan, said) if plan is not None else said
     before = bench.job.state.positions.get(known_as(bench.job.state, said.position))
+    # a pair is asked about when it has come off, and not again each time that one of it does: only what is new is told
+    once_more = before is not None and before.cycle > 0
+    told_before = [] if before is None or not once_more or said.marks.is_empty() else _pair(bench, before.position)
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
     off_at = taken.position
-    # a pair is asked about when it has come off, and not again each time that one of it does
-    pair_asked = () if before is not None and before.cycle and said.marks.is_empty() else _pair(bench, off_at)
+    pair_now = [] if once_more and said.marks.is_empty() else _pair(bench, off_at)
+    pair_asked = [asked for asked in pair_now if asked not in told_before]
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and tray(off_at) in bench.job.state.holdings
     # something else is in hand now than what was scanned before
