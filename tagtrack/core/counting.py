@@ -35,6 +35,17 @@ def standing_for(
     return found
 
 
+def short_of(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
+    """Return how many of each spec that is wanted are lacking; a successor counts as what it replaced."""
+    have = counted_as(knowledge, wanted, every)
+    return {spec: count - have.get(spec, 0) for spec, count in wanted.items() if count > have.get(spec, 0)}
+
+
+def goes_as(knowledge: Decoder, wanted: Mapping[str, int], spec: str) -> str:
+    """Return as what a spec is wanted: itself, or what it counts as; empty where it is not."""
+    return spec if spec in wanted else next((each for each in wanted if counts_as(knowledge, spec, each)), "")
+
+
 def too_many(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
     """Return what is in a joint beyond what is wanted, by the numbers of the pieces themselves."""
     found: dict[str, int] = {}

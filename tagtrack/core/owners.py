@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tagtrack.core.check_joints import inside, to_go_back
-from tagtrack.core.counting import counted_as
+from tagtrack.core.counting import goes_as, short_of
 from tagtrack.core.index import Index
-from tagtrack.core.kinship import counts_as
 from tagtrack.core.places import Item, Place
 from tagtrack.core.things import JointState
 
@@ -40,10 +39,10 @@ def _shared(index: Index, joints: Sequence[JointState], lots: Lots) -> list[tupl
     lacks = {joint.identity: _lacking(index, joint) for joint in joints}
     for item, count in lots.items():
         left = count
-        knowing = [j for j in joints if _known(index, j, item.name)]
+        knowing = [j for j in joints if goes_as(index.knowledge, to_go_back(j), item.name)]
         for joint in knowing:
             mine = lacks[joint.identity]
-            spec = _known(index, joint, item.name)
+            spec = goes_as(index.knowledge, to_go_back(joint), item.name)
             share = min(left, mine.get(spec, 0))
             if share > 0:
                 mine[spec] -= share
@@ -54,16 +53,8 @@ def _shared(index: Index, joints: Sequence[JointState], lots: Lots) -> list[tupl
     return [(joint, shares[joint.identity]) for joint in stands.values() if shares[joint.identity]]
 
 
-def _known(index: Index, joint: JointState, spec: str) -> str:
-    """Return as what a spec is to go back into a joint; empty where it is not."""
-    back = to_go_back(joint)
-    return spec if spec in back else next((each for each in back if counts_as(index.knowledge, spec, each)), "")
-
-
 def _lacking(index: Index, joint: JointState) -> dict[str, int]:
-    back = to_go_back(joint)
-    have = counted_as(index.knowledge, back, inside(index.state.holdings, joint)[0])
-    return {spec: count - have.get(spec, 0) for spec, count in back.items()}
+    return short_of(index.knowledge, to_go_back(joint), inside(index.state.holdings, joint)[0])
 
 
 def _add(shares: dict[Item, int], item: Item, count: int) -> None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import inside, to_go_back
-from tagtrack.core.counting import counted_as, too_many
+from tagtrack.core.counting import counted_as, goes_as, short_of, too_many
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event, HardwareInstalled
 from tagtrack.core.hardware import Line, text_of
@@ -168,13 +168,10 @@ def _taking(
     """Return the joints that pieces of a spec may go into: of a neighbour only where none of one's own knows them."""
     first = [*of_neighbours_bag(state, position, bag), *own(state, position)]
     others = joints_for(state, None, position)
-    return next((group for group in (first, others) if any(_knows(knowledge, j, spec) for j in group)), first or others)
-
-
-def _knows(knowledge: Decoder, joint: JointState, spec: str) -> bool:
-    """Return whether a spec is to go back into a joint, or counts as one that is."""
-    back = to_go_back(joint)
-    return spec in back or next(iter(counted_as(knowledge, back, {spec: 1}))) in back
+    for group in (first, others):
+        if any(goes_as(knowledge, to_go_back(joint), spec) for joint in group):
+            return group
+    return first or others
 
 
 def _sources(
@@ -229,9 +226,7 @@ def lacking(
     every, _ = inside(state.holdings, joint)
     for move in coming:
         every[move.item.name] = every.get(move.item.name, 0) + move.count
-    back = to_go_back(joint)
-    have = counted_as(knowledge, back, every)
-    return {spec: n - have.get(spec, 0) for spec, n in back.items() if n > have.get(spec, 0)}
+    return short_of(knowledge, to_go_back(joint), every)
 
 
 def _shares(
