@@ -139,7 +139,7 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     if len(parts) != 2:
         raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
                       todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
-    here = existing(bench.job.refresh(), position(parts[0])).position
+    here = existing(bench.job.state, position(parts[0])).position
     act = removing.mark(bench.job, who, here, parse_marks(parts[1], here.side))
     part = bench.job.state.part_from(here)
     return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
@@ -171,13 +171,13 @@ def same(bench: Bench, who: Who, text: str) -> Reply:
     """`same`, `same POSITION SIDE`, `same POSITION SIDE; 11 AN525-10R8; pn 99-2`: like the other side, mirrored."""
     parts = clauses(text)
     if text and text[0] not in ";[" and not text[0].isdigit():
-        where, parts = known_as(bench.job.refresh(), position(parts[0])), parts[1:]
+        where, parts = known_as(bench.job.state, position(parts[0])), parts[1:]
     else:
         if bench.last_off is None or bench.last_off.side is Side.CENTRE:
             raise Refusal("same as what?", expected="something taken off the other side just before",
                           came="same", todo="same POSITION SIDE")  # fmt: skip
         where = bench.last_off.mirrored
-    said = _same_but(bench.job.refresh(), where, parts)
+    said = _same_but(bench.job.state, where, parts)
     object_to_side(bench, who, where, same=True)
     said = replace(said, area=area_across(bench, where))
     if bench.job.state.ends_of(where.mirrored):
@@ -208,7 +208,7 @@ def hole(bench: Bench, who: Who, text: str) -> Reply:
 def loosened(bench: Bench, who: Who, text: str) -> Reply:
     """`loosened POSITION SIDE; 2 AN3-5A`: backed off or slackened, nothing came off."""
     said = replace(removal(text, keep=Keep.STAYS), keep=Keep.STAYS, hardware_only=True, area=bench.area)
-    state = bench.job.refresh()
+    state = bench.job.state
     here = known_as(state, said.position)
     if not said.hardware and not state.joints_of(here):
         # what was slackened is the fastening itself: a hose clamp, a lock nut
@@ -245,7 +245,7 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
 def drilled(bench: Bench, who: Who, text: str) -> Reply:
     """`drilled POSITION SIDE; 14 MS20470AD4-4`: destroyed by removal; a new count goes in, chips come out."""
     said = replace(removal(text, keep=Keep.SCRAP), keep=Keep.SCRAP, hardware_only=True, area=bench.area)
-    state = bench.job.refresh()
+    state = bench.job.state
     joints = state.joints_of(known_as(state, said.position))
     inside = any(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in joints)
     if not said.hardware and not inside:
@@ -269,6 +269,6 @@ def found(bench: Bench, who: Who, text: str) -> Reply:
     if len(parts) < 2:
         raise Refusal("what was counted?", expected="found POSITION SIDE; 4 AN525-10R8", came=text or "nothing",
                       todo="type position and count")  # fmt: skip
-    here = existing(bench.job.refresh(), position(parts[0])).position
+    here = existing(bench.job.state, position(parts[0])).position
     act = unfastening.counted_at_bench(bench.job, who, here, parse("; ".join(parts[1:])))
     return done(act, f"COUNTED  {here}: {'; '.join(parts[1:])}")

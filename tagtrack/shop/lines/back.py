@@ -58,7 +58,7 @@ def scanned(bench: Bench, who: Who, text: str) -> Reply:
 
 def stand_at(bench: Bench, here: Position) -> Reply:
     """Take note of the exact spot where the person stands, and works."""
-    state = bench.job.refresh()
+    state = bench.job.state
     known = existing(state, here)
     bench.at = bench.subject = known.position
     bench.area = known.area or bench.area
@@ -84,7 +84,7 @@ def _fresh_tag(bench: Bench, who: Who, found: Meaning) -> Reply:
 
 
 def _placed(bench: Bench, who: Who, spot: str) -> Reply:
-    state = bench.job.refresh()
+    state = bench.job.state
     if bench.bag_scanned:
         code, bench.bag_scanned = bench.bag_scanned, ""
         act = bagging.put_bag(bench.job, who, code, spot)
@@ -99,7 +99,7 @@ def _placed(bench: Bench, who: Who, spot: str) -> Reply:
 
 
 def _part_in_hand(bench: Bench, identity: str) -> Reply:
-    state = bench.job.refresh()
+    state = bench.job.state
     part = state.parts[identity]
     bench.part = identity
     if refitting.is_on(state, part):
@@ -184,7 +184,7 @@ def _here(bench: Bench, state: State, part: PartState, told_side: str | None = N
 
 def on(bench: Bench, who: Who, text: str) -> Reply:
     """`on`, `on POSITION SIDE`, `up fwd`, `left up fwd`, `trial up fwd`: the part in hand goes on."""
-    state = bench.job.refresh()
+    state = bench.job.state
     words = text.split()
     trial = bool(words) and words[0].casefold() == "trial"
     words = words[1:] if trial else words
@@ -249,7 +249,7 @@ def _named_part(state: State, words: list[str]) -> str:
 
 def sits(bench: Bench, who: Who, text: str) -> Reply:
     """`sits up fwd`, `sits POSITION SIDE; up fwd`: what the marks of a part show that is on already."""
-    state = bench.job.refresh()
+    state = bench.job.state
     where, _, ways = text.rpartition(";")
     here = existing(state, position(where)).position if where.strip() else bench.subject or bench.at
     part = state.part_at(here) if here is not None else None
@@ -273,7 +273,7 @@ def _hardware_of(state: State, here: Position) -> list[str]:
 
 
 def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
-    state = bench.job.refresh()
+    state = bench.job.state
     place, home = Place(PlaceKind.BAG, found.code), Position.read(found.thing)
     bench.bag, bench.bag_scanned = place, found.code
     # a bag that two positions share belongs to each
@@ -292,7 +292,7 @@ def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
 def temporarily(bench: Bench, who: Who, text: str) -> Reply:
     """`temporarily POSITION SIDE held by 2 screws`: a cover on some of its fasteners, still open."""
     where, _, held = cut(text, "held by")
-    here = existing(bench.job.refresh(), position(where)).position
+    here = existing(bench.job.state, position(where)).position
     act = bench.job.commit(who, opening.temporarily_on(here, held))
     bench.part, bench.subject = "", here
     return done(act, f"TEMPORARILY ON  {here}: still open")

@@ -62,7 +62,7 @@ def covers(bench: Bench, who: Who, text: str) -> Reply:
 def command(bench: Bench, who: Who, text: str) -> Reply:
     """`command POSITION SIDE: stick back`: what is commanded in the cockpit; somebody else says which way it moved."""
     where, _, said = text.partition(":")
-    here = existing(bench.job.refresh(), position(where)).position
+    here = existing(bench.job.state, position(where)).position
     act = inspecting.command(bench.job, who, here, said)
     return done(act, f"COMMANDED  {here}: {said.strip()}",
                 f"     the one who watches says which way it moved: inspect {here.name} {here.side.value}; sense: ...")
@@ -89,7 +89,7 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
             "what was seen?", expected=f"inspect POSITION SIDE; {ROWS[0][0]}: what was seen; {ROWS[1][0]}: ...",
             came=text or "nothing", todo=f"rows: {', '.join(row for row, _ in ROWS)}",
         )  # fmt: skip
-    here = existing(bench.job.refresh(), position(parts[0])).position
+    here = existing(bench.job.state, position(parts[0])).position
     rows = _rows(parts[1:])
     role = CheckRole.INDEPENDENT
     if rows[0][0] == "not available":
@@ -122,7 +122,7 @@ _ANSWERED = {"look": "LOOKED", "function": "FUNCTION"}
 def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
     """`look POSITION SIDE: what you saw`, `look POSITION SIDE: not opened, because sealed`."""
     where, _, seen = text.partition(":")
-    here = existing(bench.job.refresh(), position(where)).position
+    here = existing(bench.job.state, position(where)).position
     act = opening.answer_row(bench.job, who, here, row, seen)
     return done(act, f"{_ANSWERED[row]}  {here}: {seen.strip()}")
 
@@ -135,7 +135,7 @@ def function(bench: Bench, who: Who, text: str) -> Reply:
 def chips(bench: Bench, who: Who, text: str) -> Reply:
     """`chips out POSITION SIDE: how`: chips and stems recovered."""
     where, _, how = text.removeprefix("out ").partition(":")
-    here = existing(bench.job.refresh(), position(where)).position
+    here = existing(bench.job.state, position(where)).position
     act = opening.chips_out(bench.job, who, here, how.strip() or "recovered")
     if said_not_right(how):
         told = f"     it stands until they are out: chips out {here.name} {here.side.value}: how"
@@ -154,7 +154,7 @@ def undo(bench: Bench, who: Who, text: str) -> Reply:
             _object_to_undoing(bench, who, wanted, target)
 
     # the reason belongs to the undoing; nothing was done that the program holds to be wrong
-    before = bench.job.refresh()
+    before = bench.job.state
     act, gone = undoing.undo(bench.job, replace(who, despite=""), wanted, why or who.despite, doubt=doubt)
     bench.part, bench.bag, bench.loose = "", None, None
     codes = [event.tag for event in gone.events if isinstance(event, TagBound)]

@@ -26,7 +26,7 @@ from tagtrack.shop.tagging import Means, meaning
 
 def replace_part(bench: Bench, who: Who, text: str) -> Reply:
     """`replace; pn 1234; sn 5; up fwd`: a new part from stock in place of the one in hand."""
-    state = bench.job.refresh()
+    state = bench.job.state
     old = _in_hand(bench, "replace")
     number = serial = life = ""
     seen = Marks()
@@ -62,7 +62,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
     said, why = because(text)
     where = places.told(target)
     if said and said[0].isdigit():
-        state = bench.job.refresh()
+        state = bench.job.state
         lines = parse_flat(said)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
@@ -70,7 +70,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
         act = bagging.dispose_hardware(bench.job, who, lines, source, target, why)
         return done(act, f"{where.upper()}  {said}: from {places.told(source)}")
     identity = _in_hand(bench, "what becomes of")
-    home = bench.job.refresh().parts[identity].home
+    home = bench.job.state.parts[identity].home
     act = refitting.dispose_part(bench.job, who, identity, target, why)
     bench.part = ""
     return done(act, f"{where.upper()}  the {home}")
@@ -83,7 +83,7 @@ def condition(bench: Bench, who: Who, text: str) -> Reply:
     if told is None:
         raise Refusal(f"'{said}' is no condition", expected=", ".join(c.value for c in Condition), came=said,
                       todo="condition unserviceable because ...")  # fmt: skip
-    on = bench.job.refresh().part_at(bench.subject) if bench.subject and not bench.part else None
+    on = bench.job.state.part_at(bench.subject) if bench.subject and not bench.part else None
     # of what is on as well: its tag was scanned, or the position named
     identity = on.identity if on is not None else _in_hand(bench, "condition of")
     act = refitting.set_condition(bench.job, who, identity, told, why)
@@ -118,7 +118,7 @@ def _bag(bench: Bench, code: str) -> Place:
 
 def _last_at(bench: Bench, line: Line, here: Position, bag: Place | None) -> Place:
     """Return where a lost piece of a position was last, by the record: its bag, the bench, its joint, or stock."""
-    state = bench.job.refresh()
+    state = bench.job.state
     index = bench.job.index()
     joints = own_first(state, here)
     # out of a joint that holds too many sooner than out of one that holds what belongs there
@@ -139,7 +139,7 @@ def _last_at(bench: Bench, line: Line, here: Position, bag: Place | None) -> Pla
 
 def _lay(bench: Bench, line: Line, origin: str) -> tuple[Place, Position | None]:
     """Return where a lost piece was last, and the position that was named for it, or whose bag was."""
-    state = bench.job.refresh()
+    state = bench.job.state
     if origin.casefold() == "stock":
         return places.STOCK, None
     if origin.casefold() in ("bench", "the bench"):
@@ -171,7 +171,7 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
     area, _, late = cut(behind, "from")
     what, _, origin = cut(said, "from")
     origin = (origin or late).strip()
-    meant = area_meant(bench.job.refresh(), area, who) if area.strip() else bench.area
+    meant = area_meant(bench.job.state, area, who) if area.strip() else bench.area
     lay = ""
     if not what.strip():
         identity = bench.part
@@ -231,7 +231,7 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
 
 def _object_to_count(bench: Bench, who: Who, number: str, count: int | None, how: str) -> None:
     """Ask whether all of several were found, where it is told with a number that is not that of all of them."""
-    loss = bench.job.refresh().losses.get(clean(number).upper())
+    loss = bench.job.state.losses.get(clean(number).upper())
     said, _ = _how_many(how.strip())
     if loss is not None and count is None and said is not None and said < loss.still:
         who.object(Objection(

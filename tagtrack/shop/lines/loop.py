@@ -35,7 +35,7 @@ def _by(bench: Bench, who: Who, text: str) -> Reply:
 def _zone(bench: Bench, who: Who, text: str) -> Reply:
     """`zone tail LEFT`: where you work; scanning a zone card says the same."""
     del who
-    bench.area, bench.at = area_as(bench.job.refresh(), text), None
+    bench.area, bench.at = area_as(bench.job.state, text), None
     return note(f"ZONE  {bench.area}" if text else "no zone")
 
 

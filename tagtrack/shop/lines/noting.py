@@ -39,7 +39,7 @@ def _cut_where(text: str) -> tuple[str, str, str]:
 
 def _aboard(bench: Bench, where: str) -> str:
     """Return the place on the aircraft as the job spells it: an area, or a position."""
-    state, spot = bench.job.refresh(), clean(where)
+    state, spot = bench.job.state, clean(where)
     area = area_among(spot, filter(None, (bench.area, *state.areas())))
     if area or not spot:
         return area or spot
@@ -81,7 +81,7 @@ def setting(bench: Bench, who: Who, text: str) -> Reply:
     if when is None:
         raise Refusal("what was read?", expected="setting POSITION SIDE; as found VALUE (or: as left VALUE)",
                       came=text or "nothing", todo="type the value behind 'as found' or 'as left'")  # fmt: skip
-    here = known_as(bench.job.refresh(), position(parts[0]))
+    here = known_as(bench.job.state, position(parts[0]))
     act = opening.note_setting(
         bench.job, who, here, when, parts[1][len(when.value) :].strip(" :"), why=why, area=bench.area
     )

@@ -19,5 +19,5 @@ def photo(bench: Bench, who: Who, text: str) -> Reply:
 def _in_hand(bench: Bench) -> Position | None:
     """Return the position that is meant where none is named: of the part in hand, where one stands, of the last act."""
     if bench.part:
-        return bench.job.refresh().parts[bench.part].home
+        return bench.job.state.parts[bench.part].home
     return bench.at or bench.subject or bench.last_off

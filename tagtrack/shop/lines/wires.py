@@ -103,13 +103,13 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
         where, _, end = found.thing.rpartition("|")
         here = Position.read(where)
     else:
-        here = existing(bench.job.refresh(), position(parts[0])).position
+        here = existing(bench.job.state, position(parts[0])).position
     return _connected(bench, who, here, end, terminal)
 
 
 def end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
     """Ask where an end was put that fits another terminal as well; what fits one place only is made by its scan."""
-    state = bench.job.refresh()
+    state = bench.job.state
     if is_elsewhere(bench, here):
         return wrong(None, f"STOP: this is {here}" + (f", end {end}." if end else "."), *stop_elsewhere(bench))
     known = state.ends.get((here, end))
