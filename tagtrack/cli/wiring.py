@@ -6,10 +6,11 @@ import getpass
 import os
 import secrets
 import sys
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -127,8 +128,8 @@ def _above(here: Path) -> Path | None:
 def means(site: str = DEFAULT_SITE) -> Means:
     """Return the real clock and real chance."""
     return Means(
-        clock=lambda: datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z"),
-        new_id=lambda: secrets.token_hex(6),
+        clock=lambda: time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()),
+        new_id=lambda: os.urandom(6).hex(),
         new_body=lambda: "".join(secrets.choice(ALPHABET) for _ in range(BODY)),
         site=site,
         version=program_version(),

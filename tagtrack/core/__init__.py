@@ -5,6 +5,7 @@ The modules are read in this order, and each imports only from those before it. 
 
 READING_ORDER = (
     "errors",  # the kinds of trouble people are told about
+    "frozen",  # frozen values, made and changed at little cost
     "cautions",  # the words on every sheet
     "spelling",  # how typed text is cleaned; which known name was meant
     "axes",  # sides, directions, the 24 ways a part can sit
@@ -26,7 +27,6 @@ READING_ORDER = (
     "sense",  # which way a control surface moves for which command
     "observations",  # whether the words of a look say that something is not right
     "codec",  # acts to plain documents and back
-    "frozen",  # how a frozen value is changed
     "things",  # each thing as it stands: positions, parts, joints, tags, answers
     "state",  # what the record says now
     "assemblies",  # what went on with which assembly

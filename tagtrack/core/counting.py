@@ -13,6 +13,9 @@ from tagtrack.core.state import State
 
 def counted_as(knowledge: Decoder, wanted: Mapping[str, int], every: Mapping[str, int]) -> dict[str, int]:
     """Return what is in a joint, each piece counted as what is wanted where it is the same number or its successor."""
+    if all(count <= wanted.get(spec, 0) for spec, count in every.items()):
+        # nothing stands in for anything
+        return dict(every)
     return {spec: sum(pieces.values()) for spec, pieces in standing_for(knowledge, wanted, every).items()}
 
 

@@ -26,39 +26,42 @@ def move_all(state: State, act: Act, moves: Iterable[Move]) -> None:
     before: dict[str, Mapping[Item, int]] = {}
     moves = tuple(moves)
     for move in moves:
-        for place in (move.source, move.target):
-            if place.kind is PlaceKind.JOINT:
-                before.setdefault(place.name, state.holdings.get(place, {}))
+        item, source, target = move.item, move.source, move.target
+        kept = target.kind in places.KEPT
+        for place in (source, target):
+            if place.kind is PlaceKind.JOINT and place.name not in before:
+                before[place.name] = state.holdings.get(place, {})
         places.moved(state.holdings, move)
-        if move.item.kind is ItemKind.PART:
+        if item.kind is ItemKind.PART:
             _move_part(state, act, move)
-        for place in (move.source, move.target):
+        elif kept:
+            state.lain_since[target, item] = state.step
+        for place in (source, target):
             if place.kind is PlaceKind.ABOARD:
                 state.aboard_since[place.name] = state.step
                 _aboard(state, act, move, place)
-        if move.target.kind in places.KEPT and move.item.kind is not ItemKind.PART:
-            state.lain_since[move.target, move.item] = state.step
-        if move.target.kind is PlaceKind.JOINT:
-            touched.setdefault(move.target.name, None)
-            entering.setdefault(move.target.name, set()).add(move.item.name)
-        if move.source.kind is PlaceKind.JOINT:
-            opened.add(move.source.name)
-            kept = move.target if move.target.kind in places.KEPT else touched.get(move.source.name)
-            touched[move.source.name] = kept
-    for name, kept in touched.items():
-        joint = state.joints[name]
+        if target.kind is PlaceKind.JOINT:
+            touched.setdefault(target.name, None)
+            entering.setdefault(target.name, set()).add(item.name)
+        if source.kind is PlaceKind.JOINT:
+            opened.add(source.name)
+            touched[source.name] = target if kept else touched.get(source.name)
+    for name, lies in touched.items():
+        joint, here = state.joints[name], Place(PlaceKind.JOINT, name)
         # whatever goes in or comes out, tight and safetied must be said again; of a finished joint, checks lapse too
         apart = name in opened or bool(joint.tight or joint.safe)
         if name not in opened and entering[name] <= set(joint.locks):
             # a cotter pin or a lockwire goes in after the torque, and changes nothing of it
             touch_joint(state, act, joint, apart=joint.safe, safe=False, worn=worn(joint, before[name], tight=False))
             continue
-        empty = Place(PlaceKind.JOINT, name) not in state.holdings
-        gone = [m for m in moves if m.source == Place(PlaceKind.JOINT, name) and m.item.kind is ItemKind.NEW]
-        left = _still_worn(worn(joint, before[name]), gone, state.holdings.get(Place(PlaceKind.JOINT, name), {}))
+        holds = state.holdings.get(here, {})
+        left = worn(joint, before[name])
+        if left:
+            gone = [m for m in moves if m.source == here and m.item.kind is ItemKind.NEW]
+            left = _still_worn(left, gone, holds)
         touch_joint(
-            state, act, joint, apart=apart, emptied=name in opened and empty,
-            tight=0, torque="", safe=False, kept=kept or joint.kept, worn=left,
+            state, act, joint, apart=apart, emptied=name in opened and not holds,
+            tight=0, torque="", safe=False, kept=lies or joint.kept, worn=left,
         )  # fmt: skip
 
 

@@ -7,9 +7,10 @@ correction is a new act with `Reversed`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY
 
 from tagtrack.core.axes import Direction
+from tagtrack.core.frozen import value
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, Move, Place
@@ -33,7 +34,7 @@ from tagtrack.core.records import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class JobOpened:
     """A work order was opened for one aircraft."""
 
@@ -48,14 +49,14 @@ class JobOpened:
     data: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class PersonNoted:
     """Somebody works here, or a fact about him or her changed."""
 
     person: Person
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TagsIssued:
     """Codes were given out: to one job, or as blanks (no job)."""
 
@@ -63,7 +64,7 @@ class TagsIssued:
     job: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TagClaimed:
     """A blank tag was taken for a job."""
 
@@ -71,7 +72,7 @@ class TagClaimed:
     job: str
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class PositionNamed:
     """A position is known. Named again, what is new is added: nothing said before is taken back."""
 
@@ -92,7 +93,7 @@ class PositionNamed:
     likely: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Planned:
     """A tag was printed ahead, for what will come off by a list: `line`, as it is said. Nothing is off by that."""
 
@@ -109,7 +110,7 @@ class Planned:
     either_way: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class PerData:
     """The maker's data was looked up for a position."""
 
@@ -117,7 +118,7 @@ class PerData:
     requirement: Requirement
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TagBound:
     """A tag got its meaning: what it is on."""
 
@@ -126,7 +127,7 @@ class TagBound:
     thing: str
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TagEnded:
     """A tag came back, or is void. `by_tag` replaces it."""
 
@@ -136,7 +137,7 @@ class TagEnded:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TakenOff:
     """A part, its hardware, or both came off a position. Without a part: only what holds it was counted."""
 
@@ -151,7 +152,7 @@ class TakenOff:
     moves: tuple[Move, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Installed:
     """A part went on at a position. `seen` is what its marks showed; `replaces` is the part it stands in for."""
 
@@ -166,7 +167,7 @@ class Installed:
     moves: tuple[Move, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class HardwareInstalled:
     """Hardware went into a joint."""
 
@@ -174,7 +175,7 @@ class HardwareInstalled:
     moves: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Moved:
     """Things changed place."""
 
@@ -182,7 +183,7 @@ class Moved:
     moves: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Recounted:
     """A place was counted again and held another number than recorded."""
 
@@ -193,7 +194,7 @@ class Recounted:
     moves: tuple[Move, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Lost:
     """Something is not where it should be and nobody knows where it is."""
 
@@ -203,7 +204,7 @@ class Lost:
     moves: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class LossStep:
     """A step in a loss: searched, found, proved not aboard, or accepted with a second name."""
 
@@ -217,7 +218,7 @@ class LossStep:
     of_shop: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class ConnectionSet:
     """One end of a connection was made at a terminal, or taken off it."""
 
@@ -228,7 +229,7 @@ class ConnectionSet:
     made: bool
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class JointSet:
     """How far a joint's hardware is. `value` is the torque as entered, or 'per data'."""
 
@@ -239,7 +240,7 @@ class JointSet:
     value: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class BackSet:
     """A person said that something else is to go back into a joint than was found, and why.
 
@@ -253,7 +254,7 @@ class BackSet:
     heads: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class SettingNoted:
     """A setting was read: stop bolt, rod-end threads, turnbuckle, shims, match mark."""
 
@@ -264,7 +265,7 @@ class SettingNoted:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class AccessSet:
     """A cover's state was told."""
 
@@ -273,7 +274,7 @@ class AccessSet:
     held_by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Checked:
     """Somebody looked at one thing and said what was seen. The subject is a position, an area or a joint."""
 
@@ -283,7 +284,7 @@ class Checked:
     role: CheckRole = CheckRole.PERFORMER
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class ConditionSet:
     """A part's condition was told."""
 
@@ -292,7 +293,7 @@ class ConditionSet:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Seen:
     """A tag was scanned at a place. `verdict` tells what is wrong with that; empty: a bag was put there."""
 
@@ -301,7 +302,7 @@ class Seen:
     verdict: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Ruled:
     """A named person answered a finding. It holds on to the finding's key and lapses when the facts change."""
 
@@ -311,7 +312,7 @@ class Ruled:
     second: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class MarksNoted:
     """More marks were put on a part after it came off, so that it can be told from its twin. All of them together."""
 
@@ -319,7 +320,7 @@ class MarksNoted:
     marks: Marks
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class SitsSeen:
     """What the marks of a part that is on were seen to show, said after it went on."""
 
@@ -327,7 +328,7 @@ class SitsSeen:
     seen: Marks
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class TypeRuled:
     """An answer that holds for every aircraft of a type: by design. Kept in the shop's own record."""
 
@@ -339,7 +340,7 @@ class TypeRuled:
     withdrawn: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Attached:
     """A picture belongs to a subject, by the SHA-256 of its bytes."""
 
@@ -347,7 +348,7 @@ class Attached:
     sha256: str
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Reversed:
     """An earlier act is undone. Both stay in the record."""
 
@@ -355,7 +356,7 @@ class Reversed:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Head:
     """How far one chain of the record goes: the site, its last line, and that line's SHA-256."""
 
@@ -367,7 +368,7 @@ class Head:
         return f"{self.seq}-{self.hash[:8]}"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class SignedOff:
     """The work order was closed as reconciled, on these heads, by the hardware tables of that digest."""
 
@@ -386,10 +387,11 @@ Event = (
 KINDS: tuple[type[Event], ...] = Event.__args__
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@value
 class Act:
     """One thing one person did: one commit, one line."""
 
+    _: KW_ONLY
     id: str
     site: str
     # initials

@@ -49,15 +49,15 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     _refuse_known(state, event)
     known = touch_position(state, act, event.position, apart=True)
     uncounted = event.uncounted or (known.uncounted and not event.found)
-    if event.part is not None or not state.parts_of(event.position):
-        # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
-        known = changed(known, access=Access.OPEN, closed=0, held_by="")
+    # of a cover that stays where it is, hardware may be backed off, or counted; it covers all the same
+    open_now = event.part is not None or not state.parts_of(event.position)
+    opened = {"access": Access.OPEN, "closed": 0, "held_by": ""} if open_now else {}
     own = any(each[0] == event.position for each in (
         *(found.positions for found in event.found), *(joint.positions for joint in state.joints_of(event.position))
     ))  # fmt: skip
     nothing = event.part is not None and not (event.aside or uncounted)
     state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare),
-                                              came_off=state.step)
+                                              came_off=state.step, **opened)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(

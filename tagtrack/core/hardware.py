@@ -20,11 +20,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 from tagtrack.core.axes import Direction, direction_or_none
 from tagtrack.core.errors import Refusal
+from tagtrack.core.frozen import value
 from tagtrack.core.spelling import clean
 
 # more of one spec in one joint than any light aircraft has; a larger number is a slip of the keys
@@ -49,7 +50,7 @@ def spec_key(text: str) -> str:
     return tight if _FAMILY.match(tight) else upper
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Line:
     """So many of one spec, as typed. `once`: a piece that is never used a second time."""
 
@@ -66,7 +67,7 @@ class Line:
         return f"{self.count} {self.text}{'!' if self.once else ''}"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Stack:
     """One fastener set, `times` over. `grip` counts the lines on the head's side; None: order unknown."""
 

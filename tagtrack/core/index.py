@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from tagtrack.core.assemblies import left_behind
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
+from tagtrack.core.frozen import value
 from tagtrack.core.places import Place, PlaceKind, told
 from tagtrack.core.records import Position
 from tagtrack.core.state import State
 from tagtrack.core.things import PartState
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Index:
     """The questions of the checks to a State. Making one costs nothing."""
 

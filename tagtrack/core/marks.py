@@ -11,19 +11,19 @@ A mark is a named feature of a part and the way it points while the part sits wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum, unique
 
 from tagtrack.core import axes
 from tagtrack.core.axes import Direction, Side, Vector
 from tagtrack.core.errors import Refusal
+from tagtrack.core.frozen import value
 from tagtrack.core.spelling import clean, how_many
 
 MARK = "mark"
 ARROW = "arrow"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Mark:
     """One feature of a part and the way it points while the part sits."""
 
@@ -34,7 +34,7 @@ class Mark:
         return f"{self.feature} {self.way.value}"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Marks:
     """All marks of one part, in the order in which they were named. May be empty."""
 
@@ -167,7 +167,7 @@ class Sits(Enum):
     OTHER_HAND = "other hand"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Comparison:
     """The outcome, and the turn that mends it in words."""
 

@@ -12,16 +12,20 @@ zero; so may `uncounted`. Everywhere else a count below zero cannot be.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum, unique
+from typing import NamedTuple
 
 from tagtrack.core.errors import Refusal
+from tagtrack.core.frozen import value
 from tagtrack.core.hardware import MOST
 
 
 @unique
 class PlaceKind(Enum):
     """The kinds of place that the ledger knows."""
+
+    # there is one of each; the hash of an Enum is worked out anew from its name at each look
+    __hash__ = object.__hash__
 
     # a part at a position on the aircraft; the name is the position
     POSITION = "position"
@@ -56,23 +60,17 @@ GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 _ENDLESS = (PlaceKind.STOCK, PlaceKind.UNCOUNTED)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Place:
+class Place(NamedTuple):
     """One place. Its text form is stored and read for ever."""
+
+    # a tuple, as Item and Position are: these are looked up a hundred times a line, and a tuple is found soonest
 
     kind: PlaceKind
     name: str = ""
 
-    # these are looked up at every line: the name tells nearly all apart, and a text keeps its hash
-
-    def __hash__(self) -> int:
-        return hash(self.name)
-
-    def __eq__(self, other: object) -> bool:
-        return type(other) is Place and self.name == other.name and self.kind is other.kind
-
     def __str__(self) -> str:
-        return f"{self.kind.value}:{self.name}" if self.name else self.kind.value
+        # the plain attribute: `value` is a property, and every line writes a dozen of these
+        return f"{self.kind._value_}:{self.name}" if self.name else self.kind._value_
 
     @classmethod
     def read(cls, text: str) -> Place:
@@ -92,6 +90,9 @@ ASIDE = Place(PlaceKind.SPOT, "moved aside on the aircraft")
 class ItemKind(Enum):
     """What can be moved and counted."""
 
+    # as those of the places
+    __hash__ = object.__hash__
+
     # one part, by its identity in this job
     PART = "part"
     # hardware that came off
@@ -102,21 +103,14 @@ class ItemKind(Enum):
     TEMPORARY = "temporary"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Item:
+class Item(NamedTuple):
     """A part, or a lot: a spec and whether it is new or came off. Conservation holds per item."""
 
     kind: ItemKind
     name: str
 
-    def __hash__(self) -> int:
-        return hash(self.name)
-
-    def __eq__(self, other: object) -> bool:
-        return type(other) is Item and self.name == other.name and self.kind is other.kind
-
     def __str__(self) -> str:
-        return f"{self.kind.value}:{self.name}"
+        return f"{self.kind._value_}:{self.name}"
 
     @classmethod
     def read(cls, text: str) -> Item:
@@ -140,7 +134,7 @@ def new(spec: str) -> Item:
     return Item(ItemKind.NEW, spec)
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Move:
     """So many of one item from one place to another."""
 
@@ -174,25 +168,33 @@ def held(holdings: Holdings, place: Place, item: Item) -> int:
 
 def moved(holdings: dict[Place, Mapping[Item, int]], move: Move) -> None:
     """Book one movement into the holdings, at both ends; refuse what would leave a place with less than nothing."""
-    have = held(holdings, move.source, move.item)
+    item = move.item
+    lots = holdings.get(move.source, {})
+    have = lots.get(item, 0)
     if have < move.count and move.source.kind not in _ENDLESS:
         raise Refusal(
-            f"{move.count} {move.item.name} cannot come from {told(move.source)}",
+            f"{move.count} {item.name} cannot come from {told(move.source)}",
             expected=f"at most {have}, by the record",
             came=str(move.count),
             todo="count again; if there really are more, recount the bag first: recount BAG 5 AN960-10",
         )
-    for place, change in ((move.source, -move.count), (move.target, move.count)):
-        lots = dict(holdings.get(place, {}))
-        left = lots.get(move.item, 0) + change
-        if left:
-            lots[move.item] = left
-        else:
-            lots.pop(move.item, None)
-        if lots:
-            holdings[place] = lots
-        else:
-            holdings.pop(place, None)
+    _hold(holdings, move.source, lots, item, have - move.count)
+    lots = holdings.get(move.target, {})
+    _hold(holdings, move.target, lots, item, lots.get(item, 0) + move.count)
+
+
+def _hold(
+    holdings: dict[Place, Mapping[Item, int]], place: Place, lots: Mapping[Item, int], item: Item, count: int
+) -> None:
+    """Write how many of the item are at a place that holds these lots; what nothing is left of leaves no trace."""
+    if count:
+        holdings[place] = {**lots, item: count}
+        return
+    rest = {other: n for other, n in lots.items() if other != item}
+    if rest:
+        holdings[place] = rest
+    else:
+        holdings.pop(place, None)
 
 
 _TOLD = {

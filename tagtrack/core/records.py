@@ -5,35 +5,32 @@ A position is a named spot with a side. Its text is `elevator balance weight, LE
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum, unique
+from typing import NamedTuple
 
 from tagtrack.core.axes import Side, side, side_or_none
 from tagtrack.core.errors import SideUnsaid
+from tagtrack.core.frozen import value
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.spelling import clean, name, same
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Position:
+class Position(NamedTuple):
     """A named spot on the aircraft with a side. Two of one name on opposite sides are a left/right pair."""
+
+    # a tuple: these are looked up a hundred times a line, and a tuple is found soonest
 
     name: str
     side: Side
 
-    # these are looked up at every line: the name tells most apart, and a text keeps its hash
-
-    def __hash__(self) -> int:
-        return hash(self.name)
-
-    def __eq__(self, other: object) -> bool:
-        return type(other) is Position and self.name == other.name and self.side is other.side
-
     def __str__(self) -> str:
-        return f"{self.name}, {self.side.value}"
+        return f"{self.name}, {self.side._value_}"
 
-    def __lt__(self, other: Position) -> bool:
+    def __lt__(self, other: Position) -> bool:  # type: ignore[override]  # positions stand among positions only
         return (same(self.name), self.side.value) < (same(other.name), other.side.value)
+
+    def __gt__(self, other: Position) -> bool:  # type: ignore[override]  # as above
+        return other < self
 
     @property
     def mirrored(self) -> Position:
@@ -190,7 +187,7 @@ class Via(Enum):
     FILE = "file"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Person:
     """Somebody who works here. Initials are unique in the shop."""
 
@@ -203,7 +200,7 @@ class Person:
         return f"{self.name} ({self.initials})"
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class PartOff:
     """One part: its identity in this job and what is written on it."""
 
@@ -214,7 +211,7 @@ class PartOff:
     life: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class FoundJoint:
     """A joint as found: its stack, every position it clamps, and how it is locked, if said."""
 
@@ -233,7 +230,7 @@ class FoundJoint:
     locks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value
 class Requirement:
     """What the maker's data calls for at a position. No lines: not looked up."""
 

@@ -97,11 +97,11 @@ class State:
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""
-        return tuple(self.joints[identity] for identity in self.joints_at.get(position, ()))
+        return tuple(map(self.joints.__getitem__, self.joints_at.get(position, ())))
 
     def parts_of(self, position: Position) -> tuple[PartState, ...]:
         """Return the parts that came from the position, or were fitted there new, oldest first."""
-        return tuple(self.parts[identity] for identity in self.parts_at.get(position, ()))
+        return tuple(map(self.parts.__getitem__, self.parts_at.get(position, ())))
 
     def ends_of(self, position: Position) -> tuple[EndState, ...]:
         """Return the ends of the connection at the position."""

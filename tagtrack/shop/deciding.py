@@ -21,13 +21,14 @@ Decide = Callable[[State], Sequence[Event]]
 
 def decided(state: State, act: Act, decides: Sequence[Decide]) -> tuple[Act, State]:
     """Return the act with all that is decided, and the picture after it. The events pile up in one act."""
-    events: list[Event] = []
+    events: tuple[Event, ...] = ()
     for number, decide in enumerate(decides):
         fresh = tuple(decide(state))
         events += fresh
+        act = changed(act, events=fresh)
         # the given picture stays as it is; those in between belong to nobody else
-        state = advance(state, changed(act, events=fresh), keep=number == 0)
-    return changed(act, events=tuple(events)), state
+        state = advance(state, act, keep=number == 0)
+    return (act if len(decides) == 1 else changed(act, events=events)), state
 
 
 def as_act(means: Means, who: Who, events: tuple[Event, ...]) -> Act:

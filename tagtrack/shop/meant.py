@@ -40,7 +40,9 @@ def own_first(state: State, position: Position) -> list[JointState]:
 
 def of_neighbours_bag(state: State, position: Position, bag: Place | None) -> list[JointState]:
     """Return the joints here whose hardware the bag in hand holds, where that is a neighbour's and not its own."""
-    of_bag = [joint for joint in state.joints_of(position) if bag is not None and joint.kept == bag]
+    if bag is None:
+        return []
+    of_bag = [joint for joint in state.joints_of(position) if joint.kept == bag]
     return [] if any(joint.positions[0] == position for joint in of_bag) else of_bag
 
 

@@ -118,7 +118,7 @@ def finger_said(knowledge: Decoder, position: Position, *, runs_on: bool, bag: P
 
 def _may_run_on(knowledge: Decoder, joint: JointState) -> bool:
     """Return whether the joint has a self-locking nut, or a piece of which nobody knows what it is."""
-    specs = {line.spec for line in (*joint.back, *joint.found)}
+    specs = {line.spec for line in (*joint.back, *joint.stack.lines)}
     return any(finger_test(knowledge, spec) or not kind_of(knowledge, spec) for spec in specs)
 
 
