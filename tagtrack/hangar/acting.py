@@ -108,7 +108,8 @@ def pressed(name: str, line: str) -> Answer:
 
     Whether one was needed is told by what comes of the press. None at all is no guess, and is asked for.
     """
-    here, form = station(), request.form
+    # a plain mapping: what a form does not hold costs the framework's own more than what it holds
+    here, form = station(), request.form.to_dict()
     by, said = _who_pressed(here), clean(line)[:_LONGEST]
     _refuse_change_of_person(here, name, said)
     typed = _pins_typed(by)

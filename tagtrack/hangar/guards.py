@@ -10,6 +10,8 @@ import hmac
 from html import escape
 
 from flask import Flask, Request, Response, request, session
+from flask.sessions import SecureCookieSessionInterface
+from itsdangerous import URLSafeTimedSerializer
 from werkzeug.exceptions import SecurityError
 
 from tagtrack.core.errors import Refusal
@@ -40,6 +42,19 @@ class Forbidden(Refusal):
     """The request is not from a page of this program, as far as can be told."""
 
 
+class _SignedByOneKey(SecureCookieSessionInterface):
+    """Flask's own cookies. Its key never changes while this runs, so what signs and reads them is made once."""
+
+    def __init__(self) -> None:
+        self._signing: URLSafeTimedSerializer | None = None
+
+    def get_signing_serializer(self, app: Flask) -> URLSafeTimedSerializer | None:
+        """Return what signs the cookies of this page."""
+        if self._signing is None:
+            self._signing = super().get_signing_serializer(app)
+        return self._signing
+
+
 def install(app: Flask, floor: Floor, people: People) -> None:
     """Put every guard in front of the app's routes."""
     app.config.update(
@@ -50,6 +65,7 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         SESSION_REFRESH_EACH_REQUEST=False,
     )  # fmt: skip
 
+    app.session_interface = _SignedByOneKey()
     ours = frozenset(name.casefold() for name in floor.hosts)
 
     @app.before_request

@@ -13,7 +13,7 @@ import json
 import os
 import secrets
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from hashlib import scrypt, sha256
 from itertools import pairwise
@@ -70,10 +70,12 @@ class Pins:
         self._tries: dict[tuple[str, str], _Tries] = {}
         # what the tries of a name were counted against: a PIN set anew begins at none
         self._counted: dict[str, str] = {}
+        # the PINs as they were last read, and of which file
+        self._seen: tuple[tuple[int, int, int], Mapping[str, dict[str, str]]] | None = None
 
     def has(self, initials: str) -> bool:
         """Return whether somebody of these initials has a PIN."""
-        return initials in self._read()["pins"]
+        return initials in self._known()
 
     def set(self, initials: str, pin: str) -> None:
         """Give somebody a PIN, or a new one; refuse one that is too short or the first that anybody would try."""
@@ -103,7 +105,7 @@ class Pins:
         `device`: one on which this person signed in before, with a count of its own; empty for all others together.
         Somebody without a PIN is told so: the sign-in screen names everybody anyway.
         """
-        entry = self._read()["pins"].get(initials)
+        entry = self._known().get(initials)
         if entry is None:
             raise Refusal(
                 f"{initials} has no PIN yet", expected="a PIN that was set at the shop's computer", came="none",
@@ -143,7 +145,7 @@ class Pins:
 
     def stamp(self, initials: str) -> str:
         """Return what a sign-in carries: it is another one as soon as the PIN is set anew or taken away."""
-        return _stamp(self._read()["pins"].get(initials))
+        return _stamp(self._known().get(initials))
 
     def key(self) -> bytes:
         """Return the key that signs sign-ins; made once, and kept beside the PINs."""
@@ -153,6 +155,24 @@ class Pins:
                 known["key"] = secrets.token_hex(_KEY_BYTES)
                 self._write(known)
             return bytes.fromhex(known["key"])
+
+    def _known(self) -> Mapping[str, dict[str, str]]:
+        """Return the PINs, to be looked at: every request asks, and the file changes once in a while."""
+        try:
+            status = self._file.stat()
+        except OSError:
+            # not there, or not to be had: told where it is read
+            self._seen = None
+            return self._read_pins()
+        now = (status.st_ino, status.st_size, status.st_mtime_ns)
+        seen = self._seen
+        if seen is None or seen[0] != now:
+            seen = self._seen = (now, self._read_pins())
+        return seen[1]
+
+    def _read_pins(self) -> Mapping[str, dict[str, str]]:
+        pins: dict[str, dict[str, str]] = self._read()["pins"]
+        return pins
 
     def _read(self) -> dict[str, Any]:
         try:

@@ -20,6 +20,7 @@ from tagtrack.core.records import Position, Via
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.keys import Recorded, key_of
 from tagtrack.hangar.vouching import must_vouch
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
@@ -113,6 +114,7 @@ class Presses:
         floor.shop.means = replace(floor.shop.means, new_id=self._ids, allow=self._allow)
         self._loops: dict[tuple[str, str, str], Loop] = {}
         self._answers: OrderedDict[str, tuple[str, Answer]] = OrderedDict()
+        self._recorded: dict[str, Recorded] = {}
 
     def in_hand(self, device: str, by: str, job: str) -> Bench | None:
         """Return what this person has in hand at this device; None where nothing was pressed yet. Records nothing."""
@@ -162,7 +164,8 @@ class Presses:
 
     def _before(self, press: Press) -> Answer | None:
         known = self._answers.get(press.key)
-        acts = _acts_of(self._floor.job(press.job).acts, press.key)
+        job = self._floor.job(press.job)
+        acts = self._recorded.setdefault(job.name, Recorded()).of(job.acts, press.key)
         if known is not None and not acts:
             # an older record was put back: what is answered is what stands there, not what once did
             del self._answers[press.key]
@@ -203,7 +206,7 @@ class Presses:
         bench.pending = None
         return Answer(
             tone=reply.tone, lines=_without_typing(reply.lines),
-            recorded=bool(_acts_of(bench.job.acts[before:], press.key)),
+            recorded=any(key_of(act) == press.key for act in bench.job.acts[before:]),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
@@ -255,10 +258,6 @@ def _area(job: Job, said: str) -> str:
 def _stands(bench: Bench) -> bool:
     """Return whether a question waits for a reason."""
     return bench.pending is not None
-
-
-def _acts_of(acts: Sequence[Act], key: str) -> list[Act]:
-    return [act for act in acts if act.id.split("-")[0] == key]
 
 
 def _mark(press: Press) -> str:

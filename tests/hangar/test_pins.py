@@ -199,3 +199,25 @@ def test_a_file_that_cannot_be_read_is_a_fault(tmp_path):
     (tmp_path / "secrets").mkdir()
     with pytest.raises(Fault, match="cannot be read"):
         Pins(tmp_path / "secrets").has("KT")
+
+
+def test_what_is_set_changed_or_deleted_at_the_shops_computer_holds_at_once(pins, tmp_path):
+    """The page asks at every press, and looks into the file only where that is another than before."""
+    terminal = Pins(tmp_path / "secrets")
+    before = pins.stamp("KT")
+    assert pins.has("KT")
+    assert not pins.has("XY")
+    terminal.set("XY", OTHER)
+    terminal.set("KT", OTHER)
+    assert pins.has("XY")
+    assert pins.stamp("KT") != before
+    pins.check("KT", OTHER)
+    terminal.forget("KT")
+    assert not pins.has("KT")
+    (tmp_path / "secrets").write_text("{")
+    with pytest.raises(Fault, match="damaged"):
+        pins.has("XY")
+    (tmp_path / "secrets").unlink()
+    assert not pins.has("XY")
+    pins.set("XY", PIN)
+    assert pins.has("XY")
