@@ -92,8 +92,9 @@ class State:
 
     def put(self, known: PositionState) -> None:
         """Write how a position stands, also of one that is new."""
+        if known.position not in self.positions:
+            self.spelled.setdefault(same(known.position.name), known.position.name)
         self.positions[known.position] = known
-        self.spelled.setdefault(same(known.position.name), known.position.name)
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""

@@ -36,6 +36,8 @@ class ActJournal:
         self._acts: tuple[Act, ...] = ()
         # the last line that the acts were read from
         self._read = NOTHING
+        # the head that was told last, as the journal has it and as the program has it
+        self._told = (NOTHING, Head(site, NOTHING.seq, NOTHING.sha))
 
     def acts(self) -> Sequence[Act]:
         """Return every act, oldest first: the very same ones as before, where the record still goes through them."""
@@ -51,13 +53,17 @@ class ActJournal:
         """Put one act on disk, return how far the journal goes with it; Conflict if others wrote after `expected`."""
         if self._copied:
             raise _only_a_copy(self._db.path)
-        head = self._db.record(codec.to_document(act), expected=expected)
-        return Head(self._site, head.seq, head.sha)
+        return self._as_ours(self._db.record(codec.to_document(act), expected=expected))
 
     def head(self) -> Head:
         """Return how far the journal goes."""
-        head = self._db.head()
-        return Head(self._site, head.seq, head.sha)
+        return self._as_ours(self._db.head())
+
+    def _as_ours(self, head: chains.Head) -> Head:
+        """Return the head as the program has it; the very same one while nothing is written."""
+        if head is not self._told[0]:
+            self._told = (head, Head(self._site, head.seq, head.sha))
+        return self._told[1]
 
     def goes_through(self, head: Head) -> bool:
         """Return whether a head that was read before is still part of the record."""

@@ -79,6 +79,7 @@ class Chain:
         self.header: Document = {}
         self.documents: list[Document] = []
         self.checks: list[str] = []
+        self._head = NOTHING
         self.seq_of: dict[str, int] = {}
         self.end = 0
         self.unfinished = b""
@@ -86,8 +87,10 @@ class Chain:
 
     @property
     def head(self) -> Head:
-        """The last verified line; number 0 while there is none."""
-        return Head(len(self.checks), self.checks[-1] if self.checks else NO_LINE)
+        """The last verified line; number 0 while there is none. The very same value until a line more is kept."""
+        if self._head.seq != len(self.checks):
+            self._head = Head(len(self.checks), self.checks[-1])
+        return self._head
 
     def take(self, data: bytes) -> None:
         """Verify the bytes behind `end` and keep their lines, up to the first that does not fit."""

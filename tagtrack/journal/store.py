@@ -206,7 +206,7 @@ class AppendFile:
                 self._mirror.add(Line(head.seq + 1, head.sha, dict(doc), check_in(raw)), len(raw))
             else:
                 self._mirror.take(raw)
-            return Head(head.seq + 1, check_in(raw))
+            return self._mirror.chain.head
 
     def close(self) -> None:
         """Let go of the file. Further calls raise Fault."""

@@ -173,7 +173,8 @@ class Job:
         once: whoever works must see that the picture is another.
         """
         head = self._record.head()
-        if head != self._head or not self._acts:
+        # the record hands out the same head until something is written
+        if (head is not self._head and head != self._head) or not self._acts:
             acts = self._record.acts()
             if not self._record.goes_through(self._head):
                 raise self._exchanged(acts, head)
