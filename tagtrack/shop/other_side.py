@@ -12,7 +12,7 @@ from tagtrack.core.marks import Marks
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import State
-from tagtrack.core.things import JointState
+from tagtrack.core.things import JointState, PartState
 from tagtrack.shop.removal import Keep, Removal
 
 
@@ -22,11 +22,10 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
     Never the numbers of its part: a handed part has another, and which one came off here only the eye can tell.
     """
     twin = position.mirrored
-    known = state.positions.get(twin)
-    part = state.part_from(twin)
-    mine = [j for j in state.joints_of(twin) if j.positions[0] == twin]
+    known, part = state.positions.get(twin), state.part_from(twin)
+    joints = [j for j in state.joints_of(twin) if j.positions[0] == twin]
     # that a bolt shared with something else was taken out does not say that this came off
-    came_off = part is not None or mine or state.ends_of(twin)
+    came_off = part is not None or joints or state.ends_of(twin)
     if known is None or position.side is Side.CENTRE or not known.cycle or not came_off:
         raise Refusal(
             f"there is no other side of {position} to be the same as",
@@ -34,37 +33,11 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
             came=str(position),
             todo="type this one in full",
         )
-    if part is not None and part.life:
-        raise Refusal(
-            f"{twin} is life-limited: which one came off here?", expected="its own serial number and life",
-            came=f"same {position.name} {position.side.value}",
-            todo=f"off {position.name} {position.side.value}; sn 1234; life 1200 h left; its hardware",
-        )  # fmt: skip
-    joints = mine
-    if len({(_kept_like(state, j), j.lock, j.positions) for j in joints}) > 1:
-        raise Refusal(
-            f"the hardware of {twin} did not all go the same way", expected="one lock, and one place, bag or hole",
-            came="; ".join(str(j.stack) for j in joints), todo="type each for this side: off, drilled, loosened",
-        )  # fmt: skip
+    _refuse_life(position, part)
+    _refuse_several_ways(state, twin, joints)
     stacks, strange = with_counts([joint.stack for joint in joints], other)
     if strange:
-        extra = strange[0]
-        stacked = next((j.stack for j in joints if j.stack.grip is not None
-                        and extra.spec in {line.spec for line in j.stack.lines}), None)  # fmt: skip
-        if stacked is not None:
-            whole = f"{extra.count}x {str(stacked)[str(stacked).index('['):]}"
-            raise Refusal(
-                f"{stacked} is counted by stacks, and {extra} may be so many stacks, or stacks that lack some",
-                expected=f"the count of stacks, by its head: {stacked.times} {stacked.lines[0].text}", came=str(extra),
-                todo=f"so many stacks: same {position.name} {position.side.value}; {whole};   else say each whole, "
-                "in brackets",
-            )  # fmt: skip
-        raise Refusal(
-            f"the other side has no {extra.text}",
-            expected=", ".join(str(line) for joint in joints for line in joint.found),
-            came=str(extra),
-            todo="type the whole hardware for this side",
-        )
+        raise _not_there(position, joints, strange[0])
     keep = _kept_like(state, joints[0]) if joints else Keep.STAYS if known.bare else Keep.TRAY
     return Removal(
         position=position,
@@ -82,6 +55,45 @@ def like_other_side(state: State, position: Position, other: tuple[Line, ...] = 
         put=part.place.name if part and part.place.kind is PlaceKind.SPOT else "",
         aside=part is not None and part.place == places.ASIDE,
         hardware_only=part is None,
+    )
+
+
+def _refuse_life(position: Position, part: PartState | None) -> None:
+    """Refuse to take over a life-limited part: which one came off here is not told by the other."""
+    if part is not None and part.life:
+        raise Refusal(
+            f"{position.mirrored} is life-limited: which one came off here?",
+            expected="its own serial number and life", came=f"same {position.name} {position.side.value}",
+            todo=f"off {position.name} {position.side.value}; sn 1234; life 1200 h left; its hardware",
+        )  # fmt: skip
+
+
+def _refuse_several_ways(state: State, twin: Position, joints: list[JointState]) -> None:
+    """Refuse hardware of which some was kept, locked or shared otherwise than the rest: one line says one of each."""
+    if len({(_kept_like(state, j), j.lock, j.positions) for j in joints}) > 1:
+        raise Refusal(
+            f"the hardware of {twin} did not all go the same way", expected="one lock, and one place, bag or hole",
+            came="; ".join(str(j.stack) for j in joints), todo="type each for this side: off, drilled, loosened",
+        )  # fmt: skip
+
+
+def _not_there(position: Position, joints: list[JointState], extra: Line) -> Refusal:
+    """Return the refusal of a changed count of something of which the other side has none, or only inside a stack."""
+    stacked = next((j.stack for j in joints if j.stack.grip is not None
+                    and extra.spec in {line.spec for line in j.stack.lines}), None)  # fmt: skip
+    if stacked is not None:
+        whole = f"{extra.count}x {str(stacked)[str(stacked).index('['):]}"
+        return Refusal(
+            f"{stacked} is counted by stacks, and {extra} may be so many stacks, or stacks that lack some",
+            expected=f"the count of stacks, by its head: {stacked.times} {stacked.lines[0].text}", came=str(extra),
+            todo=f"so many stacks: same {position.name} {position.side.value}; {whole};   else say each whole, "
+            "in brackets",
+        )  # fmt: skip
+    return Refusal(
+        f"the other side has no {extra.text}",
+        expected=", ".join(str(line) for joint in joints for line in joint.found),
+        came=str(extra),
+        todo="type the whole hardware for this side",
     )
 
 
