@@ -127,13 +127,14 @@ class Presses:
             raise Refusal("this press has no key", expected="a page of this program", came="another",
                           todo="load the page again")  # fmt: skip
         with self._floor.lock:
-            known = self._before(press)
+            job = self._floor.job(press.job)
+            known = self._before(press, job)
             if known is not None:
                 return known
             self._ids.begin(press.key)
             self._expect(press.vouched)
             try:
-                answer = self._done(press)
+                answer = self._done(press, job)
             except Refusal as refusal:
                 answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
             finally:
@@ -162,9 +163,8 @@ class Presses:
             raise Refusal(f"that takes the PIN of {whose}", expected="the PIN, typed with it", came="none",
                           todo=f"{whose} types it")  # fmt: skip
 
-    def _before(self, press: Press) -> Answer | None:
+    def _before(self, press: Press, job: Job) -> Answer | None:
         known = self._answers.get(press.key)
-        job = self._floor.job(press.job)
         acts = self._recorded.setdefault(job.name, Recorded()).of(job.acts, press.key)
         if known is not None and not acts:
             # an older record was put back: what is answered is what stands there, not what once did
@@ -184,8 +184,8 @@ class Presses:
         # the server was started anew since: whether it was this very press cannot be known, so nothing is claimed of it
         return Answer(tone=Tone.NOTE, lines=("this press was recorded before, as:", *said), recorded=True, again=True)
 
-    def _done(self, press: Press) -> Answer:
-        loop = self._loop(press.device, press.by, press.job, press.area)
+    def _done(self, press: Press, job: Job) -> Answer:
+        loop = self._loop(press.device, press.by, job, press.area)
         bench = loop.bench
         bench.initials, bench.via, bench.pending = press.by, press.via, None
         bench.device_at = press.device_at
@@ -211,8 +211,7 @@ class Presses:
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
         )  # fmt: skip
 
-    def _loop(self, device: str, by: str, name: str, area: str) -> Loop:
-        job = self._floor.job(name)
+    def _loop(self, device: str, by: str, job: Job, area: str) -> Loop:
         if (device, by, job.name) not in self._loops:
             key = self._ids.key
             # that somebody joins the work order is an act of its own, and no part of the press
