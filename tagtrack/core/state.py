@@ -157,6 +157,10 @@ def ancestors(state: State, position: Position) -> tuple[Position, ...]:
     return tuple(found)
 
 
+# what is seen of a part as it sits in its assembly, wherever that is
+_IN_ITSELF = frozenset({"assembly", "locking"})
+
+
 def worked_at(state: State, position: Position) -> int:
     """Return the step at which a position, or what is part of it, was last worked on, from outside as well."""
     here = (state.positions[p] for p in (position, *members(state, position)))
@@ -184,11 +188,18 @@ def told_not_right(check: CheckState | None) -> str:
 
 
 def seen_since(state: State, position: Position, row: str) -> CheckState | None:
-    """Return the answer to one row of a position, or None where there is none since it was last worked on."""
+    """Return the answer to one row of a position, or None where there is none since it was last worked on.
+
+    How it moves and what it is linked with is seen anew when the assembly that it is part of went on since.
+    """
     check = answered(state, str(position), row)
-    if check is None or check.step >= worked_at(state, position) or said_not_right(check.observation):
+    if check is None or said_not_right(check.observation):
         return check
-    return None
+    since = worked_at(state, position)
+    if row not in _IN_ITSELF:
+        around = (state.positions.get(each) for each in ancestors(state, position))
+        since = max((since, *(known.fitted for known in around if known is not None)))
+    return check if check.step >= since else None
 
 
 def cycle_of(state: State, subject: str) -> int:

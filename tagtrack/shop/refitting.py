@@ -13,7 +13,7 @@ from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, Sit
 from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
-from tagtrack.core.order import under
+from tagtrack.core.order import closed_in
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import holding_up, of_position
 from tagtrack.core.records import Access, Condition, PartOff, Position
@@ -145,7 +145,7 @@ def _wrong_part(part: PartState, here: Position) -> list[Objection]:
 
 def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objection]:
     """Return what stands under a cover, or may lie there, when it goes on."""
-    below = under(state, here)
+    below = closed_in(state, here)
     if not below:
         return []
     told: list[Objection] = []

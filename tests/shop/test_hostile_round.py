@@ -1,0 +1,90 @@
+"""What hangs together and was not asked together: assemblies under covers, looks inside them, numbers, wires, counts."""
+
+from __future__ import annotations
+
+import pytest
+from builders import Play
+from stories import KNOWLEDGE, findings, kinds, refit, told
+
+from tagtrack.core.findings import Kind
+from tagtrack.core.reconcile import reconcile
+from tagtrack.core.records import position
+from tagtrack.shop.lines.talk import Tone
+
+LOOK = "assembly: as drawn; locking: nut seen; travel: full; sense: not affected; tension: none; interaction: clear"
+
+
+def of_kind(play, kind):
+    """Return what a check finds of one kind, and nobody has answered."""
+    return [f for f in findings(play) if f.kind is kind]
+
+
+# -- assemblies under covers ------------------------------------------------------------------------------------------
+
+ELEVATOR = """
+off panel LEFT; 4 AN525-10R8; closes elevator LEFT
+off elevator LEFT; 2 AN3-5A
+off bearing LEFT; 1 AN525-10R8; part of elevator LEFT
+"""
+
+
+def test_a_cover_does_not_go_on_over_an_assembly_that_lacks_a_part(play):
+    play.lines(ELEVATOR + refit("elevator, LEFT") + "all in tight")
+    play("<tag panel, LEFT>", Tone.ASK)
+    assert "closes up what is not finished: bearing, LEFT" in told(play("on", Tone.ASK))
+    play("yes, because the hangar closes", Tone.WRONG)
+    (early,) = of_kind(play, Kind.CLOSED_BEFORE_COMPLETE)
+    assert early.seen == "on over: bearing, LEFT"
+    asked = reconcile(play.job.state, KNOWLEDGE, closing=position("panel LEFT")).findings
+    assert position("bearing LEFT") in {f.position for f in asked}
+
+
+def test_a_cover_waits_for_what_is_part_of_what_it_closes_up(play):
+    play.lines(ELEVATOR + refit("elevator, LEFT") + "all in tight")
+    assert "panel, LEFT: for bearing, LEFT" in told(play("next", Tone.NOTE))
+
+
+def test_an_assembly_that_is_whole_is_closed_up_without_a_question(play):
+    play.lines(ELEVATOR + refit("bearing, LEFT") + "all in tight\n" + refit("elevator, LEFT") + "all in tight")
+    play.lines(refit("panel, LEFT") + "all in tight")
+    play.close()
+
+
+def test_a_plate_of_the_assembly_over_the_cover_goes_on_after_it(play):
+    play.lines(ELEVATOR + "off plate LEFT; 2 AN525-10R8; closes panel LEFT; part of elevator LEFT")
+    for where in ("bearing", "elevator", "panel", "plate"):
+        play.lines(refit(f"{where}, LEFT") + "all in tight")
+    play.close()
+
+
+def test_what_lies_behind_a_plate_of_the_assembly_is_told_at_that_plate_alone(play):
+    play.lines(ELEVATOR + "off plate LEFT; 2 AN525-10R8; closes bearing LEFT; part of elevator LEFT")
+    for where in ("bearing", "plate", "elevator"):
+        play.lines(refit(f"{where}, LEFT") + "all in tight")
+    play.lines("loosened bearing LEFT\ntight\n" + refit("panel, LEFT") + "all in tight")
+    assert [f.position for f in of_kind(play, Kind.CLOSED_BEFORE_COMPLETE)] == [position("plate LEFT")]
+
+
+# -- looks inside an assembly -----------------------------------------------------------------------------------------
+
+TAB = """
+off elevator LEFT; 2 AN3-5A
+off trim tab LEFT; 1 AN525-10R8; part of elevator LEFT; critical; lock none
+"""
+BOTH_ON = refit("trim tab, LEFT") + "all in tight\n" + refit("elevator, LEFT") + "all in tight\n"
+
+
+def test_how_a_part_of_an_assembly_moves_is_looked_at_again_when_the_assembly_was_off(play):
+    play.lines(TAB + BOTH_ON + f"~ by MB\ninspect trim tab LEFT; {LOOK}")
+    assert not of_kind(play, Kind.NOT_INSPECTED)
+    play.lines("~ by KT\noff elevator LEFT\n" + refit("elevator, LEFT") + "all in tight")
+    asked = {f.thing.split(" of ")[0] for f in of_kind(play, Kind.NOT_INSPECTED)}
+    assert asked == {"travel", "sense", "tension", "interaction"}
+    play.lines(f"~ by MB\ninspect trim tab LEFT; {LOOK}")
+    play.close()
+
+
+def test_an_assembly_that_is_only_tightened_again_leaves_the_look_at_its_part(play):
+    play.lines(TAB + BOTH_ON + f"~ by MB\ninspect trim tab LEFT; {LOOK}")
+    play.lines("loosened elevator LEFT\ntight")
+    play.close()
