@@ -88,3 +88,36 @@ def test_an_assembly_that_is_only_tightened_again_leaves_the_look_at_its_part(pl
     play.lines(TAB + BOTH_ON + f"~ by MB\ninspect trim tab LEFT; {LOOK}")
     play.lines("loosened elevator LEFT\ntight")
     play.close()
+
+
+# -- what is mended, and what it was before ---------------------------------------------------------------------------
+
+TWO_PINS = """
+off horn LEFT; [AN3-5 AN960-10 | AN310-3 MS24665-132]; lock cotter
+off stop LEFT; [AN3-5 AN960-10 | AN310-3 MS24665-132]; lock cotter
+? <tag horn, LEFT>
+on
+? <bag horn, LEFT>
+all in
+! new 2 MS24665-132
+"""
+STOP_ON = refit("stop, LEFT") + "all in tight\n"
+
+
+def mend(play):
+    """Say that the one explanation was so, and was put right."""
+    (line,) = [line for line in told(play("why", Tone.NOTE)).splitlines() if "mend " in line]
+    return play(f"mend {line.split('mend ')[1][:6]}")
+
+
+def test_a_pin_that_was_bent_in_one_joint_is_no_new_one_in_the_next(play):
+    play.lines(TWO_PINS + "tight safe\n" + STOP_ON)
+    mend(play)
+    assert position("stop LEFT") in {f.position for f in of_kind(play, Kind.REUSED)}
+
+
+def test_a_pin_that_nobody_has_bent_is_a_new_one_where_it_belongs(play):
+    play.lines(TWO_PINS + STOP_ON)
+    mend(play)
+    play.lines("~ at stop LEFT\ntight safe\n~ at horn LEFT\ntight safe")
+    play.close()
