@@ -121,3 +121,23 @@ def test_a_pin_that_nobody_has_bent_is_a_new_one_where_it_belongs(play):
     mend(play)
     play.lines("~ at stop LEFT\ntight safe\n~ at horn LEFT\ntight safe")
     play.close()
+
+
+# -- a skin that is riveted shut --------------------------------------------------------------------------------------
+
+SKIN = "drilled skin LEFT; 4 MS20470AD4-4; closes horn LEFT\noff horn LEFT; 2 AN3-5A\n"
+
+
+def test_a_skin_is_not_riveted_shut_over_what_is_off_without_a_question(play):
+    play.lines(SKIN + "chips out skin LEFT\n~ at skin LEFT")
+    assert "closes up what is not finished: horn, LEFT" in told(play("new 4 MS20470AD4-4", Tone.ASK))
+    play("no", Tone.NOTE)
+    play.lines("~ at horn LEFT\n" + refit("horn, LEFT") + "all in tight\n~ at skin LEFT\nnew 4 MS20470AD4-4")
+    play.close()
+
+
+def test_a_skin_riveted_in_two_goes_is_asked_about_once(play):
+    play.lines(SKIN + "chips out skin LEFT\n~ at skin LEFT\n? new 2 MS20470AD4-4")
+    play("yes, because the horn goes in from below", None)
+    play.lines("new 2 MS20470AD4-4")
+    assert [f.position for f in of_kind(play, Kind.CLOSED_BEFORE_COMPLETE)] == [position("skin LEFT")]

@@ -14,7 +14,7 @@ from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
-from tagtrack.shop import exchanging, fastening, taking_out, tightening
+from tagtrack.shop import exchanging, fastening, refitting, taking_out, tightening
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
@@ -95,9 +95,10 @@ def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
 
 
 def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
-    """Ask where hardware goes in, or is made tight, at a position whose part is not on."""
+    """Ask where hardware goes in, or is made tight, at a position whose part is not on, or over unfinished work."""
     state = bench.job.state
     part = state.part_from(here)
+    refitting.object_to_shutting(bench.job.knowledge, who, state, here)
     if part is not None and state.part_at(here) is None:
         who.object(Objection(
             f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
