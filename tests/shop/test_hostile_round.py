@@ -141,3 +141,24 @@ def test_a_skin_riveted_in_two_goes_is_asked_about_once(play):
     play("yes, because the horn goes in from below", None)
     play.lines("new 2 MS20470AD4-4")
     assert [f.position for f in of_kind(play, Kind.CLOSED_BEFORE_COMPLETE)] == [position("skin LEFT")]
+
+
+# -- lost before it was counted ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("line", ["lost 1 AN3-5A from horn LEFT", "lost 1 AN3-5A"])
+def test_what_is_lost_before_it_was_counted_is_counted_first(play, line):
+    play.lines("off horn LEFT; count later")
+    refused = told(play(line, Tone.WRONG))
+    assert "not counted yet" in refused
+    assert "found horn LEFT; 4 AN3-5A" in refused
+    assert not play.job.state.losses
+    play.lines("found horn LEFT; 4 AN3-5A\n! lost 1 AN3-5A from horn LEFT")
+    play.lines(refit("horn, LEFT") + "! all in tight")
+    play("case L1 not aboard by Olga Owner: seen going down the drain, searched the hangar", Tone.DONE)
+    assert [(f.kind, f.lacks) for f in findings(play) if f.kind is Kind.SHORT] == [(Kind.SHORT, 1)]
+
+
+def test_of_what_was_counted_a_piece_is_lost_in_one_line(play):
+    play.lines("off horn LEFT; count later\nfound horn LEFT; 4 AN3-5A\n! lost 1 AN3-5A from horn LEFT")
+    assert [loss.source.kind.value for loss in play.job.state.losses.values()] == ["bag"]

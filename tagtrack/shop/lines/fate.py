@@ -132,6 +132,13 @@ def _last_at(bench: Bench, line: Line, here: Position, bag: Place | None) -> Pla
     for place in dict.fromkeys(likely):
         if any(places.held(state.holdings, place, item) >= line.count for item in items):
             return place
+    if state.positions[here].uncounted:
+        # counted without it, what came off would never be missed
+        raise Refusal(
+            f"what came off {here} is not counted yet", expected="its count, with what is lost", came=f"lost {line}",
+            todo=f"search now; and say how many came off, the lost one too: found {here.name} {here.side.value}; "
+            f"4 {line.text};   then again: lost {line} from {here.name} {here.side.value}",
+        )  # fmt: skip
     # a piece that is used once goes in new; nothing else is taken from stock without a word
     once = any(line.spec in joint.used_once for joint in joints)
     return places.STOCK if once or not joints else joints[0].kept
