@@ -226,6 +226,9 @@ def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
         performers=frozenset({act.by}) | (before.performers if before and event.made else frozenset()),
         acts=seen_in(before.acts if before else (), act),
     )
+    if event.made and before is not None and not before.made:
+        # its screw cannot have been tight on a wire that was not there
+        _undone(state, act, state.joints_of(event.position))
 
 
 def joint_set(state: State, act: Act, event: e.JointSet) -> None:

@@ -162,3 +162,32 @@ def test_what_is_lost_before_it_was_counted_is_counted_first(play, line):
 def test_of_what_was_counted_a_piece_is_lost_in_one_line(play):
     play.lines("off horn LEFT; count later\nfound horn LEFT; 4 AN3-5A\n! lost 1 AN3-5A from horn LEFT")
     assert [loss.source.kind.value for loss in play.job.state.losses.values()] == ["bag"]
+
+
+# -- wires ------------------------------------------------------------------------------------------------------------
+
+LAMP = "disconnect lamp LEFT; A: terminal 3; B: terminal 4; 2 AN520-8R6\nhole\n"
+
+
+def test_screws_that_were_tight_before_a_wire_came_on_are_made_tight_again(play):
+    play.lines(LAMP + "? <wire lamp, LEFT A>\n3\n~ at lamp LEFT\nall in tight\n? <wire lamp, LEFT B>\n4")
+    assert [f.position for f in of_kind(play, Kind.NOT_TIGHT)] == [position("lamp LEFT")]
+    play.lines("tight")
+    play.close()
+
+
+def test_screws_made_tight_once_both_wires_are_on_are_asked_no_more(play):
+    play.lines(LAMP + "? <wire lamp, LEFT A>\n3\n? <wire lamp, LEFT B>\n4\n~ at lamp LEFT\nall in tight")
+    play.close()
+
+
+# -- what was commanded before it was on ------------------------------------------------------------------------------
+
+AILERON = "off aileron LEFT; 2 AN3-5A; critical; lock none\n"
+
+
+def test_a_command_given_before_the_part_was_on_moves_nothing(play):
+    play.lines(AILERON + "command aileron LEFT: stick left\n" + refit("aileron, LEFT") + "all in tight\n~ by MB")
+    assert "the command, entered by whoever gave it" in told(play("inspect aileron LEFT; sense: UP", Tone.WRONG))
+    play.lines("~ by KT\ncommand aileron LEFT: stick left\n~ by MB\ninspect aileron LEFT; sense: UP")
+    assert "sense" not in {f.thing.split(" of ")[0] for f in of_kind(play, Kind.NOT_INSPECTED)}
