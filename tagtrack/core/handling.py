@@ -62,6 +62,8 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
             part,
+            # what was not read when it first came off, or read wrong
+            number=event.part.number, serial=event.part.serial, life=event.part.life,
             marks=part.marks if event.marks.is_empty() else event.marks,
             seen=Marks(),
             trial=False,

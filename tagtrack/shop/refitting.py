@@ -23,6 +23,7 @@ from tagtrack.core.things import PartState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import let_loose
 from tagtrack.shop.naming import existing
+from tagtrack.shop.numbers import object_to_twice, refuse_old_serial
 from tagtrack.shop.ports import Who
 
 
@@ -195,6 +196,8 @@ def replace_part(
                 expected="serial number and life status of the new one",
                 came="a replacement without them", todo="replace; pn 1234; sn 5; life 1000 h left",
             )  # fmt: skip
+        refuse_old_serial(part, number or part.number, serial)
+        object_to_twice(who, state, number or part.number, serial, part.home)
         _raise(who, [*_turned(part, seen, part.home), *_too_early(job.knowledge, state, part.home)])
         fresh = PartOff(f"p{job.number('p', state)}", number or part.number, serial, life)
         target = Place(PlaceKind.POSITION, str(part.home))

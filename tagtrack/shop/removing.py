@@ -20,6 +20,7 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.naming import fresh
+from tagtrack.shop.numbers import object_to_another, object_to_twice
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
@@ -73,6 +74,10 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
+    if again is not None and not removal.hardware_only:
+        object_to_another(who, state, again, position, removal)
+    elif not removal.hardware_only:
+        object_to_twice(who, state, removal.number, removal.serial, position)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
     before = state.positions.get(position)
     bare = before is not None and before.bare
@@ -192,7 +197,8 @@ def _still_tagged(state: State, part: PartState | None) -> bool:
 
 def _part(job: Job, state: State, again: PartState | None, removal: Removal) -> PartOff:
     if again is not None:
-        return PartOff(again.identity, again.number, again.serial, again.life)
+        return PartOff(again.identity, removal.number or again.number, removal.serial or again.serial,
+                       removal.life or again.life)
     return PartOff(f"p{job.number('p', state)}", removal.number, removal.serial, removal.life)
 
 

@@ -191,3 +191,53 @@ def test_a_command_given_before_the_part_was_on_moves_nothing(play):
     assert "the command, entered by whoever gave it" in told(play("inspect aileron LEFT; sense: UP", Tone.WRONG))
     play.lines("~ by KT\ncommand aileron LEFT: stick left\n~ by MB\ninspect aileron LEFT; sense: UP")
     assert "sense" not in {f.thing.split(" of ")[0] for f in of_kind(play, Kind.NOT_INSPECTED)}
+
+
+# -- what is written on a part ----------------------------------------------------------------------------------------
+
+HORN_AGAIN = "off horn LEFT; pn 77; sn 5; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n"
+
+
+def test_another_serial_number_where_the_same_part_should_come_off_is_asked(play):
+    play.lines(HORN_AGAIN)
+    asked = told(play("off horn LEFT; sn 9", Tone.ASK))
+    assert "expected: S/N 5" in asked
+    assert "came:     S/N 9" in asked
+    play("yes, because the 5 was a misread 9")
+    assert play.job.state.part_from(position("horn LEFT")).numbers == "P/N 77, S/N 9"
+
+
+def test_a_serial_number_read_when_it_comes_off_once_more_is_kept(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\noff horn LEFT; pn 77; sn 5")
+    assert play.job.state.part_from(position("horn LEFT")).numbers == "P/N 77, S/N 5"
+
+
+def test_the_same_numbers_said_once_more_are_no_question(play):
+    play.lines(HORN_AGAIN + "off horn LEFT; pn 77; sn 5")
+
+
+def test_one_serial_number_is_not_on_two_parts(play):
+    play.lines("off magneto LEFT; pn 4; sn 11; 2 AN3-5A\n~ zone tail RIGHT")
+    assert "magneto, LEFT bears these numbers" in told(play("off magneto RIGHT; pn 4; sn 11; 2 AN3-5A", Tone.ASK))
+    play("no", Tone.NOTE)
+    play.lines("off magneto RIGHT; pn 4; sn 12; 2 AN3-5A\noff pump RIGHT; pn 9; sn 11; 2 AN3-5A\n"
+               "off valve RIGHT; sn 11; 2 AN3-5A")  # fmt: skip
+
+
+def test_the_other_sides_serial_number_names_that_part(play):
+    play.lines("off magneto LEFT; pn 4; sn 11; 2 AN3-5A\n~ zone tail RIGHT\noff magneto RIGHT; pn 4; sn 12; 2 AN3-5A")
+    play.lines(refit("magneto, RIGHT") + "all in tight")
+    assert "that is the S/N of the magneto, LEFT" in told(play("off magneto RIGHT; sn 11", Tone.ASK))
+
+
+def test_a_life_limited_part_is_not_renewed_by_its_own_serial_number(play):
+    play.lines("off pump CENTRE; pn 9; sn 1; life 100 h left; 2 AN3-5A\n? <tag pump, CENTRE>")
+    assert "the old pump, CENTRE bears these numbers" in told(play("replace; sn 1; life 1000 h left", Tone.WRONG))
+    play("replace; sn 2; life 1000 h left")
+
+
+def test_a_replacement_with_the_number_of_the_old_one_is_asked(play):
+    play.lines("off horn LEFT; pn 77; sn 5; 2 AN3-5A\n? <tag horn, LEFT>")
+    assert "horn, LEFT bears these numbers already" in told(play("replace; sn 5", Tone.ASK))
+    play("no", Tone.NOTE)
+    play("replace; pn 78; sn 5")
