@@ -149,6 +149,8 @@ class TakenOff:
     # moved out of the way, not taken off the aircraft
     aside: bool = False
     moves: tuple[Move, ...] = ()
+    # how hardware is locked that will be counted at the bench
+    lock: str = ""
 
 
 @dataclass(frozen=True, slots=True)

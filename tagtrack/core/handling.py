@@ -57,7 +57,7 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     ))  # fmt: skip
     nothing = event.part is not None and not (event.aside or uncounted)
     state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare),
-                                              came_off=state.step)
+                                              came_off=state.step, lock=event.lock or known.lock)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
@@ -79,6 +79,11 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
             state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:
                 state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
+        else:
+            # how it is locked, said when it came off once more
+            state.joints[found.identity] = changed(
+                state.joints[found.identity], lock=found.lock, span=found.span
+            )
     for found in event.found:
         if found.destroyed:
             state.joints[found.identity] = changed(

@@ -146,8 +146,8 @@ def _wrong_part(part: PartState, here: Position) -> list[Objection]:
 
 def object_to_shutting(knowledge: Decoder, who: Who, state: State, here: Position) -> None:
     """Raise what stands under a skin or panel that is no part of its own, before the first piece that shuts it."""
-    joints = state.joints_of(here)
-    if not state.parts_of(here) and not any(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in joints):
+    begun = any(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in state.joints_of(here))
+    if not state.parts_of(here) and not begun:
         _raise(who, _too_early(knowledge, state, here))
 
 

@@ -24,7 +24,7 @@ from tagtrack.shop.numbers import object_to_another, object_to_twice
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
-from tagtrack.shop.unfastening import found_joints, hardware_moves
+from tagtrack.shop.unfastening import found_joints, hardware_moves, object_to_holding
 
 
 def take_off(job: Job, who: Who, removal: Removal) -> Act:
@@ -108,6 +108,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
     joints = found_joints(job, state, position, clamps, removal)
+    object_to_holding(who, state, position, removal, joints)
     stays = removal.keep is Keep.STAYS
     if part is not None and stays and removal.hardware:
         raise Refusal(
@@ -121,7 +122,8 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
     events.append(
-        TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves))
+        TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves),
+                 lock=removal.lock if later else "")
     )
     events += loose
     if part is not None and not removal.aside and not _still_tagged(state, again):

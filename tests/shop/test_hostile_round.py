@@ -1,9 +1,8 @@
-"""What hangs together and was not asked together: assemblies under covers, looks inside them, numbers, wires, counts."""
+"""What hangs together and is asked together: assemblies and their covers, looks inside them, numbers, wires, counts."""
 
 from __future__ import annotations
 
 import pytest
-from builders import Play
 from stories import KNOWLEDGE, findings, kinds, refit, told
 
 from tagtrack.core.findings import Kind
@@ -241,3 +240,41 @@ def test_a_replacement_with_the_number_of_the_old_one_is_asked(play):
     assert "horn, LEFT bears these numbers already" in told(play("replace; sn 5", Tone.ASK))
     play("no", Tone.NOTE)
     play("replace; pn 78; sn 5")
+
+
+# -- how hardware locks and clamps ------------------------------------------------------------------------------------
+
+
+def test_a_lock_that_was_not_said_at_first_is_kept_when_it_comes_off_once_more(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\noff horn LEFT; lock lockwire")
+    play.lines(refit("horn, LEFT") + "all in tight")
+    assert Kind.NOT_SAFETIED in kinds(play)
+
+
+def test_another_lock_than_at_first_is_asked(play):
+    play.lines("off horn LEFT; 2 AN3-5A; lock lockwire\n" + refit("horn, LEFT") + "all in tight safe")
+    assert "expected: lock lockwire" in told(play("off horn LEFT; lock none", Tone.ASK))
+    play("no", Tone.NOTE)
+    play("off horn LEFT; lock lockwire")
+
+
+def test_what_a_bolt_clamps_beside_is_not_passed_over_where_its_hardware_is_known(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight")
+    assert "clamps of which hardware" in told(play("off horn LEFT; clamps stop LEFT", Tone.WRONG))
+    play("off horn LEFT")
+
+
+def test_the_lock_is_said_with_the_count_at_the_bench(play):
+    refused = told(play("off horn LEFT; count later; clamps stop LEFT", Tone.WRONG))
+    assert "found horn LEFT; 4 AN3-5A; clamps X" in refused
+    play.lines("off horn LEFT; count later\nfound horn LEFT; 2 AN3-5A; lock lockwire; clamps stop LEFT")
+    (joint,) = play.job.state.joints.values()
+    assert joint.lock == "lockwire"
+    assert [str(p) for p in joint.positions] == ["horn, LEFT", "stop, LEFT"]
+    assert "nothing but hardware" in told(play("found horn LEFT; 2 AN3-5A; critical", Tone.WRONG))
+
+
+def test_a_lock_that_was_said_before_the_count_holds_for_what_is_counted(play):
+    play.lines("off horn LEFT; count later; lock lockwire\nfound horn LEFT; 2 AN3-5A\n")
+    play.lines(refit("horn, LEFT") + "all in tight")
+    assert Kind.NOT_SAFETIED in kinds(play)

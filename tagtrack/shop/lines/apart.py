@@ -12,7 +12,7 @@ from tagtrack.core.check_pairs import marking, pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
-from tagtrack.core.hardware import Line, Stack, parse
+from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
@@ -264,11 +264,17 @@ def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
 
 
 def found(bench: Bench, who: Who, text: str) -> Reply:
-    """`found POSITION SIDE; 2x [...]`: hardware that was to be counted at the bench."""
+    """`found POSITION SIDE; 2x [...]`: hardware that was to be counted at the bench; also `lock`, `clamps`."""
     parts = clauses(text)
-    if len(parts) < 2:
+    said = removal(text, keep=Keep.BAG) if parts else None
+    if said is None or not said.hardware:
         raise Refusal("what was counted?", expected="found POSITION SIDE; 4 AN525-10R8", came=text or "nothing",
                       todo="type position and count")  # fmt: skip
-    here = existing(bench.job.state, position(parts[0])).position
-    act = unfastening.counted_at_bench(bench.job, who, here, parse("; ".join(parts[1:])))
+    here = existing(bench.job.state, said.position).position
+    counted = Removal(position=here, hardware=said.hardware, keep=Keep.BAG, lock=said.lock, span=said.span,
+                      clamps=said.clamps)  # fmt: skip
+    if counted != replace(said, position=here):
+        raise Refusal("a count says nothing but hardware", expected="found POSITION SIDE; 4 AN525-10R8; lock cotter; "
+                      "clamps X; measured 5/8", came=text, todo="the rest: also POSITION SIDE; ...")  # fmt: skip
+    act = unfastening.counted_at_bench(bench.job, who, counted)
     return done(act, f"COUNTED  {here}: {'; '.join(parts[1:])}")
