@@ -101,6 +101,8 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
             raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
                           came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
         state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
+    for beside in (*event.closes_up, *((event.parent,) if event.parent else ())):
+        state.mentioned.setdefault(same(beside.name), beside.name)
     own = bool(event.area) and (not known.area or (known.likely and not event.likely))
     now = changed(
         known,

@@ -73,6 +73,8 @@ class State:
     spelled: dict[str, str] = field(default_factory=dict)
     # what was said to be part of an assembly, by the assembly's position
     members_at: dict[Position, tuple[Position, ...]] = field(default_factory=dict)
+    # spelled so too: what was only named with something else so far, as what a cover closes up, or as an assembly
+    mentioned: dict[str, str] = field(default_factory=dict)
     # how many acts stand, and the last of them
     step: int = 0
     latest: str = ""
@@ -87,13 +89,18 @@ class State:
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),
-            self.step, self.latest,
+            dict(self.mentioned), self.step, self.latest,
         )  # fmt: skip
 
     def put(self, known: PositionState) -> None:
         """Write how a position stands, also of one that is new."""
         self.positions[known.position] = known
         self.spelled.setdefault(same(known.position.name), known.position.name)
+
+    def spelling(self, name: str) -> str | None:
+        """Return how the record spells a name, wherever it came up; None where it did not."""
+        form = same(name)
+        return self.spelled.get(form) or self.mentioned.get(form)
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""

@@ -12,7 +12,7 @@ from tagtrack.shop.desk import Job
 from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
-from tagtrack.shop.removing import refuse_no_side
+from tagtrack.shop.removing import object_to_other_facts, refuse_no_side
 
 
 def add(job: Job, who: Who, said: Removal) -> Act:
@@ -22,10 +22,12 @@ def add(job: Job, who: Who, said: Removal) -> Act:
     def decide(state: State) -> Sequence[Event]:
         here = existing(state, said.position).position
         refuse_no_side(said.mount, here)
+        parent = fresh(state, said.parent, who) if said.parent else None
+        object_to_other_facts(who, state, here, said.mount, parent)
         closes_up = tuple(fresh(state, p, who) for p in said.closes_up)
         refuse_circle(state, here, closes_up)
         events: list[Event] = [
-            PositionNamed(here, parent=said.parent, closes_up=closes_up, critical=said.critical, mount=said.mount,
+            PositionNamed(here, parent=parent, closes_up=closes_up, critical=said.critical, mount=said.mount,
                           either_way=said.either_way)
         ]  # fmt: skip
         for cover in said.under:

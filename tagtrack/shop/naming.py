@@ -15,7 +15,7 @@ from tagtrack.shop.ports import Who
 
 def known_as(state: State, position: Position) -> Position:
     """Return the position with its name spelled as the job already spells it, on either side."""
-    return Position(state.spelled.get(same(position.name), position.name), position.side)
+    return Position(state.spelling(position.name) or position.name, position.side)
 
 
 def area_as(state: State, typed: str) -> str:
@@ -47,9 +47,9 @@ def area_meant(state: State, typed: str, who: Who) -> str:
 
 def fresh(state: State, position: Position, who: Who) -> Position:
     """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
-    if same(position.name) in state.spelled:
+    if state.spelling(position.name) is not None:
         return known_as(state, position)
-    names = {known.name for known in state.positions}
+    names = {*(known.name for known in state.positions), *state.mentioned.values()}
     alike = [n for n in names if much_alike(n, position.name) and not told_apart(n, position.name)]
     near = (*nearest(position.name, alike), *sorted(alike))
     if near:

@@ -12,8 +12,20 @@ from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Removal
 
 
-def object_to_another(who: Who, state: State, known: PartState, position: Position, said: Removal) -> None:
-    """Ask where a part that comes off once more bears other numbers than when it first came off."""
+def object_to_numbers(who: Who, state: State, known: PartState | None, said: Removal) -> None:
+    """Ask where a part that comes off bears other numbers than it did before, or those of another one.
+
+    `known` is the part that is there, or belongs there, by the record.
+    """
+    if said.hardware_only:
+        return
+    if known is None:
+        object_to_twice(who, state, said.number, said.serial, said.position)
+    else:
+        _object_to_another(who, state, known, said)
+
+
+def _object_to_another(who: Who, state: State, known: PartState, said: Removal) -> None:
     told = [
         (word, before, now)
         for word, before, now in (("P/N", known.number, said.number), ("S/N", known.serial, said.serial),
@@ -28,7 +40,7 @@ def object_to_another(who: Who, state: State, known: PartState, position: Positi
         f"STOP: when the {known.home} first came off, it bore other numbers", kind=Kind.SWAPPED.value,
         expected=", ".join(f"{word} {before}" for word, before, _ in told),
         came=", ".join(f"{word} {now}" for word, _, now in told) + whose,
-        todo=f"read them again; another part was at {position}? find out since when, and where the first one is; "
+        todo=f"read them again; another part was at {said.position}? find out since when, and where the first one is; "
         "the first record was wrong: say so",
     ))  # fmt: skip
 

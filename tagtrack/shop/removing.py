@@ -20,7 +20,7 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.naming import fresh
-from tagtrack.shop.numbers import object_to_another, object_to_twice
+from tagtrack.shop.numbers import object_to_numbers
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
@@ -68,16 +68,15 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )  # fmt: skip
     closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
     clamps = tuple(fresh(state, p, who) for p in removal.clamps)
+    parent = fresh(state, removal.parent, who) if removal.parent else None
+    object_to_other_facts(who, state, position, removal.mount, parent)
     if closes_up:
         refuse_circle(state, position, closes_up)
     checked(removal.marks, position.side)
     refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
-    if again is not None and not removal.hardware_only:
-        object_to_another(who, state, again, position, removal)
-    elif not removal.hardware_only:
-        object_to_twice(who, state, removal.number, removal.serial, position)
+    object_to_numbers(who, state, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
     before = state.positions.get(position)
     bare = before is not None and before.bare
@@ -94,7 +93,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )
     events: list[Event] = [
         PositionNamed(
-            position, area=removal.area, parent=removal.parent, closes_up=closes_up, critical=removal.critical,
+            position, area=removal.area, parent=parent, closes_up=closes_up, critical=removal.critical,
             mount=removal.mount, either_way=removal.either_way,
         )
     ]  # fmt: skip
@@ -132,6 +131,24 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     if bag and bag not in state.tags:
         events.append(TagBound(bag, TagRole.BAG, str(position)))
     return events
+
+
+def object_to_other_facts(
+    who: Who, state: State, position: Position, mount: Direction | None, parent: Position | None
+) -> None:
+    """Ask where a part bolts on by another face than was said before; refuse a second assembly that it is part of."""
+    known = state.positions.get(position)
+    if known is not None and parent is not None and known.parent not in (None, parent):
+        raise Refusal(
+            f"the {position} is part of {known.parent}", expected="what was said before, or nothing",
+            came=f"part of {parent}", todo="that was wrong? undo the step that said so, and say it again",
+        )  # fmt: skip
+    if known is not None and mount is not None and known.mount not in (None, mount):
+        who.object(Objection(
+            f"STOP: the {position} was said to be bolted on by another face", kind="turned",
+            expected=f"mount {known.mount.value}" if known.mount else "", came=f"mount {mount.value}",
+            todo="look at its marks and at the place; it was said wrong before? say so",
+        ))  # fmt: skip
 
 
 def refuse_no_side(mount: Direction | None, position: Position) -> None:

@@ -8,6 +8,7 @@ from stories import KNOWLEDGE, findings, kinds, refit, told
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
+from tagtrack.core.state import members
 from tagtrack.shop.lines.talk import Tone
 
 LOOK = "assembly: as drawn; locking: nut seen; travel: full; sense: not affected; tension: none; interaction: clear"
@@ -278,3 +279,61 @@ def test_a_lock_that_was_said_before_the_count_holds_for_what_is_counted(play):
     play.lines("off horn LEFT; count later; lock lockwire\nfound horn LEFT; 2 AN3-5A\n")
     play.lines(refit("horn, LEFT") + "all in tight")
     assert Kind.NOT_SAFETIED in kinds(play)
+
+
+# -- names that were said with something else -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("spelled", ["Horn LEFT", "HORN L", "horn  left"])
+def test_what_a_cover_closes_is_the_same_however_it_is_spelled_later(play, spelled):
+    play.lines(f"off panel LEFT; 4 AN525-10R8; closes horn LEFT\noff {spelled}; 2 AN3-5A\n? <tag panel, LEFT>")
+    assert "closes up what is not finished: horn, LEFT" in told(play("on", Tone.ASK))
+
+
+def test_a_slip_in_what_a_cover_closes_is_asked_when_that_comes_off(play):
+    play.lines("off panel LEFT; 4 AN525-10R8; closes bellcrank LEFT")
+    assert "much like 'bellcrank'" in told(play("off bellcrnak LEFT; 2 AN3-5A", Tone.ASK))
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_an_assembly_is_the_same_however_it_is_spelled(play, turn):
+    for line in ("off elevator LEFT; 2 AN3-5A", "off bearing LEFT; 1 AN3-7A; part of Elevator LEFT")[::turn]:
+        play(line)
+    (elevator,) = [p.home for p in play.job.state.parts.values() if "levator" in p.home.name]
+    assert members(play.job.state, elevator) == (position("bearing LEFT"),)
+
+
+def test_a_slip_in_the_name_of_an_assembly_is_asked(play):
+    play.lines("off elevator LEFT; 2 AN3-5A")
+    assert "much like 'elevator'" in told(play("off bush LEFT; 1 AN3-7A; part of elevater LEFT", Tone.ASK))
+
+
+def test_a_part_is_part_of_one_assembly(play):
+    play.lines("off trim tab LEFT; 2 AN3-5A; part of elevator LEFT")
+    assert "is part of elevator, LEFT" in told(play("also trim tab LEFT; part of aileron LEFT", Tone.WRONG))
+    play("also trim tab LEFT; part of elevator LEFT; critical")
+
+
+# -- by which face a part bolts on ------------------------------------------------------------------------------------
+
+
+def test_another_face_than_was_said_is_asked(play):
+    play.lines("off rod LEFT; mount INBD; mark UP, arrow FWD; 2 AN3-5A")
+    assert "expected: mount INBD" in told(play("also rod LEFT; mount UP", Tone.ASK))
+    play("yes, because it bolts on from above")
+    assert play.job.state.positions[position("rod LEFT")].mount.value == "UP"
+
+
+def test_a_pair_that_bolts_on_by_other_faces_is_asked_once(play):
+    play.lines("off rod LEFT; mount INBD; mark UP, arrow FWD; 2 AN3-5A\n~ zone tail RIGHT")
+    reply = told(play("off rod RIGHT; mount OUTBD; mark UP, arrow FWD; 2 AN3-5A"))
+    assert "PAIR DIFFERS  rod, mounting face, left and right: the same on both sides; LEFT has mount INBD" in reply
+    (asked,) = of_kind(play, Kind.PAIR_DIFFERS)
+    play(f"design {asked.short} because the right one sits outside")
+    assert not of_kind(play, Kind.PAIR_DIFFERS)
+
+
+@pytest.mark.parametrize(("left", "right"), [("INBD", "INBD"), ("LEFT", "OUTBD"), ("FWD", "FWD"), ("RIGHT", "LEFT")])
+def test_a_pair_that_bolts_on_alike_is_not_asked(play, left, right):
+    play.lines(f"off rod LEFT; mount {left}; 2 AN3-5A\n~ zone tail RIGHT\noff rod RIGHT; mount {right}; 2 AN3-5A")
+    assert not of_kind(play, Kind.PAIR_DIFFERS)
