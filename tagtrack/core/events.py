@@ -228,6 +228,8 @@ class ConnectionSet:
     end: str
     terminal: str
     made: bool
+    # where it came from after all, where the first record was wrong, or did not say; empty: as it was said before
+    as_found: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -226,7 +226,7 @@ def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
     state.ends[key] = EndState(
         position=event.position,
         end=event.end,
-        as_found=before.as_found if before else event.terminal,
+        as_found=event.as_found or (before.as_found if before else event.terminal),
         terminal=event.terminal,
         made=event.made,
         step=state.step,

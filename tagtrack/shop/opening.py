@@ -38,6 +38,7 @@ from tagtrack.shop.naming import existing, fresh
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
+from tagtrack.shop.terminals import as_before, meant
 from tagtrack.shop.unfastening import hardware_of
 
 KEYED = ""
@@ -65,7 +66,8 @@ def disconnect(
 
     def make(state: State) -> Sequence[Event]:
         here = fresh(state, position, who)
-        already = state.ends.get((here, next(iter(ends))))
+        parted = as_before(who, state, here, ends)
+        already = state.ends.get((here, parted[0].end))
         if already is not None and not already.made:
             raise Refusal(f"{here} is disconnected already", expected="a connection that is made", came=str(here),
                           todo="connect it again with: connect TAG")  # fmt: skip
@@ -75,9 +77,9 @@ def disconnect(
             over = fresh(state, cover, who)
             refuse_circle(state, over, (here,))
             events.append(PositionNamed(over, closes_up=(here,)))
-        events += [ConnectionSet(here, end, clean(terminal), made=False) for end, terminal in ends.items()]
+        events += parted
         tagged = {t.thing for t in state.tags.values() if t.role is TagRole.CONNECTION and t.end is None}
-        untagged = [end for end in ends if f"{here}|{end}" not in tagged]
+        untagged = [each.end for each in parted if f"{here}|{each.end}" not in tagged]
         if untagged:
             body = usable_blank(job, state, tag) if tag else job.code(who, state)
             events += [TagBound(suffixed(body, e) if e else body, TagRole.CONNECTION, f"{here}|{e}") for e in untagged]
@@ -107,7 +109,7 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known is None:
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
-        at = _meant(state, position, clean(terminal)) or known.as_found
+        at = meant(state, position, clean(terminal)) or known.as_found
         if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
@@ -127,23 +129,7 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
 
 def is_terminal(state: State, position: Position, said: str) -> bool:
     """Return whether words name a terminal from which an end of this connection came."""
-    return _meant(state, position, clean(said)) in {end.as_found for end in state.ends_of(position)}
-
-
-def _meant(state: State, position: Position, said: str) -> str:
-    """Return the terminal of this connection that a few words of it name, such as `3`; else the words as they are."""
-    words = set(said.casefold().split())
-    known = {end.as_found for end in state.ends_of(position)}
-    fits = [terminal for terminal in known if words and _named_by(terminal, words)]
-    return fits[0] if len(fits) == 1 else next((each for each in known if same(each) == same(said)), said)
-
-
-def _named_by(terminal: str, words: set[str]) -> bool:
-    """Return whether words name a terminal: all of them stand in it, and its first number is among them if one is."""
-    every = terminal.casefold().split()
-    numbers = [word for word in every if any(c.isdigit() for c in word)]
-    said = any(any(c.isdigit() for c in word) for word in words)
-    return words <= set(every) and (not said or not numbers or numbers[0] in words)
+    return meant(state, position, clean(said)) in {end.as_found for end in state.ends_of(position)}
 
 
 def note_setting(

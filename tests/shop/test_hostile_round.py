@@ -337,3 +337,48 @@ def test_a_pair_that_bolts_on_by_other_faces_is_asked_once(play):
 def test_a_pair_that_bolts_on_alike_is_not_asked(play, left, right):
     play.lines(f"off rod LEFT; mount {left}; 2 AN3-5A\n~ zone tail RIGHT\noff rod RIGHT; mount {right}; 2 AN3-5A")
     assert not of_kind(play, Kind.PAIR_DIFFERS)
+
+
+# -- wires that are parted once more ----------------------------------------------------------------------------------
+
+WIRES = """
+disconnect lamp LEFT; A: terminal 3; B: terminal 4
+? <wire lamp, LEFT A>
+3
+? <wire lamp, LEFT B>
+4
+"""
+
+
+def test_other_terminals_than_when_it_was_first_parted_are_asked(play):
+    play.lines(WIRES)
+    asked = told(play("disconnect lamp LEFT; A: terminal 4; B: terminal 3", Tone.ASK))
+    assert "expected: A: terminal 3, B: terminal 4" in asked
+    play("no", Tone.NOTE)
+    assert "expected: A: terminal 3" in told(play("disconnect lamp LEFT; A: terminal 7; B: terminal 4", Tone.ASK))
+    play("yes, because the 3 was a misread 7")
+    play.lines("? <wire lamp, LEFT A>\n7\n? <wire lamp, LEFT B>\n4")
+    assert not findings_at(play, "lamp LEFT")
+
+
+def test_what_is_parted_once_more_as_before_has_the_ends_that_it_had(play):
+    play.lines(WIRES + "disconnect lamp LEFT\n? <wire lamp, LEFT A>\n3\n? <wire lamp, LEFT B>\n4")
+    assert [end.end for end in play.job.state.ends_of(position("lamp LEFT"))] == ["A", "B"]
+    assert "with end A and end B" in told(play("disconnect lamp LEFT; keyed; goes to J3", Tone.WRONG))
+    play("disconnect lamp LEFT; A: terminal 3; B: terminal 4")
+
+
+def test_an_end_that_was_put_elsewhere_on_purpose_comes_off_there_without_a_question(play):
+    play.lines(WIRES + "disconnect lamp LEFT\n? <wire lamp, LEFT A>\n? 7")
+    play("yes, because terminal 3 is broken", None)
+    play.lines("? <wire lamp, LEFT B>\n4\ndisconnect lamp LEFT; A: terminal 7; B: terminal 4")
+
+
+def test_where_a_plug_goes_is_kept_when_it_is_first_said(play):
+    play.lines("disconnect plug LEFT; keyed\n<wire plug, LEFT keyed>\ndisconnect plug LEFT; keyed; goes to J3")
+    assert play.job.state.ends[position("plug LEFT"), ""].as_found == "J3"
+
+
+def findings_at(play, where):
+    """Return what a check finds at one position."""
+    return [f for f in findings(play) if f.position == position(where)]
