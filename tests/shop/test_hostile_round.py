@@ -382,3 +382,39 @@ def test_where_a_plug_goes_is_kept_when_it_is_first_said(play):
 def findings_at(play, where):
     """Return what a check finds at one position."""
     return [f for f in findings(play) if f.position == position(where)]
+
+
+# -- what is to go back -----------------------------------------------------------------------------------------------
+
+
+def test_a_successor_that_is_to_go_back_takes_the_place_of_what_was_found(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\nback 4 NAS1149F0363P because the drawing says so")
+    play.lines("? <tag horn, LEFT>\non\n? <bag horn, LEFT>\n! in 2 AN3-5A\nnew 4 NAS1149F0363P\ntight")
+    assert {f.kind for f in findings_at(play, "horn LEFT")} == {Kind.LEFT_OVER}, "the old washers are in the bag"
+    play("stock 4 AN960-10 because not wanted")
+    play.close()
+
+
+def test_two_numbers_said_together_have_a_count_each(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\nback 2 AN960-10, 2 NAS1149F0363P because two were bent")
+    (joint,) = play.job.state.joints.values()
+    assert {line.spec: line.count for line in joint.back} == {"AN3-5A": 2, "AN960-10": 2, "NAS1149F0363P": 2}
+
+
+def test_what_goes_back_is_said_whole_where_more_does_than_was_said(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10")
+    assert "in all: 2 AN3-5A, 5 AN960-10" in told(play("back 5 AN960-10 because miscounted"))
+
+
+# -- covers that are exchanged ----------------------------------------------------------------------------------------
+
+
+def test_where_a_cover_was_moved_away_by_a_mending_nothing_is_closed(play):
+    play.lines("off cover LEFT; 4 AN525-10R8; closes horn LEFT\noff door LEFT; 4 AN525-10R8; closes horn LEFT")
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "all in tight\n~ at door LEFT")
+    play.lines("! <tag cover, LEFT>\n? on door LEFT\n! yes, because they look alike\n~ zone tail LEFT")
+    mend(play)
+    play.lines("? <bag cover, LEFT>\nall in tight\nloosened horn LEFT\ntight")
+    assert not of_kind(play, Kind.CLOSED_BEFORE_COMPLETE), "the door is off: the horn was reached through it"
+    play.lines(refit("door, LEFT") + "all in tight")
+    play.close()

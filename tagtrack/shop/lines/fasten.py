@@ -6,6 +6,7 @@ import re
 
 from tagtrack.core import places, stack_sense, torque
 from tagtrack.core.check_joints import told_tight
+from tagtrack.core.counting import going_back
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import JointSet
 from tagtrack.core.findings import Kind
@@ -297,4 +298,6 @@ def goes_back(bench: Bench, who: Who, text: str) -> Reply:
     none = re.fullmatch(r"0 ?[x×]? ?(?P<text>\S.*)", said)
     lines = (Line(0, none["text"]),) if none else parse_flat(said)
     act = exchanging.set_to_go_back(bench.job, who, lines, here, why)
-    return done(act, f"TO GO BACK  {said}: {here}")
+    whole = going_back(bench.job.state, here)[0]
+    more = whole.keys() - {line.spec for line in lines}
+    return done(act, f"TO GO BACK  {said}: {here}", f"     in all: {text_of(whole)}" if more else "")
