@@ -418,3 +418,20 @@ def test_where_a_cover_was_moved_away_by_a_mending_nothing_is_closed(play):
     assert not of_kind(play, Kind.CLOSED_BEFORE_COMPLETE), "the door is off: the horn was reached through it"
     play.lines(refit("door, LEFT") + "all in tight")
     play.close()
+
+
+# -- words ------------------------------------------------------------------------------------------------------------
+
+
+def test_what_a_bolt_holds_beside_is_told_without_the_part_itself(play):
+    play.lines("off arm LEFT; 1 AN3-10A; clamps bracket LEFT + crank LEFT\noff bracket LEFT; none")
+    play.lines("? <tag bracket, LEFT>\non\n" + refit("arm, LEFT") + "all in tight")
+    reply = told(play("off bracket LEFT"))
+    assert "also holds arm, LEFT + crank, LEFT" in reply
+
+
+def test_a_new_piece_that_was_tight_is_told_to_come_out_once(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    play.lines("! in 2 AN3-5A\nnew 4 AN960-10\ntight")
+    (line,) = told(play("out 1 AN960-10")).splitlines()[1:]
+    assert line.strip().startswith("1 AN960-10 to bag")

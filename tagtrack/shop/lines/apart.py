@@ -264,7 +264,7 @@ def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
 
 
 def found(bench: Bench, who: Who, text: str) -> Reply:
-    """`found POSITION SIDE; 2x [...]`: hardware that was to be counted at the bench; also `lock`, `clamps`."""
+    """`found POSITION SIDE; 2x [...]`: hardware to be counted at the bench; also its lock, what it clamps."""
     parts = clauses(text)
     said = removal(text, keep=Keep.BAG) if parts else None
     if said is None or not said.hardware:
