@@ -8,6 +8,7 @@ from stories import KNOWLEDGE, findings, kinds, refit, told
 from tagtrack.core.findings import Kind
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
+from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.core.state import members
 from tagtrack.shop.lines.talk import Tone
 
@@ -435,3 +436,41 @@ def test_a_new_piece_that_was_tight_is_told_to_come_out_once(play):
     play.lines("! in 2 AN3-5A\nnew 4 AN960-10\ntight")
     (line,) = told(play("out 1 AN960-10")).splitlines()[1:]
     assert line.strip().startswith("1 AN960-10 to bag")
+
+
+# -- the reinstallation sheet and the check ---------------------------------------------------------------------------
+
+
+def refit_verdict(play):
+    """Return what the reinstallation sheet says first."""
+    return refit_sheet(play.job.index(), play.job.head, printed="2026-03-02").verdict
+
+
+@pytest.mark.parametrize("done", ["all in\n tight 1", "! in 4 AN3-5A\n tight safe", "all in tight"])
+def test_what_is_not_finished_stands_on_the_reinstallation_sheet(play, done):
+    play.lines("off horn LEFT; 4 AN3-5A, 4 AN960-10; lock lockwire\n" + refit("horn, LEFT") + done)
+    assert "1 position to put back" in refit_verdict(play)
+    play.lines("? <bag horn, LEFT>")
+    play("all in tight", None)
+    play.lines("tight safe")
+    assert refit_verdict(play) == "All is back"
+
+
+def test_a_skin_that_is_riveted_again_is_back(play):
+    play.lines("drilled skin LEFT; 4 MS20470AD4-4\nchips out skin LEFT\nnew 4 MS20470AD4-4")
+    assert refit_verdict(play) == "All is back"
+
+
+def test_what_was_only_loosened_is_where_it_was(play):
+    play.lines("loosened horn LEFT; 2 AN3-5A")
+    sheet = refit_sheet(play.job.index(), play.job.head, printed="2026-03-02")
+    assert "Its hardware is where it was." in sheet.sections[0].note
+
+
+def test_a_count_that_was_accepted_is_asked_by_no_sheet(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    play("in 2 AN3-5A, 3 AN960-10", None)
+    play("tight")
+    (short,) = of_kind(play, Kind.SHORT)
+    play(f"answer {short.short} because the fourth is part of the bracket")
+    assert refit_verdict(play) == "All is back"
