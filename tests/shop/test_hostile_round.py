@@ -474,3 +474,12 @@ def test_a_count_that_was_accepted_is_asked_by_no_sheet(play):
     (short,) = of_kind(play, Kind.SHORT)
     play(f"answer {short.short} because the fourth is part of the bracket")
     assert refit_verdict(play) == "All is back"
+
+
+@pytest.mark.parametrize("line", ["disconnect Bay LEFT; keyed", "point Bay LEFT", "setting Bay LEFT; as found 3",
+                                  "put 2 caps at Bay LEFT", "loosened Bay LEFT; 2 AN3-5A"])  # fmt: skip
+def test_whatever_a_cover_closes_is_known_however_it_is_spelled(play, line):
+    play.lines(f"off panel LEFT; 4 AN525-10R8; closes bay LEFT\n{line}\n? <tag panel, LEFT>")
+    assert "bay, LEFT" in told(play("on", Tone.ASK))
+    assert position("bay LEFT") in play.job.state.positions
+    assert position("Bay LEFT") not in play.job.state.positions

@@ -15,7 +15,7 @@ from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, positions
 from tagtrack.shop.lines.standing import is_elsewhere, object_to_side, refuse_planned, stop_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, tray
 from tagtrack.shop.tagging import meaning
@@ -27,7 +27,7 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
     if not parts:
         raise Refusal("what is disconnected?", expected="its name and side", came="nothing",
                       todo="disconnect tail light plug CENTRE; keyed")  # fmt: skip
-    here = position(parts[0])
+    here = known_as(bench.job.state, position(parts[0]))
     ends: dict[str, str] = {}
     hardware: tuple[Stack, ...] = ()
     under: tuple[Position, ...] = ()
