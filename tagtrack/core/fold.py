@@ -64,7 +64,11 @@ def _apply(state: State, act: Act) -> None:
     if act.id != state.latest and not all(isinstance(event, e.Reversed) for event in act.events):
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
-        about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
+        before = state.despite.get(act.id)
+        # of an act that comes in pieces the first position counts
+        about = (before.about if before is not None else "") or next(
+            (p for event in act.events if (p := getattr(event, "position", None))), None
+        )
         state.despite[act.id] = DespiteState(
             reason=act.despite, by=act.by, at=act.at, about=str(about or ""), objected=act.objected
         )

@@ -6,6 +6,7 @@ import pytest
 from stories import KNOWLEDGE, findings, kinds, refit, told
 
 from tagtrack.core.findings import Kind
+from tagtrack.core.fold import fold
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.core.refit_sheet import refit_sheet
@@ -483,3 +484,14 @@ def test_whatever_a_cover_closes_is_known_however_it_is_spelled(play, line):
     assert "bay, LEFT" in told(play("on", Tone.ASK))
     assert position("bay LEFT") in play.job.state.positions
     assert position("Bay LEFT") not in play.job.state.positions
+
+
+# -- the report of what was done against advice -----------------------------------------------------------------------
+
+
+def test_what_was_loosened_against_advice_is_told_with_its_position_at_once(play):
+    play.lines("off elevator LEFT; 2 AN3-5A\n" + refit("elevator, LEFT") + "all in tight\n~ zone tail RIGHT")
+    play.lines("? loosened elevator LEFT\nyes, because I stand on the left")
+    (despite,) = play.job.state.despite.values()
+    assert despite.about == "elevator, LEFT"
+    assert fold(play.job.acts) == play.job.state
