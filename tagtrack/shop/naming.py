@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
@@ -61,6 +61,19 @@ def fresh(state: State, position: Position, who: Who) -> Position:
             todo="type it again as it should be; if it really is another position, say why",
         ))  # fmt: skip
     return position
+
+
+def naming(state: State, who: Who) -> Callable[[Position], Position]:
+    """Return what spells the positions of one line: as `fresh` does, and one name alike wherever it stands in it."""
+    said: dict[str, str] = {}
+
+    def spelled(position: Position) -> Position:
+        known = said.get(same(position.name))
+        found = Position(known, position.side) if known is not None else fresh(state, position, who)
+        said.setdefault(same(found.name), found.name)
+        return found
+
+    return spelled
 
 
 def existing(state: State, position: Position) -> PositionState:

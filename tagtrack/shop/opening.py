@@ -34,7 +34,7 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.looks import seen_by
-from tagtrack.shop.naming import existing, fresh
+from tagtrack.shop.naming import existing, fresh, naming
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
@@ -65,7 +65,8 @@ def disconnect(
     small = used_once(job.knowledge, hardware)
 
     def make(state: State) -> Sequence[Event]:
-        here = fresh(state, position, who)
+        named = naming(state, who)
+        here = named(position)
         parted = as_before(who, state, here, ends)
         already = state.ends.get((here, parted[0].end))
         if already is not None and not already.made:
@@ -74,7 +75,7 @@ def disconnect(
         asks = ("function",) if function else ()
         events: list[Event] = [PositionNamed(here, Role.CONNECTION, area, asks=asks, critical=critical)]
         for cover in under:
-            over = fresh(state, cover, who)
+            over = named(cover)
             refuse_circle(state, over, (here,))
             events.append(PositionNamed(over, closes_up=(here,)))
         events += parted
@@ -160,8 +161,9 @@ def name_point(job: Job, who: Who, position: Position, *, area: str = "", under:
     """Record a place that is to be looked at while it can be reached, also once more; return the act."""
 
     def make(state: State) -> Sequence[Event]:
-        here = fresh(state, position, who)
-        covers = [PositionNamed(fresh(state, cover, who), closes_up=(here,)) for cover in under]
+        named = naming(state, who)
+        here = named(position)
+        covers = [PositionNamed(named(cover), closes_up=(here,)) for cover in under]
         again = (str(here), "look") in state.checks
         return (PositionNamed(here, Role.POINT, area, asks=("look",), again=again), *covers)
 

@@ -19,7 +19,7 @@ from tagtrack.core.things import PartState, TagState
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
-from tagtrack.shop.naming import fresh
+from tagtrack.shop.naming import naming
 from tagtrack.shop.numbers import object_to_numbers
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
@@ -59,16 +59,17 @@ def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
     removal = changed(removal, hardware=used_once(job.knowledge, removal.hardware))
-    position = fresh(state, removal.position, who)
+    named = naming(state, who)
+    position = named(removal.position)
     if removal.life and not removal.serial:
         raise Refusal(
             f"which life-limited part is it? {position}",
             expected="its serial number: without more it goes back only as the same one, on the same aircraft (14 CFR "
             "43.10)", came="life-limited, no serial number", todo="add it: sn 1234",
         )  # fmt: skip
-    closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
-    clamps = tuple(fresh(state, p, who) for p in removal.clamps)
-    parent = fresh(state, removal.parent, who) if removal.parent else None
+    closes_up = tuple(map(named, removal.closes_up))
+    clamps = tuple(map(named, removal.clamps))
+    parent = named(removal.parent) if removal.parent else None
     object_to_other_facts(who, state, position, removal.mount, parent)
     if closes_up:
         refuse_circle(state, position, closes_up)
@@ -98,7 +99,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )
     ]  # fmt: skip
     for cover in removal.under:
-        over = fresh(state, cover, who)
+        over = named(cover)
         refuse_circle(state, over, (position,))
         events.append(PositionNamed(over, closes_up=(position,)))
     events += [PositionNamed(p, area=removal.area, likely=True) for p in clamps if p not in state.positions]
@@ -107,7 +108,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
     joints = found_joints(job, state, position, clamps, removal)
-    object_to_holding(who, state, position, removal, joints)
+    object_to_holding(who, state, position, changed(removal, clamps=clamps), joints)
     stays = removal.keep is Keep.STAYS
     if part is not None and stays and removal.hardware:
         raise Refusal(

@@ -19,7 +19,7 @@ from tagtrack.core.state import State
 from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside
-from tagtrack.shop.naming import fresh
+from tagtrack.shop.naming import naming
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, tray
 
@@ -172,7 +172,7 @@ def counted_at_bench(job: Job, who: Who, said: Removal) -> Act:
                     and t.end is None), "")
         counted = used_once(job.knowledge, said.hardware)
         removal = replace(said, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY, lock=said.lock or known.lock)
-        clamps = tuple(fresh(state, p, who) for p in said.clamps)
+        clamps = tuple(map(naming(state, who), said.clamps))
         joints = found_joints(job, state, position, clamps, removal)
         moves = hardware_moves(job.knowledge, state, position, joints, removal, bag)
         named = [PositionNamed(p, area=known.area, likely=True) for p in clamps if p not in state.positions]

@@ -495,3 +495,23 @@ def test_what_was_loosened_against_advice_is_told_with_its_position_at_once(play
     (despite,) = play.job.state.despite.values()
     assert despite.about == "elevator, LEFT"
     assert fold(play.job.acts) == play.job.state
+
+
+# -- one line, one name; and what is brought back ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("line", ["off elevator LEFT; 2 AN3-5A; part of Elevator LEFT",
+                                  "off elevator LEFT; 2 AN3-5A; closes ELEVATOR LEFT",
+                                  "off elevator LEFT; 2 AN3-5A; under Elevator LEFT"])  # fmt: skip
+def test_within_a_line_a_name_is_one_name_however_it_is_spelled(play, line):
+    play(line, Tone.WRONG)
+    play.lines("off elevator LEFT; 2 AN3-5A; clamps Elevator RIGHT")
+    assert position("elevator RIGHT") in play.job.state.positions
+
+
+@pytest.mark.parametrize("meanwhile", ["off Bearing LEFT; 2 AN3-5A", "disconnect Bearing LEFT; keyed"])
+def test_what_was_typed_again_in_other_letters_is_not_brought_back_beside_it(play, meanwhile):
+    play.lines("off bearing LEFT; 2 AN3-5A\nundo")
+    undoing = play.job.acts[-1].id
+    play(meanwhile)
+    assert "rests on that one" in told(play(f"undo {undoing}", Tone.WRONG))
