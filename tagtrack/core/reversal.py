@@ -173,17 +173,21 @@ def _spelled_twice(state: State) -> tuple[Position, ...]:
     return ()
 
 
+def _refuse_spelled_twice(acts: Sequence[Act], after: State) -> None:
+    twice = _spelled_twice(after)
+    if twice and not _spelled_twice(fold(acts)):
+        raise Refusal(f"{twice[0]} and {twice[1]} are one position", expected="one spelling")
+
+
 def refolded(acts: Sequence[Act], undoing: Act) -> State:
     """Return what is true once an undoing is added; refuse one that would leave a later act without its subject."""
     try:
         after = fold([*acts, undoing])
-        twice = _spelled_twice(after)
-        if twice and not _spelled_twice(fold(acts)):
-            raise Refusal(f"{twice[0]} and {twice[1]} are one position", expected="one spelling")
-        return after
+        _refuse_spelled_twice(acts, after)
     except Refusal as problem:
         # a later act names, or moves, what only the undone one brought into the record
         raise Refusal(
             "a later step rests on that one", expected="steps that still fit together without it", came=problem.what,
             todo="undo the later steps first; tagtrack log lists them",
         ) from problem  # fmt: skip
+    return after

@@ -80,4 +80,4 @@ def _alike(part: PartState, number: str, serial: str, home: Position) -> bool:
         return False
     if part.number and number:
         return same(part.number) == same(number)
-    return part.home.name == home.name
+    return same(part.home.name) == same(home.name)

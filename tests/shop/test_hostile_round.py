@@ -515,3 +515,8 @@ def test_what_was_typed_again_in_other_letters_is_not_brought_back_beside_it(pla
     undoing = play.job.acts[-1].id
     play(meanwhile)
     assert "rests on that one" in told(play(f"undo {undoing}", Tone.WRONG))
+
+
+def test_a_serial_number_of_a_kind_is_one_number_however_its_name_is_spelled(play):
+    play.lines("off magneto LEFT; sn 11; 2 AN3-5A\n~ zone tail RIGHT")
+    assert "bears these numbers already" in told(play("off Magneto RIGHT; sn 11; 2 AN3-5A", Tone.ASK))
