@@ -205,7 +205,7 @@ def test_another_serial_number_where_the_same_part_should_come_off_is_asked(play
     asked = told(play("off horn LEFT; sn 9", Tone.ASK))
     assert "expected: S/N 5" in asked
     assert "came:     S/N 9" in asked
-    play("yes, because the 5 was a misread 9")
+    assert "its tag was printed before" in told(play("yes, because the 5 was a misread 9"))
     assert play.job.state.part_from(position("horn LEFT")).numbers == "P/N 77, S/N 9"
 
 
@@ -215,7 +215,8 @@ def test_a_serial_number_read_when_it_comes_off_once_more_is_kept(play):
 
 
 def test_the_same_numbers_said_once_more_are_no_question(play):
-    play.lines(HORN_AGAIN + "off horn LEFT; pn 77; sn 5")
+    play.lines(HORN_AGAIN)
+    assert "printed before" not in told(play("off horn LEFT; pn 77; sn 5"))
 
 
 def test_one_serial_number_is_not_on_two_parts(play):

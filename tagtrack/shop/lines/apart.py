@@ -59,6 +59,8 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     # a pair is asked about when it has come off, and not again each time that one of it does: only what is new is told
     once_more = before is not None and before.cycle > 0
     told_before = [] if before is None or not once_more or said.marks.is_empty() else _pair(bench, before.position)
+    here = bench.job.state.part_at(before.position) or bench.job.state.part_from(before.position) if before else None
+    written = (here.numbers, here.life) if here is not None else None
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
     off_at = taken.position
@@ -74,6 +76,9 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
     told += _critical_twin(state, off_at)
+    part = state.parts.get(taken.part.identity) if taken.part else None
+    if part is not None and written not in (None, (part.numbers, part.life)):
+        told.append("     its tag was printed before and does not say so: print it again, or write it on it")
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
