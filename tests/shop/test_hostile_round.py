@@ -521,3 +521,21 @@ def test_what_was_typed_again_in_other_letters_is_not_brought_back_beside_it(pla
 def test_a_serial_number_of_a_kind_is_one_number_however_its_name_is_spelled(play):
     play.lines("off magneto LEFT; sn 11; 2 AN3-5A\n~ zone tail RIGHT")
     assert "bears these numbers already" in told(play("off Magneto RIGHT; sn 11; 2 AN3-5A", Tone.ASK))
+
+
+# -- a bag that was miscounted ----------------------------------------------------------------------------------------
+
+
+def test_a_bag_that_was_miscounted_is_put_right_with_what_is_to_go_back(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\n? recount <bag horn, LEFT> 3 AN960-10")
+    told_back = told(play("yes, because it was miscounted"))
+    assert "4 AN960-10 are to go back, by the record" in told_back
+    assert "at horn LEFT, then: back 3 AN960-10 because ..." in told_back
+    play.lines("~ at horn LEFT\nback 3 AN960-10 because it was miscounted\n" + refit("horn, LEFT") + "all in tight")
+    play.close()
+
+
+def test_a_count_that_is_right_again_says_no_more(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
+    play("in 2 AN960-10", None)
+    assert told(play("recount <bag horn, LEFT> 2 AN960-10")).count("to go back") == 0
