@@ -539,3 +539,9 @@ def test_a_count_that_is_right_again_says_no_more(play):
     play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10\n? <tag horn, LEFT>\non\n? <bag horn, LEFT>")
     play("in 2 AN960-10", None)
     assert told(play("recount <bag horn, LEFT> 2 AN960-10")).count("to go back") == 0
+
+
+def test_a_command_given_before_the_assembly_was_on_moves_nothing(play):
+    play.lines(TAB + refit("trim tab, LEFT") + "all in tight\ncommand trim tab LEFT: wheel nose down")
+    play.lines(refit("elevator, LEFT") + "all in tight\n~ by MB")
+    assert "entered by whoever gave it" in told(play("inspect trim tab LEFT; sense: UP", Tone.WRONG))
