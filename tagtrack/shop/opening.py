@@ -47,7 +47,7 @@ KEYED = ""
 def disconnect(
     job: Job, who: Who, position: Position, ends: Mapping[str, str], *, tag: str = "", area: str = "",
     hardware: tuple[Stack, ...] = (), keep: Keep = Keep.TRAY, function: bool = False,
-    under: tuple[Position, ...] = (), critical: bool = False,
+    under: tuple[Position, ...] = (), critical: bool = False, lock: str = "",
 ) -> Act:  # fmt: skip
     """Record that a connection was parted.
 
@@ -84,7 +84,8 @@ def disconnect(
         if untagged:
             body = usable_blank(job, state, tag) if tag else job.code(who, state)
             events += [TagBound(suffixed(body, e) if e else body, TagRole.CONNECTION, f"{here}|{e}") for e in untagged]
-        return [*events, *_small_hardware(job, who, state, Removal(position=here, hardware=small, keep=keep))]
+        screws = Removal(position=here, hardware=small, keep=keep, lock=lock)
+        return [*events, *_small_hardware(job, who, state, screws)]
 
     return job.commit(who, make)
 

@@ -545,3 +545,36 @@ def test_a_command_given_before_the_assembly_was_on_moves_nothing(play):
     play.lines(TAB + refit("trim tab, LEFT") + "all in tight\ncommand trim tab LEFT: wheel nose down")
     play.lines(refit("elevator, LEFT") + "all in tight\n~ by MB")
     assert "entered by whoever gave it" in told(play("inspect trim tab LEFT; sense: UP", Tone.WRONG))
+
+
+# -- what is said of a wire -------------------------------------------------------------------------------------------
+
+LEFT_LAMP = "disconnect lamp LEFT; A: terminal 3; B: terminal 4; 2 AN520-8R6\n~ zone tail RIGHT\n"
+
+
+def test_what_is_otherwise_on_this_side_of_a_wire_is_said_behind_same(play):
+    play.lines(LEFT_LAMP + "same lamp RIGHT; critical; under panel RIGHT; lock lockwire")
+    state, here = play.job.state, position("lamp RIGHT")
+    assert state.positions[here].critical
+    assert state.positions[position("panel RIGHT")].closes_up == (here,)
+    assert [joint.lock for joint in state.joints_of(here)] == ["lockwire"]
+
+
+@pytest.mark.parametrize("clause", ["put shelf 2", "closes horn RIGHT", "mark UP", "pn 5", "part of wing RIGHT"])
+def test_what_is_said_of_a_part_is_not_passed_over_of_a_wire(play, clause):
+    play.lines(LEFT_LAMP)
+    assert "is a connection, and has no" in told(play(f"same lamp RIGHT; {clause}", Tone.WRONG))
+    play("same lamp RIGHT")
+
+
+@pytest.mark.parametrize("clause", ["closes horn LEFT", "mark UP", "put shelf 2", "lock glue"])
+def test_what_is_no_hardware_of_a_wire_is_not_taken_for_it(play, clause):
+    refused = told(play(f"disconnect lamp LEFT; A: terminal 3; B: terminal 4; {clause}", Tone.WRONG))
+    assert clause.split()[-1] in refused
+    assert not play.job.state.joints
+
+
+def test_the_lock_of_a_wires_screws_is_asked_at_the_end(play):
+    play.lines("disconnect lamp LEFT; keyed; 2 AN520-8R6; lock lockwire\nhole\n<wire lamp, LEFT keyed>")
+    play.lines("~ at lamp LEFT\nall in tight")
+    assert Kind.NOT_SAFETIED in kinds(play)
