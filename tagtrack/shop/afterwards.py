@@ -24,7 +24,7 @@ def add(job: Job, who: Who, said: Removal) -> Act:
         refuse_no_side(said.mount, here)
         named = naming(state, who)
         parent = named(said.parent) if said.parent else None
-        object_to_other_facts(who, state, here, said.mount, parent)
+        object_to_other_facts(who, state, here, said, parent)
         closes_up = tuple(map(named, said.closes_up))
         refuse_circle(state, here, closes_up)
         events: list[Event] = [

@@ -8,12 +8,14 @@ from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
+from tagtrack.core.findings import Kind
 from tagtrack.core.frozen import changed
+from tagtrack.core.hardware import text_of
 from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
-from tagtrack.core.records import PartOff, Position, TagRole
+from tagtrack.core.records import PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import State
 from tagtrack.core.things import PartState, TagState
 from tagtrack.shop.deciding import Decide
@@ -70,7 +72,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     closes_up = tuple(map(named, removal.closes_up))
     clamps = tuple(map(named, removal.clamps))
     parent = named(removal.parent) if removal.parent else None
-    object_to_other_facts(who, state, position, removal.mount, parent)
+    object_to_other_facts(who, state, position, removal, parent)
     if closes_up:
         refuse_circle(state, position, closes_up)
     checked(removal.marks, position.side)
@@ -135,10 +137,10 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
 
 
 def object_to_other_facts(
-    who: Who, state: State, position: Position, mount: Direction | None, parent: Position | None
+    who: Who, state: State, position: Position, said: Removal, parent: Position | None
 ) -> None:
-    """Ask where a part bolts on by another face than was said before; refuse a second assembly that it is part of."""
-    known = state.positions.get(position)
+    """Ask where another face, or another count by the data, is said than before; refuse a second assembly."""
+    known, mount = state.positions.get(position), said.mount
     if known is not None and parent is not None and known.parent not in (None, parent):
         raise Refusal(
             f"the {position} is part of {known.parent}", expected="what was said before, or nothing",
@@ -150,6 +152,16 @@ def object_to_other_facts(
             expected=f"mount {known.mount.value}" if known.mount else "", came=f"mount {mount.value}",
             todo="look at its marks and at the place; it was said wrong before? say so",
         ))  # fmt: skip
+    before, now = (_by_spec(known.requirement) if known else {}), _by_spec(said.requirement)
+    if before and now and before != now:
+        who.object(Objection(
+            f"STOP: the data for {position} were looked up before", kind=Kind.DIFFERS_FROM_DATA.value,
+            expected=text_of(before), came=text_of(now), todo="look it up again; it was read wrong before? say so",
+        ))  # fmt: skip
+
+
+def _by_spec(requirement: Requirement) -> dict[str, int]:
+    return {line.spec: line.count for line in requirement.lines}
 
 
 def refuse_no_side(mount: Direction | None, position: Position) -> None:

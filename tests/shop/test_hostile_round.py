@@ -578,3 +578,18 @@ def test_the_lock_of_a_wires_screws_is_asked_at_the_end(play):
     play.lines("disconnect lamp LEFT; keyed; 2 AN520-8R6; lock lockwire\nhole\n<wire lamp, LEFT keyed>")
     play.lines("~ at lamp LEFT\nall in tight")
     assert Kind.NOT_SAFETIED in kinds(play)
+
+
+# -- what the data call for -------------------------------------------------------------------------------------------
+
+
+def test_another_count_by_the_data_than_was_looked_up_before_is_asked(play):
+    play.lines("off horn LEFT; 2 AN3-5A, 4 AN960-10; per data 2 AN3-5A per 27-30")
+    asked = told(play("also horn LEFT; per data 2 AN3-5A, 4 AN960-10 per 27-31", Tone.ASK))
+    assert "expected: 2 AN3-5A" in asked
+    play("yes, because the washers stand on the next page")
+    assert not of_kind(play, Kind.DIFFERS_FROM_DATA)
+
+
+def test_the_same_count_of_another_page_is_no_question(play):
+    play.lines("off horn LEFT; 2 AN3-5A; per data 2 AN3-5A per 27-30\nalso horn LEFT; per data 2 AN3-5A per 27-31")
