@@ -75,6 +75,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     object_to_other_facts(who, state, position, removal, parent)
     if closes_up:
         refuse_circle(state, position, closes_up)
+    _refuse_of_a_part(position, removal)
     checked(removal.marks, position.side)
     refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
@@ -134,6 +135,19 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     if bag and bag not in state.tags:
         events.append(TagBound(bag, TagRole.BAG, str(position)))
     return events
+
+
+def _refuse_of_a_part(position: Position, removal: Removal) -> None:
+    """Refuse what is said of a part where none comes off: nobody would find it again."""
+    said = (("marks", not removal.marks.is_empty()), ("pn", removal.number), ("sn", removal.serial),
+            ("life", removal.life), ("put", removal.put))  # fmt: skip
+    odd = ", ".join(word for word, there in said if there)
+    if removal.hardware_only and odd:
+        raise Refusal(
+            f"no part of {position} comes off by that, and {odd} is said of a part", expected="hardware, lock, clamps, "
+            "critical, closes, under, part of, per data", came=odd,
+            todo=f"leave it out; the part came off? off {position.name} {position.side.value}; ...",
+        )  # fmt: skip
 
 
 def object_to_other_facts(

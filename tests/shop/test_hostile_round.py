@@ -593,3 +593,24 @@ def test_another_count_by_the_data_than_was_looked_up_before_is_asked(play):
 
 def test_the_same_count_of_another_page_is_no_question(play):
     play.lines("off horn LEFT; 2 AN3-5A; per data 2 AN3-5A per 27-30\nalso horn LEFT; per data 2 AN3-5A per 27-31")
+
+
+# -- nothing that is said is passed over ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("line", [
+    "loosened horn LEFT; 2 AN3-5A; mark UP, arrow FWD", "drilled skin LEFT; 4 MS20470AD4-4; sn 5",
+    "loosened horn LEFT; 2 AN3-5A; put shelf 2", "point rib LEFT; look for cracks",
+    "disconnect lamp LEFT; A: terminal 3; B: terminal 4; goes to J3",
+])  # fmt: skip
+def test_what_would_be_recorded_nowhere_is_refused(play, line):
+    before = len(play.job.acts)
+    play(line, Tone.WRONG)
+    assert len(play.job.acts) == before
+    play(line.rpartition(";")[0])
+
+
+def test_an_end_is_made_at_one_terminal(play):
+    play.lines(LAMP)
+    assert "on which terminal?" in told(play("connect lamp LEFT; A; terminal 3; terminal 4", Tone.WRONG))
+    play("connect lamp LEFT; A; terminal 3")

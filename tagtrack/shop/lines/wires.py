@@ -62,6 +62,11 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
                 "4), its small hardware (2 AN520-8R6), or one of: function, critical, under, in hole, none, lock",
                 came=clause, todo="put each into its own clause, behind a semicolon",
             )  # fmt: skip
+    if keyed_to and {"A", "B"} & ends.keys():
+        raise Refusal(
+            "does it have one plug, or the ends A and B?", expected="keyed; goes to J3,  or  A: 3; B: 4",
+            came=f"A and B, and goes to {keyed_to}", todo="say the one or the other",
+        )  # fmt: skip
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
     refuse_planned(bench)
@@ -125,7 +130,10 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
     if not parts:
         raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
     end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
-    terminal = next((c for c in parts[1:] if c.upper() not in ("A", "B")), "")
+    others = [c for c in parts[1:] if c.upper() not in ("A", "B")]
+    if len(others) > 1:
+        raise Refusal("on which terminal?", expected="one of them", came="; ".join(others), todo="say one terminal")
+    terminal = others[0] if others else ""
     if looks_like_code(parts[0]):
         found = meaning(bench.job, parts[0])
         where, _, end = found.thing.rpartition("|")
