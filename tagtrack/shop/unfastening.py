@@ -69,13 +69,18 @@ def object_to_holding(
     `removal` is what is said now, `joints` those that come apart.
     """
     mine = [joint for joint in joints if _own(joint, position)]
-    more = [p for p in removal.clamps if any(p not in joint.positions for joint in mine) or not mine]
+    # out already, since an earlier time: said once more just so, it is known
+    lies = [] if mine else [joint for joint in state.joints_of(position) if _own(joint, position)]
+    both: list[FoundJoint | JointState] = [*mine, *lies]
+    here_now = [joint.positions for joint in both]
+    more = [p for p in removal.clamps if not here_now or any(p not in clamped for clamped in here_now)]
     later = removal.keep is Keep.LATER and not mine
-    said = [*(["lock"] if removal.lock not in ("", "none") and not mine and not later else []),
-            *(["measured"] if removal.span and not mine else []), *(["clamps"] if more else [])]  # fmt: skip
+    lock = removal.lock not in ("", "none") and not mine and not later and {j.lock for j in lies} != {removal.lock}
+    span = bool(removal.span) and not mine and {j.span for j in lies} != {removal.span}
+    said = [word for word, odd in (("lock", lock), ("measured", span), ("clamps", bool(more))) if odd]
     here = f"{position.name} {position.side.value}"
     if said:
-        known = "; ".join(str(joint.stack) for joint in mine)
+        known = "; ".join(str(joint.stack) for joint in both)
         raise Refusal(
             f"{' and '.join(said)} of which hardware of {position}?",
             expected="said with the hardware, when it is counted" + (f"; on record: {known}" if known else ""),

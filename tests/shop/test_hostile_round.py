@@ -614,3 +614,9 @@ def test_an_end_is_made_at_one_terminal(play):
     play.lines(LAMP)
     assert "on which terminal?" in told(play("connect lamp LEFT; A; terminal 3; terminal 4", Tone.WRONG))
     play("connect lamp LEFT; A; terminal 3")
+
+
+def test_what_is_known_of_hardware_that_is_out_already_may_be_said_again(play):
+    play.lines("off horn LEFT; 2 AN3-5A; lock lockwire; clamps stop LEFT; measured 5/8\n? <tag horn, LEFT>\ntrial on")
+    assert "lock of which hardware" in told(play("off horn LEFT; lock cotter", Tone.WRONG))
+    play("off horn LEFT; lock lockwire; clamps stop LEFT; measured 5/8")
