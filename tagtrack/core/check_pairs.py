@@ -127,7 +127,9 @@ def _description(index: Index, position: Position) -> dict[str, str]:
     own, _ = found_at(index.state, position)
     bare = index.state.positions[position].bare
     part = index.belonging(position)
+    mount = index.state.positions[position].mount
     return {
+        "mounting face": f"mount {by_the_wing(mount, position.side).value}" if mount else "",
         "part number": part.number if part else "",
         _HARDWARE: text_of(dict(sorted(own.items()))) if own or bare else "",
         # seen from the wing: what points LEFT on the left side and RIGHT on the right is the same

@@ -13,7 +13,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act
 from tagtrack.core.frozen import changed
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
-from tagtrack.core.records import Position
+from tagtrack.core.records import Access, Position
 from tagtrack.core.state import State
 from tagtrack.core.things import AboardState, JointState, PositionState
 
@@ -117,6 +117,10 @@ def _move_part(state: State, act: Act, move: Move) -> None:
                 came=f"a second part, beside the {state.parts[others[0].name].home}",
                 todo="take the other one off first",
             )
+    left = state.positions.get(part.at) if part.at is not None else None
+    if left is not None and left.closed:
+        # however it left, nothing closes up there any more
+        state.positions[left.position] = changed(left, access=Access.OPEN, closed=0, held_by="")
     state.parts[part.identity] = changed(part, place=move.target, acts=seen_in(part.acts, act))
 
 

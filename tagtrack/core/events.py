@@ -150,6 +150,8 @@ class TakenOff:
     # moved out of the way, not taken off the aircraft
     aside: bool = False
     moves: tuple[Move, ...] = ()
+    # how hardware is locked that will be counted at the bench
+    lock: str = ""
 
 
 @value
@@ -227,6 +229,8 @@ class ConnectionSet:
     end: str
     terminal: str
     made: bool
+    # where it came from after all, where the first record was wrong, or did not say; empty: as it was said before
+    as_found: str = ""
 
 
 @value

@@ -64,7 +64,11 @@ def _apply(state: State, act: Act) -> None:
     if act.id != state.latest and not all(isinstance(event, e.Reversed) for event in act.events):
         state.step, state.latest = state.step + 1, act.id
     if act.despite:
-        about = next((p for event in act.events if (p := getattr(event, "position", None))), None)
+        before = state.despite.get(act.id)
+        # of an act that comes in pieces the first position counts
+        about = (before.about if before is not None else "") or next(
+            (p for event in act.events if (p := getattr(event, "position", None))), None
+        )
         state.despite[act.id] = DespiteState(
             reason=act.despite, by=act.by, at=act.at, about=str(about or ""), objected=act.objected
         )
@@ -101,6 +105,8 @@ def _position_named(state: State, act: Act, event: e.PositionNamed) -> None:
             raise Refusal(f"{event.position} cannot be part of itself", expected="the assembly that it belongs to",
                           came=f"part of {event.parent}", todo="leave that out, or name the right one")  # fmt: skip
         state.members_at[event.parent] = (*state.members_at.get(event.parent, ()), event.position)
+    for beside in (*event.closes_up, *((event.parent,) if event.parent else ())):
+        state.mentioned.setdefault(same(beside.name), beside.name)
     own = bool(event.area) and (not known.area or (known.likely and not event.likely))
     now = changed(
         known,

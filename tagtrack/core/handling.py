@@ -57,11 +57,13 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
     ))  # fmt: skip
     nothing = event.part is not None and not (event.aside or uncounted)
     state.positions[event.position] = changed(known, uncounted=uncounted, bare=not own and (nothing or known.bare),
-                                              came_off=state.step, **opened)
+                                              came_off=state.step, lock=event.lock or known.lock, **opened)
     if event.part is not None:
         part = state.parts.get(event.part.identity) or _new_part(state, act, event.position, event.part)
         state.parts[part.identity] = changed(
             part,
+            # what was not read when it first came off, or read wrong
+            number=event.part.number, serial=event.part.serial, life=event.part.life,
             marks=part.marks if event.marks.is_empty() else event.marks,
             seen=Marks(),
             trial=False,
@@ -77,6 +79,11 @@ def taken_off(state: State, act: Act, event: e.TakenOff) -> None:
             state.joints[found.identity] = changed(joint, back=joint.found)
             for position in found.positions:
                 state.joints_at[position] = (*state.joints_at.get(position, ()), found.identity)
+        else:
+            # how it is locked, said when it came off once more
+            state.joints[found.identity] = changed(
+                state.joints[found.identity], lock=found.lock, span=found.span
+            )
     for found in event.found:
         if found.destroyed:
             state.joints[found.identity] = changed(
@@ -219,13 +226,16 @@ def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:
     state.ends[key] = EndState(
         position=event.position,
         end=event.end,
-        as_found=before.as_found if before else event.terminal,
+        as_found=event.as_found or (before.as_found if before else event.terminal),
         terminal=event.terminal,
         made=event.made,
         step=state.step,
         performers=frozenset({act.by}) | (before.performers if before and event.made else frozenset()),
         acts=seen_in(before.acts if before else (), act),
     )
+    if event.made and before is not None and not before.made:
+        # its screw cannot have been tight on a wire that was not there
+        _undone(state, act, state.joints_of(event.position))
 
 
 def joint_set(state: State, act: Act, event: e.JointSet) -> None:

@@ -10,7 +10,7 @@ from tagtrack.core.errors import Refusal
 from tagtrack.core.index import Index
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Access, Position
-from tagtrack.core.state import State, ancestors
+from tagtrack.core.state import State, ancestors, members
 
 
 def refuse_circle(state: State, cover: Position, closes_up: tuple[Position, ...]) -> None:
@@ -53,6 +53,19 @@ def under(state: State, cover: Position) -> tuple[Position, ...]:
             if below not in found:
                 found[below] = None
                 stack.append(below)
+    return tuple(found)
+
+
+def closed_in(state: State, cover: Position) -> tuple[Position, ...]:
+    """Return all that the cover closes up, with what is part of it: an assembly is not finished without its parts.
+
+    A part that closes up the cover in turn goes on after it, and is none of them.
+    """
+    found = dict.fromkeys(under(state, cover))
+    for below in tuple(found):
+        for member in members(state, below):
+            if member != cover and member not in found and cover not in under(state, member):
+                found[member] = None
     return tuple(found)
 
 
@@ -165,7 +178,7 @@ def next_on(index: Index, holding_up: Callable[[Position], frozenset[Position]])
     now: list[Position] = []
     waiting: list[tuple[Position, tuple[Position, ...]]] = []
     for position in off:
-        below = under(index.state, position)
+        below = closed_in(index.state, position)
         owing = holding_up(position) if below else frozenset[Position]()
         blocking = tuple(p for p in below if p in owing and p != position)
         if blocking:

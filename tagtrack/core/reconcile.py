@@ -15,7 +15,7 @@ from tagtrack.core.axes import area_words
 from tagtrack.core.callout import NOTHING_KNOWN, Decoder
 from tagtrack.core.findings import AT_ONCE, QUESTIONS, Finding, Kind, in_order
 from tagtrack.core.index import Index
-from tagtrack.core.order import held_with, hidden_since, out_of_reach, riveted_shut, under
+from tagtrack.core.order import closed_in, held_with, hidden_since, out_of_reach, riveted_shut, under
 from tagtrack.core.records import Access, CheckRole, Position
 from tagtrack.core.state import State, answered, zone
 from tagtrack.core.things import PositionState
@@ -165,14 +165,16 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
     late = _behind_closed_covers(index)
     result: list[Finding] = []
     for cover, known in index.state.positions.items():
-        below = under(index.state, cover) if known.closes_up and _shut(index, cover) else ()
+        below = closed_in(index.state, cover) if known.closes_up and _shut(index, cover) else ()
         if not below:
             continue
         held_up = holding_up(index.state, owing, cover)
+        # what is part of what lies under it may be reached from elsewhere
+        touched = [p for p in under(index.state, cover) if p in late]
         told = [
             f"{what}: {'; '.join(map(str, sorted(which)))}"
             for what, which in (("on over", [p for p in below if p in held_up]),
-                                ("worked on or looked at after it was closed", [p for p in below if p in late]))
+                                ("worked on or looked at after it was closed", touched))
             if which
         ]  # fmt: skip
         if told:
@@ -181,7 +183,7 @@ def _closed_before_complete(index: Index, found: list[Finding]) -> list[Finding]
                     kind=Kind.CLOSED_BEFORE_COMPLETE, position=cover, area=known.area, thing=cover.name,
                     expected="all it closes up finished first", seen=". ".join(told),
                     advice="open it again and finish what lies under it", acts=known.acts,
-                    since=max((index.state.positions[p].worked for p in below if p in late), default=0),
+                    since=max((index.state.positions[p].worked for p in touched), default=0),
                 ))
             )  # fmt: skip
     return result
@@ -208,7 +210,7 @@ def reconcile(
         everything += [_answered(state, f) for f in check_rest.close_out(index)
                        if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
     if closing is not None:
-        below = frozenset(under(state, closing))
+        below = frozenset(closed_in(state, closing))
         behind = {index.area(p) for p in (closing, *below)}
         if not _shut(index, closing):
             # what its own hardware holds as well is finished, and looked at, once it is on

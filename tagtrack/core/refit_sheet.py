@@ -7,12 +7,14 @@ back, and reference figures of the tables; the record itself is made by scanning
 from __future__ import annotations
 
 from tagtrack.core import cautions, stack_sense
-from tagtrack.core.check_joints import by_pins
 from tagtrack.core.check_pairs import mounting
 from tagtrack.core.events import Head
+from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line
 from tagtrack.core.index import Index
 from tagtrack.core.order import last_off_first
+from tagtrack.core.places import UNCOUNTED
+from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import Condition, Position
 from tagtrack.core.sheets import Section, Sheet, Table
 from tagtrack.core.shortage import needs
@@ -25,6 +27,22 @@ from tagtrack.core.things import EndState, JointState
 
 _COLUMNS = ("Count", "Callout", "What it is", "New?", "In, by", "Tight, safe, by")
 _WIDTHS = (1, 4, 5, 3, 2, 3)
+# what there is to do with the hands; looks, questions, and what lies in the shop are told elsewhere
+_TO_BE_DONE = frozenset(
+    {
+        Kind.SWAPPED,
+        Kind.TURNED,
+        Kind.UNSERVICEABLE,
+        Kind.WRONG_HARDWARE,
+        Kind.MISSING,
+        Kind.SHORT,
+        Kind.OVER,
+        Kind.REUSED,
+        Kind.NOT_TIGHT,
+        Kind.NOT_SAFETIED,
+        Kind.SETTING,
+    }
+)
 # all that the record knows of the order
 _ORDER = "last off first; covers after what they close"
 
@@ -57,12 +75,10 @@ def refit_sheet(index: Index, head: Head, *, printed: str, everything: bool = Fa
 
 
 def _finished(index: Index, position: Position) -> bool:
-    """Return whether the position's part is on and all its hardware is in and tight."""
-    joints = index.state.joints_of(position)
-    setting = index.state.settings.get(position)
-    if setting is not None and not setting.as_left:
-        return False
-    return index.is_back(position) and all(j.tight or not j.cycle or (j.safe and by_pins(index, j)) for j in joints)
+    """Return whether the position's part is on, with all its hardware in, tight and locked, as the check says it."""
+    return index.is_back(position) and not any(
+        f.answer is None and f.kind in _TO_BE_DONE for f in of_position(index, position)
+    )
 
 
 def _to_be_had(index: Index) -> tuple[Section, ...]:
@@ -122,7 +138,8 @@ def _joint(index: Index, joint: JointState) -> Section:
     notes: list[str] = []
     if len(joint.positions) > 1:
         notes.append(f"Also holds {'; '.join(map(str, joint.positions[1:]))}")
-    notes.append(f"Its hardware is in {index.lies(joint.kept)}." + (f" Lock: {joint.lock}." if joint.lock else ""))
+    where = "where it was" if joint.kept == UNCOUNTED else f"in {index.lies(joint.kept)}"
+    notes.append(f"Its hardware is {where}." + (f" Lock: {joint.lock}." if joint.lock else ""))
     if joint.span:
         notes.append(f"Gripped parts measured: {joint.span} in")
     if joint.stack.grip is not None:

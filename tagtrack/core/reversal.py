@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tagtrack.core import events as e
+from tagtrack.core.axes import Side
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, Event
 from tagtrack.core.fold import fold, standing
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import CheckRole, Position, When
 from tagtrack.core.sense import COMMAND, SENSE
+from tagtrack.core.spelling import same
 from tagtrack.core.state import State
 
 
@@ -96,7 +98,9 @@ def refuse_if_rested_on(acts: Sequence[Act], target: Act) -> None:
                 todo="was it done otherwise? say so as new work: that ends the look. Else "
                 f"{act.by} takes the look back first: undo {act.id}",
             )  # fmt: skip
-        shared = sorted(mine & touches(about)) if about.id in alive and about is not root else ()
+        # what was typed again in other letters is the same thing
+        theirs = {each.casefold() for each in touches(about)} if about.id in alive and about is not root else ()
+        shared = sorted(each for each in mine if each.casefold() in theirs)
         if shared:
             raise Refusal(
                 "a later step rests on that one",
@@ -159,13 +163,31 @@ def _where(
     return (*here, *(position for joint in joints for position in clamped.get(joint, ())))
 
 
+def _spelled_twice(state: State) -> tuple[Position, ...]:
+    """Return two positions that only their spelling tells apart; none where there are no such."""
+    known: dict[tuple[str, Side], Position] = {}
+    for position in state.positions:
+        before = known.setdefault((same(position.name), position.side), position)
+        if before is not position:
+            return before, position
+    return ()
+
+
+def _refuse_spelled_twice(acts: Sequence[Act], after: State) -> None:
+    twice = _spelled_twice(after)
+    if twice and not _spelled_twice(fold(acts)):
+        raise Refusal(f"{twice[0]} and {twice[1]} are one position", expected="one spelling")
+
+
 def refolded(acts: Sequence[Act], undoing: Act) -> State:
     """Return what is true once an undoing is added; refuse one that would leave a later act without its subject."""
     try:
-        return fold([*acts, undoing])
+        after = fold([*acts, undoing])
+        _refuse_spelled_twice(acts, after)
     except Refusal as problem:
         # a later act names, or moves, what only the undone one brought into the record
         raise Refusal(
             "a later step rests on that one", expected="steps that still fit together without it", came=problem.what,
             todo="undo the later steps first; tagtrack log lists them",
         ) from problem  # fmt: skip
+    return after

@@ -73,6 +73,8 @@ class State:
     spelled: dict[str, str] = field(default_factory=dict)
     # what was said to be part of an assembly, by the assembly's position
     members_at: dict[Position, tuple[Position, ...]] = field(default_factory=dict)
+    # spelled so too: what was only named with something else so far, as what a cover closes up, or as an assembly
+    mentioned: dict[str, str] = field(default_factory=dict)
     # how many acts stand, and the last of them
     step: int = 0
     latest: str = ""
@@ -87,7 +89,7 @@ class State:
             dict(self.pictures), dict(self.planned), dict(self.despite),
             self.signed, self.signed_by, self.signed_at, self.opened_by, self.opened_at,
             dict(self.parts_at), dict(self.joints_at), dict(self.ends_at), dict(self.spelled), dict(self.members_at),
-            self.step, self.latest,
+            dict(self.mentioned), self.step, self.latest,
         )  # fmt: skip
 
     def put(self, known: PositionState) -> None:
@@ -95,6 +97,11 @@ class State:
         if known.position not in self.positions:
             self.spelled.setdefault(same(known.position.name), known.position.name)
         self.positions[known.position] = known
+
+    def spelling(self, name: str) -> str | None:
+        """Return how the record spells a name, wherever it came up; None where it did not."""
+        form = same(name)
+        return self.spelled.get(form) or self.mentioned.get(form)
 
     def joints_of(self, position: Position) -> tuple[JointState, ...]:
         """Return the joints that clamp something at the position, oldest first."""
@@ -158,6 +165,10 @@ def ancestors(state: State, position: Position) -> tuple[Position, ...]:
     return tuple(found)
 
 
+# what is seen of a part as it sits in its assembly, wherever that is
+_IN_ITSELF = frozenset({"assembly", "locking"})
+
+
 def worked_at(state: State, position: Position) -> int:
     """Return the step at which a position, or what is part of it, was last worked on, from outside as well."""
     here = (state.positions[p] for p in (position, *members(state, position)))
@@ -185,11 +196,18 @@ def told_not_right(check: CheckState | None) -> str:
 
 
 def seen_since(state: State, position: Position, row: str) -> CheckState | None:
-    """Return the answer to one row of a position, or None where there is none since it was last worked on."""
+    """Return the answer to one row of a position, or None where there is none since it was last worked on.
+
+    How it moves and what it is linked with is seen anew when the assembly that it is part of went on since.
+    """
     check = answered(state, str(position), row)
-    if check is None or check.step >= worked_at(state, position) or said_not_right(check.observation):
+    if check is None or said_not_right(check.observation):
         return check
-    return None
+    since = worked_at(state, position)
+    if row not in _IN_ITSELF:
+        around = (state.positions.get(each) for each in ancestors(state, position))
+        since = max((since, *(known.fitted for known in around if known is not None)))
+    return check if check.step >= since else None
 
 
 def cycle_of(state: State, subject: str) -> int:

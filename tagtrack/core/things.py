@@ -42,8 +42,9 @@ class PositionState:
     requirement: Requirement = Requirement()
     access: Access = Access.CLOSED
     held_by: str = ""
-    # its hardware is in a bag and not counted yet
+    # its hardware is in a bag and not counted yet, and how it is locked, where that was said already
     uncounted: bool = False
+    lock: str = ""
     # it came off, and nothing of its own holds it, as was said
     bare: bool = False
     # how often something here was taken apart; checks hold for one cycle only

@@ -9,10 +9,10 @@ from tagtrack.core.events import Act, Event, PerData, PositionNamed
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.state import State
 from tagtrack.shop.desk import Job
-from tagtrack.shop.naming import existing, fresh
+from tagtrack.shop.naming import existing, naming
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
-from tagtrack.shop.removing import refuse_no_side
+from tagtrack.shop.removing import object_to_other_facts, refuse_no_side
 
 
 def add(job: Job, who: Who, said: Removal) -> Act:
@@ -22,14 +22,17 @@ def add(job: Job, who: Who, said: Removal) -> Act:
     def decide(state: State) -> Sequence[Event]:
         here = existing(state, said.position).position
         refuse_no_side(said.mount, here)
-        closes_up = tuple(fresh(state, p, who) for p in said.closes_up)
+        named = naming(state, who)
+        parent = named(said.parent) if said.parent else None
+        object_to_other_facts(who, state, here, said, parent)
+        closes_up = tuple(map(named, said.closes_up))
         refuse_circle(state, here, closes_up)
         events: list[Event] = [
-            PositionNamed(here, parent=said.parent, closes_up=closes_up, critical=said.critical, mount=said.mount,
+            PositionNamed(here, parent=parent, closes_up=closes_up, critical=said.critical, mount=said.mount,
                           either_way=said.either_way)
         ]  # fmt: skip
         for cover in said.under:
-            over = fresh(state, cover, who)
+            over = named(cover)
             refuse_circle(state, over, (here,))
             events.append(PositionNamed(over, closes_up=(here,)))
         if said.requirement.lines:

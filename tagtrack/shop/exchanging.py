@@ -8,6 +8,7 @@ from dataclasses import replace
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import to_go_back
+from tagtrack.core.counting import goes_as
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, BackSet, Event, HardwareInstalled
 from tagtrack.core.hardware import Line, text_of
@@ -69,8 +70,8 @@ def added(job: Job, who: Who, extra: Line, position: Position, why: str) -> Act:
 def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position, why: str) -> Act:
     """Record that other counts are to go back at a position than were found, and why; a count of 0: none of them.
 
-    Where several of its joints hold a spec, each keeps its count as far as the new one reaches, and the last takes
-    the rest.
+    What counts as a piece that was found takes the place of that one. Where several of its joints hold a spec, each
+    keeps its count as far as the new one reaches, and the last takes the rest.
     """
     told = reason(why)
 
@@ -80,14 +81,18 @@ def set_to_go_back(job: Job, who: Who, lines: Sequence[Line], position: Position
         specs = {line.spec for line in lines}
         fresh: dict[str, list[Line]] = {joint.identity: [] for joint in joints}
         for line in lines:
-            knows = [j for j in joints if line.spec in to_go_back(j)]
+            as_what = {j.identity: goes_as(job.knowledge, to_go_back(j), line.spec) for j in joints}
+            # of two numbers said together each has a count of its own
+            as_what = {each: spec for each, spec in as_what.items() if spec == line.spec or spec not in specs}
+            knows = [j for j in joints if as_what.get(j.identity)]
             knows = [j for j in knows if j.positions[0] == position] or knows
             knows = knows or [max(joints, key=lambda j: len(specs & to_go_back(j).keys()))]
             left = line.count
             for joint in knows:
-                share = left if joint is knows[-1] else min(left, to_go_back(joint)[line.spec])
+                share = left if joint is knows[-1] else min(left, to_go_back(joint)[as_what[joint.identity]])
                 left -= share
-                mine = [each for each in back[joint.identity] if each.spec != line.spec]
+                gone = (line.spec, as_what.get(joint.identity))
+                mine = [each for each in back[joint.identity] if each.spec not in gone]
                 more = [_known_of(job.knowledge, replace(line, count=share))] if share else []
                 back[joint.identity] = [*mine, *more]
                 fresh[joint.identity].append(line)

@@ -14,7 +14,7 @@ from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import CheckRole, Position
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.spelling import nearest, observation
-from tagtrack.core.state import State, answered, members, seen_since
+from tagtrack.core.state import State, ancestors, answered, members, seen_since
 from tagtrack.core.things import CheckState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.looks import seen_by
@@ -123,6 +123,11 @@ def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> Non
 def _command_by_another(state: State, who: Who, position: Position) -> CheckState:
     """Return what was commanded; refuse a check by one person: one commands, another one watches what it does."""
     commanded = answered(state, str(position), COMMAND)
+    linked = (position, *members(state, position), *ancestors(state, position))
+    fitted = max(known.fitted for each in linked if (known := state.positions.get(each)) is not None)
+    if commanded is not None and commanded.step < fitted:
+        # nothing moved by a command that was given before the part, or what it is linked with, was on
+        commanded = None
     if commanded is None or commanded.by == who.initials:
         raise Refusal(
             f"which way the {position.name} moves is seen by two people",

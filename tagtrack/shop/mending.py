@@ -16,6 +16,7 @@ from tagtrack.core.spelling import clean
 from tagtrack.core.state import State
 from tagtrack.shop.desk import Job
 from tagtrack.shop.ports import Who
+from tagtrack.shop.unfastening import coming_out
 
 # what an explanation can be found for
 EXPLAINED = frozenset({Kind.SHORT, Kind.OVER, Kind.WRONG_HARDWARE, Kind.SWAPPED})
@@ -52,15 +53,20 @@ def mend(job: Job, who: Who, short: str) -> Act:
                 came=str(found.exchanges[0]), todo="search for what is lost; fit what belongs there",
             )  # fmt: skip
         parts = [e for e in found.exchanges if e.item.kind is ItemKind.PART]
-        return _parts(state, parts) if parts else _hardware(found.exchanges)
+        return _parts(state, parts) if parts else _hardware(state, found.exchanges)
 
     return job.commit(who, make)
 
 
-def _hardware(exchanges: Sequence[Exchange]) -> list[Event]:
+def _hardware(state: State, exchanges: Sequence[Exchange]) -> list[Event]:
     by_joint: dict[str, list[Move]] = {}
     for each in exchanges:
-        by_joint.setdefault(each.target.name, []).append(Move(each.item, each.count, each.source, each.target))
+        # a pin that was bent in one joint is no new one in the next
+        joint = state.joints[each.source.name] if each.source.kind is PlaceKind.JOINT else None
+        moves = [Move(each.item, each.count, each.source, each.target)]
+        if joint is not None:
+            moves = coming_out(joint, each.item, each.count, each.target)
+        by_joint.setdefault(each.target.name, []).extend(moves)
     return [HardwareInstalled(joint, tuple(moves)) for joint, moves in by_joint.items()]
 
 

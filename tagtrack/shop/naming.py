@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
 from tagtrack.core.errors import Objection, Refusal
@@ -15,7 +15,7 @@ from tagtrack.shop.ports import Who
 
 def known_as(state: State, position: Position) -> Position:
     """Return the position with its name spelled as the job already spells it, on either side."""
-    return Position(state.spelled.get(same(position.name), position.name), position.side)
+    return Position(state.spelling(position.name) or position.name, position.side)
 
 
 def area_as(state: State, typed: str) -> str:
@@ -47,9 +47,9 @@ def area_meant(state: State, typed: str, who: Who) -> str:
 
 def fresh(state: State, position: Position, who: Who) -> Position:
     """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
-    if same(position.name) in state.spelled:
+    if state.spelling(position.name) is not None:
         return known_as(state, position)
-    names = {known.name for known in state.positions}
+    names = {*(known.name for known in state.positions), *state.mentioned.values()}
     alike = [n for n in names if much_alike(n, position.name) and not told_apart(n, position.name)]
     near = (*nearest(position.name, alike), *sorted(alike))
     if near:
@@ -61,6 +61,19 @@ def fresh(state: State, position: Position, who: Who) -> Position:
             todo="type it again as it should be; if it really is another position, say why",
         ))  # fmt: skip
     return position
+
+
+def naming(state: State, who: Who) -> Callable[[Position], Position]:
+    """Return what spells the positions of one line: as `fresh` does, and one name alike wherever it stands in it."""
+    said: dict[str, str] = {}
+
+    def spelled(position: Position) -> Position:
+        known = said.get(same(position.name))
+        found = Position(known, position.side) if known is not None else fresh(state, position, who)
+        said.setdefault(same(found.name), found.name)
+        return found
+
+    return spelled
 
 
 def existing(state: State, position: Position) -> PositionState:

@@ -34,10 +34,11 @@ from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
 from tagtrack.shop.looks import seen_by
-from tagtrack.shop.naming import existing, fresh
+from tagtrack.shop.naming import existing, fresh, naming
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
+from tagtrack.shop.terminals import as_before, meant
 from tagtrack.shop.unfastening import hardware_of
 
 KEYED = ""
@@ -46,7 +47,7 @@ KEYED = ""
 def disconnect(
     job: Job, who: Who, position: Position, ends: Mapping[str, str], *, tag: str = "", area: str = "",
     hardware: tuple[Stack, ...] = (), keep: Keep = Keep.TRAY, function: bool = False,
-    under: tuple[Position, ...] = (), critical: bool = False,
+    under: tuple[Position, ...] = (), critical: bool = False, lock: str = "",
 ) -> Act:  # fmt: skip
     """Record that a connection was parted.
 
@@ -64,24 +65,27 @@ def disconnect(
     small = used_once(job.knowledge, hardware)
 
     def make(state: State) -> Sequence[Event]:
-        here = fresh(state, position, who)
-        already = state.ends.get((here, next(iter(ends))))
+        named = naming(state, who)
+        here = named(position)
+        parted = as_before(who, state, here, ends)
+        already = state.ends.get((here, parted[0].end))
         if already is not None and not already.made:
             raise Refusal(f"{here} is disconnected already", expected="a connection that is made", came=str(here),
                           todo="connect it again with: connect TAG")  # fmt: skip
         asks = ("function",) if function else ()
         events: list[Event] = [PositionNamed(here, Role.CONNECTION, area, asks=asks, critical=critical)]
         for cover in under:
-            over = fresh(state, cover, who)
+            over = named(cover)
             refuse_circle(state, over, (here,))
             events.append(PositionNamed(over, closes_up=(here,)))
-        events += [ConnectionSet(here, end, clean(terminal), made=False) for end, terminal in ends.items()]
+        events += parted
         tagged = {t.thing for t in state.tags.values() if t.role is TagRole.CONNECTION and t.end is None}
-        untagged = [end for end in ends if f"{here}|{end}" not in tagged]
+        untagged = [each.end for each in parted if f"{here}|{each.end}" not in tagged]
         if untagged:
             body = usable_blank(job, state, tag) if tag else job.code(who, state)
             events += [TagBound(suffixed(body, e) if e else body, TagRole.CONNECTION, f"{here}|{e}") for e in untagged]
-        return [*events, *_small_hardware(job, who, state, Removal(position=here, hardware=small, keep=keep))]
+        screws = Removal(position=here, hardware=small, keep=keep, lock=lock)
+        return [*events, *_small_hardware(job, who, state, screws)]
 
     return job.commit(who, make)
 
@@ -107,7 +111,7 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
         if known is None:
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
-        at = _meant(state, position, clean(terminal)) or known.as_found
+        at = meant(state, position, clean(terminal)) or known.as_found
         if known.made and same(known.terminal) == same(at):
             raise Refusal(f"{position} {end} is connected already".replace("  ", " "),
                           expected="an end that is off", came=at or "the same again", todo="go on")  # fmt: skip
@@ -127,23 +131,7 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
 
 def is_terminal(state: State, position: Position, said: str) -> bool:
     """Return whether words name a terminal from which an end of this connection came."""
-    return _meant(state, position, clean(said)) in {end.as_found for end in state.ends_of(position)}
-
-
-def _meant(state: State, position: Position, said: str) -> str:
-    """Return the terminal of this connection that a few words of it name, such as `3`; else the words as they are."""
-    words = set(said.casefold().split())
-    known = {end.as_found for end in state.ends_of(position)}
-    fits = [terminal for terminal in known if words and _named_by(terminal, words)]
-    return fits[0] if len(fits) == 1 else next((each for each in known if same(each) == same(said)), said)
-
-
-def _named_by(terminal: str, words: set[str]) -> bool:
-    """Return whether words name a terminal: all of them stand in it, and its first number is among them if one is."""
-    every = terminal.casefold().split()
-    numbers = [word for word in every if any(c.isdigit() for c in word)]
-    said = any(any(c.isdigit() for c in word) for word in words)
-    return words <= set(every) and (not said or not numbers or numbers[0] in words)
+    return meant(state, position, clean(said)) in {end.as_found for end in state.ends_of(position)}
 
 
 def note_setting(
@@ -174,8 +162,9 @@ def name_point(job: Job, who: Who, position: Position, *, area: str = "", under:
     """Record a place that is to be looked at while it can be reached, also once more; return the act."""
 
     def make(state: State) -> Sequence[Event]:
-        here = fresh(state, position, who)
-        covers = [PositionNamed(fresh(state, cover, who), closes_up=(here,)) for cover in under]
+        named = naming(state, who)
+        here = named(position)
+        covers = [PositionNamed(named(cover), closes_up=(here,)) for cover in under]
         again = (str(here), "look") in state.checks
         return (PositionNamed(here, Role.POINT, area, asks=("look",), again=again), *covers)
 

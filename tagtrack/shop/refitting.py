@@ -13,7 +13,7 @@ from tagtrack.core.events import Act, ConditionSet, Event, Installed, Moved, Sit
 from tagtrack.core.findings import Kind
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks, Sits
-from tagtrack.core.order import under
+from tagtrack.core.order import closed_in
 from tagtrack.core.places import Move, Place, PlaceKind
 from tagtrack.core.reconcile import holding_up, of_position
 from tagtrack.core.records import Access, Condition, PartOff, Position
@@ -23,6 +23,7 @@ from tagtrack.core.things import PartState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import let_loose
 from tagtrack.shop.naming import existing
+from tagtrack.shop.numbers import object_to_twice, refuse_old_serial
 from tagtrack.shop.ports import Who
 
 
@@ -143,9 +144,16 @@ def _wrong_part(part: PartState, here: Position) -> list[Objection]:
     return told
 
 
+def object_to_shutting(knowledge: Decoder, who: Who, state: State, here: Position) -> None:
+    """Raise what stands under a skin or panel that is no part of its own, before the first piece that shuts it."""
+    begun = any(Place(PlaceKind.JOINT, joint.identity) in state.holdings for joint in state.joints_of(here))
+    if not state.parts_of(here) and not begun:
+        _raise(who, _too_early(knowledge, state, here))
+
+
 def _too_early(knowledge: Decoder, state: State, here: Position) -> list[Objection]:
     """Return what stands under a cover, or may lie there, when it goes on."""
-    below = under(state, here)
+    below = closed_in(state, here)
     if not below:
         return []
     told: list[Objection] = []
@@ -188,6 +196,8 @@ def replace_part(
                 expected="serial number and life status of the new one",
                 came="a replacement without them", todo="replace; pn 1234; sn 5; life 1000 h left",
             )  # fmt: skip
+        refuse_old_serial(part, number or part.number, serial)
+        object_to_twice(who, state, number or part.number, serial, part.home)
         _raise(who, [*_turned(part, seen, part.home), *_too_early(job.knowledge, state, part.home)])
         fresh = PartOff(f"p{job.number('p', state)}", number or part.number, serial, life)
         target = Place(PlaceKind.POSITION, str(part.home))

@@ -8,22 +8,25 @@ from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, MarksNoted, PerData, PositionNamed, TagBound, TakenOff
+from tagtrack.core.findings import Kind
 from tagtrack.core.frozen import changed
+from tagtrack.core.hardware import text_of
 from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks, Sits, checked, compare
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import Move, Place, PlaceKind
-from tagtrack.core.records import PartOff, Position, TagRole
+from tagtrack.core.records import PartOff, Position, Requirement, TagRole
 from tagtrack.core.state import State
 from tagtrack.core.things import PartState, TagState
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside, let_loose
-from tagtrack.shop.naming import fresh
+from tagtrack.shop.naming import naming
+from tagtrack.shop.numbers import object_to_numbers
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal
 from tagtrack.shop.tagging import claim, usable_blank
-from tagtrack.shop.unfastening import found_joints, hardware_moves
+from tagtrack.shop.unfastening import found_joints, hardware_moves, object_to_holding
 
 
 def take_off(job: Job, who: Who, removal: Removal) -> Act:
@@ -58,21 +61,26 @@ def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
     removal = changed(removal, hardware=used_once(job.knowledge, removal.hardware))
-    position = fresh(state, removal.position, who)
+    named = naming(state, who)
+    position = named(removal.position)
     if removal.life and not removal.serial:
         raise Refusal(
             f"which life-limited part is it? {position}",
             expected="its serial number: without more it goes back only as the same one, on the same aircraft (14 CFR "
             "43.10)", came="life-limited, no serial number", todo="add it: sn 1234",
         )  # fmt: skip
-    closes_up = tuple(fresh(state, p, who) for p in removal.closes_up)
-    clamps = tuple(fresh(state, p, who) for p in removal.clamps)
+    closes_up = tuple(map(named, removal.closes_up))
+    clamps = tuple(map(named, removal.clamps))
+    parent = named(removal.parent) if removal.parent else None
+    object_to_other_facts(who, state, position, removal, parent)
     if closes_up:
         refuse_circle(state, position, closes_up)
+    _refuse_of_a_part(position, removal)
     checked(removal.marks, position.side)
     refuse_no_side(removal.mount, position)
     again = _belonging(state, position)
     _refuse_twice(position, again, removal)
+    object_to_numbers(who, state, again, removal)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
     before = state.positions.get(position)
     bare = before is not None and before.bare
@@ -89,12 +97,12 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         )
     events: list[Event] = [
         PositionNamed(
-            position, area=removal.area, parent=removal.parent, closes_up=closes_up, critical=removal.critical,
+            position, area=removal.area, parent=parent, closes_up=closes_up, critical=removal.critical,
             mount=removal.mount, either_way=removal.either_way,
         )
     ]  # fmt: skip
     for cover in removal.under:
-        over = fresh(state, cover, who)
+        over = named(cover)
         refuse_circle(state, over, (position,))
         events.append(PositionNamed(over, closes_up=(position,)))
     events += [PositionNamed(p, area=removal.area, likely=True) for p in clamps if p not in state.positions]
@@ -103,6 +111,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
     joints = found_joints(job, state, position, clamps, removal)
+    object_to_holding(who, state, position, changed(removal, clamps=clamps), joints)
     stays = removal.keep is Keep.STAYS
     if part is not None and stays and removal.hardware:
         raise Refusal(
@@ -116,7 +125,8 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
     events.append(
-        TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves))
+        TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves),
+                 lock=removal.lock if later else "")
     )
     events += loose
     if part is not None and not removal.aside and not _still_tagged(state, again):
@@ -125,6 +135,47 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     if bag and bag not in state.tags:
         events.append(TagBound(bag, TagRole.BAG, str(position)))
     return events
+
+
+def _refuse_of_a_part(position: Position, removal: Removal) -> None:
+    """Refuse what is said of a part where none comes off: nobody would find it again."""
+    said = (("marks", not removal.marks.is_empty()), ("pn", removal.number), ("sn", removal.serial),
+            ("life", removal.life), ("put", removal.put))  # fmt: skip
+    odd = ", ".join(word for word, there in said if there)
+    if removal.hardware_only and odd:
+        raise Refusal(
+            f"no part of {position} comes off by that, and {odd} is said of a part", expected="hardware, lock, clamps, "
+            "critical, closes, under, part of, per data", came=odd,
+            todo=f"leave it out; the part came off? off {position.name} {position.side.value}; ...",
+        )  # fmt: skip
+
+
+def object_to_other_facts(
+    who: Who, state: State, position: Position, said: Removal, parent: Position | None
+) -> None:
+    """Ask where another face, or another count by the data, is said than before; refuse a second assembly."""
+    known, mount = state.positions.get(position), said.mount
+    if known is not None and parent is not None and known.parent not in (None, parent):
+        raise Refusal(
+            f"the {position} is part of {known.parent}", expected="what was said before, or nothing",
+            came=f"part of {parent}", todo="that was wrong? undo the step that said so, and say it again",
+        )  # fmt: skip
+    if known is not None and mount is not None and known.mount not in (None, mount):
+        who.object(Objection(
+            f"STOP: the {position} was said to be bolted on by another face", kind="turned",
+            expected=f"mount {known.mount.value}" if known.mount else "", came=f"mount {mount.value}",
+            todo="look at its marks and at the place; it was said wrong before? say so",
+        ))  # fmt: skip
+    before, now = (_by_spec(known.requirement) if known else {}), _by_spec(said.requirement)
+    if before and now and before != now:
+        who.object(Objection(
+            f"STOP: the data for {position} were looked up before", kind=Kind.DIFFERS_FROM_DATA.value,
+            expected=text_of(before), came=text_of(now), todo="look it up again; it was read wrong before? say so",
+        ))  # fmt: skip
+
+
+def _by_spec(requirement: Requirement) -> dict[str, int]:
+    return {line.spec: line.count for line in requirement.lines}
 
 
 def refuse_no_side(mount: Direction | None, position: Position) -> None:
@@ -192,7 +243,8 @@ def _still_tagged(state: State, part: PartState | None) -> bool:
 
 def _part(job: Job, state: State, again: PartState | None, removal: Removal) -> PartOff:
     if again is not None:
-        return PartOff(again.identity, again.number, again.serial, again.life)
+        return PartOff(again.identity, removal.number or again.number, removal.serial or again.serial,
+                       removal.life or again.life)
     return PartOff(f"p{job.number('p', state)}", removal.number, removal.serial, removal.life)
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from tagtrack.core import places
 from tagtrack.core.callout import Decoder
 from tagtrack.core.check_joints import is_used_once
-from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, Event, TakenOff
-from tagtrack.core.hardware import Stack, total_lines, totals
+from tagtrack.core.errors import Objection, Refusal
+from tagtrack.core.events import Act, Event, PositionNamed, TakenOff
+from tagtrack.core.hardware import total_lines, totals
 from tagtrack.core.kinship import heads, locks_last, used_once
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import Item, ItemKind, Move, Place, PlaceKind
@@ -18,6 +19,7 @@ from tagtrack.core.state import State
 from tagtrack.core.things import JointState
 from tagtrack.shop.desk import Job
 from tagtrack.shop.holding import inside
+from tagtrack.shop.naming import naming
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, tray
 
@@ -28,7 +30,9 @@ def found_joints(
     """Return the joints that come apart: those typed, with fresh numbers, or those that are on record there."""
     if not removal.hardware:
         return tuple(
-            FoundJoint(j.identity, j.positions, j.stack, j.lock, removal.keep is Keep.SCRAP, j.span, j.heads, j.locks)
+            FoundJoint(j.identity, j.positions, j.stack, (removal.lock if _own(j, position) else "") or j.lock,
+                       removal.keep is Keep.SCRAP, (removal.span if _own(j, position) else "") or j.span, j.heads,
+                       j.locks)
             for j in state.joints_of(position)
             if inside(state, j)
         )
@@ -51,6 +55,46 @@ def found_joints(
                    heads(job.knowledge, stack), locks_last(job.knowledge, stack))
         for i, stack in enumerate(removal.hardware)
     )
+
+
+def _own(joint: JointState | FoundJoint, position: Position) -> bool:
+    return joint.positions[0] == position
+
+
+def object_to_holding(
+    who: Who, state: State, position: Position, removal: Removal, joints: tuple[FoundJoint, ...]
+) -> None:
+    """Ask where another lock is told than when the hardware first came off; refuse what belongs to no hardware here.
+
+    `removal` is what is said now, `joints` those that come apart.
+    """
+    mine = [joint for joint in joints if _own(joint, position)]
+    # out already, since an earlier time: said once more just so, it is known
+    lies = [] if mine else [joint for joint in state.joints_of(position) if _own(joint, position)]
+    both: list[FoundJoint | JointState] = [*mine, *lies]
+    here_now = [joint.positions for joint in both]
+    more = [p for p in removal.clamps if not here_now or any(p not in clamped for clamped in here_now)]
+    later = removal.keep is Keep.LATER and not mine
+    lock = removal.lock not in ("", "none") and not mine and not later and {j.lock for j in lies} != {removal.lock}
+    span = bool(removal.span) and not mine and {j.span for j in lies} != {removal.span}
+    said = [word for word, odd in (("lock", lock), ("measured", span), ("clamps", bool(more))) if odd]
+    here = f"{position.name} {position.side.value}"
+    if said:
+        known = "; ".join(str(joint.stack) for joint in both)
+        raise Refusal(
+            f"{' and '.join(said)} of which hardware of {position}?",
+            expected="said with the hardware, when it is counted" + (f"; on record: {known}" if known else ""),
+            came=", ".join([*said, *map(str, more)]),
+            todo=f"say it with the count: found {here}; 4 AN3-5A; clamps X" if later
+            else "leave it out; the first record was wrong? undo that removal, and say it whole",
+        )  # fmt: skip
+    before = {state.joints[joint.identity].lock for joint in mine if joint.identity in state.joints} - {""}
+    if removal.lock and before - {removal.lock}:
+        who.object(Objection(
+            f"STOP: when the {position} first came off, it was locked another way", kind="not-safetied",
+            expected=f"lock {', '.join(sorted(before))}", came=f"lock {removal.lock}",
+            todo="it was put back wrong: leave the lock out; the first record was wrong: say so",
+        ))  # fmt: skip
 
 
 def _lies(state: State, joint: JointState, specs: set[str]) -> bool:
@@ -117,8 +161,9 @@ def hardware_of(
     return joints, tuple(hardware_moves(job.knowledge, state, position, joints, removal, removal.bag))
 
 
-def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack, ...]) -> Act:
-    """Record the count of hardware that went into a bag uncounted; return the act."""
+def counted_at_bench(job: Job, who: Who, said: Removal) -> Act:
+    """Record the count of hardware that went into a bag uncounted, with how it locks and clamps; return the act."""
+    position = said.position
 
     def make(state: State) -> Sequence[Event]:
         known = state.positions.get(position)
@@ -130,10 +175,12 @@ def counted_at_bench(job: Job, who: Who, position: Position, stacks: tuple[Stack
             )  # fmt: skip
         bag = next((t.code for t in state.tags.values() if t.role is TagRole.BAG and t.thing == str(position)
                     and t.end is None), "")
-        counted = used_once(job.knowledge, stacks)
-        removal = Removal(position=position, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY)
-        joints = found_joints(job, state, position, (), removal)
+        counted = used_once(job.knowledge, said.hardware)
+        removal = replace(said, hardware=counted, keep=Keep.BAG if bag else Keep.TRAY, lock=said.lock or known.lock)
+        clamps = tuple(map(naming(state, who), said.clamps))
+        joints = found_joints(job, state, position, clamps, removal)
         moves = hardware_moves(job.knowledge, state, position, joints, removal, bag)
-        return (TakenOff(position, None, Marks(), joints, moves=tuple(moves)),)
+        named = [PositionNamed(p, area=known.area, likely=True) for p in clamps if p not in state.positions]
+        return (*named, TakenOff(position, None, Marks(), joints, moves=tuple(moves)))
 
     return job.commit(who, make)

@@ -500,7 +500,9 @@ def test_whatever_is_said_of_what_lies_behind_a_closed_cover_leaves_it_closed_to
 
 def test_a_skin_that_is_riveted_shut_is_closed(play):
     play.lines("drilled skin LEFT; 4 MS20470AD4-4; closes up horn LEFT\noff horn LEFT; 2 AN3-5A\n~ at skin LEFT")
-    play.lines("new 4 MS20470AD4-4\n~ zone tail LEFT\n" + refit("horn, LEFT") + "all in tight")
+    play("new 4 MS20470AD4-4", Tone.ASK)
+    play("yes, because the horn goes in from below", None)
+    play.lines("~ zone tail LEFT\n" + refit("horn, LEFT") + "all in tight")
     assert Kind.CLOSED_BEFORE_COMPLETE in kinds(play)
 
 

@@ -12,7 +12,7 @@ from tagtrack.core.check_pairs import marking, pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
-from tagtrack.core.hardware import Line, Stack, parse
+from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
@@ -59,6 +59,8 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     # a pair is asked about when it has come off, and not again each time that one of it does: only what is new is told
     once_more = before is not None and before.cycle > 0
     told_before = [] if before is None or not once_more or said.marks.is_empty() else _pair(bench, before.position)
+    here = bench.job.state.part_at(before.position) or bench.job.state.part_from(before.position) if before else None
+    written = (here.numbers, here.life) if here is not None else None
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
     off_at = taken.position
@@ -74,6 +76,9 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
     told += _critical_twin(state, off_at)
+    part = state.parts.get(taken.part.identity) if taken.part else None
+    if part is not None and written not in (None, (part.numbers, part.life)):
+        told.append("     its tag was printed before and does not say so: print it again, or write it on it")
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
@@ -264,11 +269,17 @@ def _drilled(bench: Bench, who: Who, said: Removal) -> Reply:
 
 
 def found(bench: Bench, who: Who, text: str) -> Reply:
-    """`found POSITION SIDE; 2x [...]`: hardware that was to be counted at the bench."""
+    """`found POSITION SIDE; 2x [...]`: hardware to be counted at the bench; also its lock, what it clamps."""
     parts = clauses(text)
-    if len(parts) < 2:
+    said = removal(text, keep=Keep.BAG) if parts else None
+    if said is None or not said.hardware:
         raise Refusal("what was counted?", expected="found POSITION SIDE; 4 AN525-10R8", came=text or "nothing",
                       todo="type position and count")  # fmt: skip
-    here = existing(bench.job.state, position(parts[0])).position
-    act = unfastening.counted_at_bench(bench.job, who, here, parse("; ".join(parts[1:])))
+    here = existing(bench.job.state, said.position).position
+    counted = Removal(position=here, hardware=said.hardware, keep=Keep.BAG, lock=said.lock, span=said.span,
+                      clamps=said.clamps)  # fmt: skip
+    if counted != replace(said, position=here):
+        raise Refusal("a count says nothing but hardware", expected="found POSITION SIDE; 4 AN525-10R8; lock cotter; "
+                      "clamps X; measured 5/8", came=text, todo="the rest: also POSITION SIDE; ...")  # fmt: skip
+    act = unfastening.counted_at_bench(bench.job, who, counted)
     return done(act, f"COUNTED  {here}: {'; '.join(parts[1:])}")

@@ -8,7 +8,7 @@ from tagtrack.core.events import Act, Moved, PerData, TakenOff
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import PlaceKind
-from tagtrack.core.records import FoundJoint, Position
+from tagtrack.core.records import Position
 from tagtrack.core.state import State
 from tagtrack.core.things import PositionState
 
@@ -32,7 +32,7 @@ def understood(state: State, act: Act) -> list[str]:
         f"sn {part.serial}" if part and part.serial else "",
         f"life {part.life}" if part and part.life else "",
         *_beside(state, known),
-        *_of_joints(off.found),
+        *_of_joints(off),
         f"per data {text_of({line.spec: line.count for line in data.lines})} ({data.reference or 'no reference'})"
         if data else "",
         places.whereabouts(part.place) if part else "",
@@ -66,10 +66,11 @@ def parted(state: State, here: Position) -> list[str]:
     return [f"     {'; '.join(said)}"] if said else []
 
 
-def _of_joints(found: tuple[FoundJoint, ...]) -> tuple[str, ...]:
+def _of_joints(off: TakenOff) -> tuple[str, ...]:
+    found = off.found
     locks = dict.fromkeys(f"lock {joint.lock}" for joint in found if joint.lock)
     spans = dict.fromkeys(f"measured {joint.span}" for joint in found if joint.span)
-    held = dict.fromkeys(_listed("also holds", joint.positions[1:]) for joint in found)
+    held = dict.fromkeys(_listed("also holds", [p for p in joint.positions if p != off.position]) for joint in found)
     return (*locks, *spans, *held)
 
 
@@ -104,7 +105,8 @@ def went_to(act: Act) -> list[str]:
     """Return where the pieces went that an act took out of their joints: to a bag, to stock, or thrown away."""
     counts: dict[tuple[str, str], int] = {}
     for move in (move for event in act.events if isinstance(event, Moved) for move in event.moves):
-        if move.source.kind is PlaceKind.JOINT and move.target.kind is not PlaceKind.JOINT:
+        # what is booked as uncounted comes back as used in the same step
+        if move.source.kind is PlaceKind.JOINT and move.target.kind not in (PlaceKind.JOINT, PlaceKind.UNCOUNTED):
             scrapped = move.target == places.SCRAP
             where = "scrapped: not to be used again" if scrapped else f"to {places.told(move.target)}"
             counts[move.item.name, where] = counts.get((move.item.name, where), 0) + move.count

@@ -6,6 +6,7 @@ import re
 
 from tagtrack.core import places, stack_sense, torque
 from tagtrack.core.check_joints import told_tight
+from tagtrack.core.counting import going_back
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import JointSet
 from tagtrack.core.findings import Kind
@@ -14,7 +15,7 @@ from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
-from tagtrack.shop import exchanging, fastening, taking_out, tightening
+from tagtrack.shop import exchanging, fastening, refitting, taking_out, tightening
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
@@ -95,9 +96,10 @@ def _which(bench: Bench, here: Position, value: str) -> tuple[str, str]:
 
 
 def _object_to_absence(bench: Bench, who: Who, here: Position) -> None:
-    """Ask where hardware goes in, or is made tight, at a position whose part is not on."""
+    """Ask where hardware goes in, or is made tight, at a position whose part is not on, or over unfinished work."""
     state = bench.job.state
     part = state.part_from(here)
+    refitting.object_to_shutting(bench.job.knowledge, who, state, here)
     if part is not None and state.part_at(here) is None:
         who.object(Objection(
             f"STOP: the {here} itself is not on, by the record", kind=Kind.MISSING.value,
@@ -296,4 +298,6 @@ def goes_back(bench: Bench, who: Who, text: str) -> Reply:
     none = re.fullmatch(r"0 ?[x×]? ?(?P<text>\S.*)", said)
     lines = (Line(0, none["text"]),) if none else parse_flat(said)
     act = exchanging.set_to_go_back(bench.job, who, lines, here, why)
-    return done(act, f"TO GO BACK  {said}: {here}")
+    whole = going_back(bench.job.state, here)[0]
+    more = whole.keys() - {line.spec for line in lines}
+    return done(act, f"TO GO BACK  {said}: {here}", f"     in all: {text_of(whole)}" if more else "")

@@ -6,9 +6,10 @@ import re
 
 from tagtrack.core import places
 from tagtrack.core.accounts import with_second
+from tagtrack.core.check_joints import to_go_back
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.findings import Kind
-from tagtrack.core.hardware import Line, parse_flat
+from tagtrack.core.hardware import Line, parse_flat, spec_key
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import ItemKind, Place, PlaceKind
 from tagtrack.core.records import GIVEN_UP, Condition, LossOutcome, Position, position
@@ -132,6 +133,13 @@ def _last_at(bench: Bench, line: Line, here: Position, bag: Place | None) -> Pla
     for place in dict.fromkeys(likely):
         if any(places.held(state.holdings, place, item) >= line.count for item in items):
             return place
+    if state.positions[here].uncounted:
+        # counted without it, what came off would never be missed
+        raise Refusal(
+            f"what came off {here} is not counted yet", expected="its count, with what is lost", came=f"lost {line}",
+            todo=f"search now; and say how many came off, the lost one too: found {here.name} {here.side.value}; "
+            f"4 {line.text};   then again: lost {line} from {here.name} {here.side.value}",
+        )  # fmt: skip
     # a piece that is used once goes in new; nothing else is taken from stock without a word
     once = any(line.spec in joint.used_once for joint in joints)
     return places.STOCK if once or not joints else joints[0].kept
@@ -261,6 +269,20 @@ def _how_many(said: str) -> tuple[int | None, str]:
     return int(word) if word.isdecimal() else _IN_WORDS.index(word), re.sub(r"(?i)^in ", "", counted["rest"])
 
 
+def _still_to_go_back(bench: Bench, place: Place, spec: str, there: int) -> str:
+    """Return that another count than the one that was found is to go back by the record; empty where it is the same."""
+    state = bench.job.state
+    mine = [joint for joint in state.joints.values() if joint.kept == place and spec_key(spec) in to_go_back(joint)]
+    wanted = sum(to_go_back(joint)[spec_key(spec)] for joint in mine)
+    inside = sum(count for joint in mine for item, count in
+                 state.holdings.get(Place(PlaceKind.JOINT, joint.identity), {}).items() if item.name == spec_key(spec))
+    if not mine or wanted == inside + there:
+        return ""
+    home = mine[0].positions[0]
+    return (f"     {wanted} {spec} are to go back, by the record. Another count came off? at {home.name} "
+            f"{home.side.value}, then: back {inside + there} {spec} because ...")
+
+
 def recount(bench: Bench, who: Who, text: str) -> Reply:
     """`recount CODE 3 AN960-10`: the bag was counted again."""
     words = text.split()
@@ -270,6 +292,7 @@ def recount(bench: Bench, who: Who, text: str) -> Reply:
             place = _bag(bench, code)
             spec = " ".join(words[size + 1 :])
             act = bagging.recount(bench.job, who, place, spec, int(words[size]))
-            return done(act, f"RECOUNTED  {places.told(place)}: {words[size]} {spec}")
+            head = f"RECOUNTED  {places.told(place)}: {words[size]} {spec}"
+            return done(act, head, _still_to_go_back(bench, place, spec, int(words[size])))
     raise Refusal("recount what?", expected="recount CODE 3 AN960-10", came=text or "nothing",
                   todo="the bag's code, the count, the callout")

@@ -101,7 +101,11 @@ def point(bench: Bench, who: Who, text: str) -> Reply:
     under = tuple(p for c in parts[1:] if c.casefold().startswith("under ") for p in positions(c[6:]))
     if not parts:
         raise Refusal("look at what?", expected="point POSITION SIDE", came="nothing", todo="name it")
-    here = position(parts[0])
+    odd = [clause for clause in parts[1:] if not clause.casefold().startswith("under ")]
+    if odd:
+        raise Refusal(f"'{odd[0]}' is not understood", expected="nothing more, or the covers over it: under COVER SIDE",
+                      came=odd[0], todo="what is seen there is said later: look POSITION: what you saw")  # fmt: skip
+    here = known_as(bench.job.state, position(parts[0]))
     act = opening.name_point(bench.job, who, here, area=bench.area, under=under)
     again = any(isinstance(event, PositionNamed) and event.again for event in act.events)
     return done(act, f"TO LOOK AT  {here}", "     looked at before: it is asked once more" if again else "")

@@ -12,10 +12,11 @@ from tagtrack.core.spelling import same
 from tagtrack.core.tagcode import looks_like_code, shown
 from tagtrack.shop import opening
 from tagtrack.shop.lines import echo
-from tagtrack.shop.lines.clauses import because, clauses, positions
+from tagtrack.shop.lines.clauses import because, clauses, positions, removal
 from tagtrack.shop.lines.standing import is_elsewhere, object_to_side, refuse_planned, stop_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, ask, done, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import existing, known_as
+from tagtrack.shop.other_side import like_other_side
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, tray
 from tagtrack.shop.tagging import meaning
@@ -27,12 +28,12 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
     if not parts:
         raise Refusal("what is disconnected?", expected="its name and side", came="nothing",
                       todo="disconnect tail light plug CENTRE; keyed")  # fmt: skip
-    here = position(parts[0])
+    here = known_as(bench.job.state, position(parts[0]))
     ends: dict[str, str] = {}
     hardware: tuple[Stack, ...] = ()
     under: tuple[Position, ...] = ()
     function = critical = False
-    keep, keyed_to = Keep.TRAY, ""
+    keep, keyed_to, lock = Keep.TRAY, "", ""
     for clause in parts[1:]:
         word, _, rest = clause.partition(" ")
         if clause[:2].upper() in ("A:", "B:"):
@@ -51,15 +52,28 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
             keep = Keep.HOLE
         elif clause.casefold() in ("none", "no hardware"):
             keep = Keep.STAYS
-        else:
+        elif word.casefold() in ("lock", "locked"):
+            lock = removal(f"{parts[0]}; {clause}", keep=keep).lock
+        elif clause[0].isdigit() or clause[0] in "[-+":
             hardware = (*hardware, *parse(clause))
+        else:
+            raise Refusal(
+                f"'{clause}' is not understood", expected="its ends (keyed; goes to J3, or A: terminal 3; B: terminal "
+                "4), its small hardware (2 AN520-8R6), or one of: function, critical, under, in hole, none, lock",
+                came=clause, todo="put each into its own clause, behind a semicolon",
+            )  # fmt: skip
+    if keyed_to and {"A", "B"} & ends.keys():
+        raise Refusal(
+            "does it have one plug, or the ends A and B?", expected="keyed; goes to J3,  or  A: 3; B: 4",
+            came=f"A and B, and goes to {keyed_to}", todo="say the one or the other",
+        )  # fmt: skip
     if keyed_to or not ends:
         ends = {**ends, "": keyed_to} if not {"A", "B"} & ends.keys() else ends
     refuse_planned(bench)
     object_to_side(bench, who, here)
     act = opening.disconnect(
         bench.job, who, here, ends, tag=bench.blank, area=bench.area, hardware=hardware, keep=keep,
-        function=function, under=under, critical=critical,
+        function=function, under=under, critical=critical, lock=lock,
     )  # fmt: skip
     return _disconnected(bench, act, here)
 
@@ -67,15 +81,34 @@ def disconnect(bench: Bench, who: Who, text: str) -> Reply:
 def same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     """Answer `same` for a connection: parted like the other side's, each end at the terminal of its twin."""
     state, twin = bench.job.state, said.position.mirrored
+    _refuse_of_a_part(said, like_other_side(state, said.position))
     known = state.positions[twin]
     over = tuple(cover.mirrored for cover, each in state.positions.items() if twin in each.closes_up)
     refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
         area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
-        function="function" in known.asks, under=over, critical=known.critical,
+        function="function" in known.asks, under=(*over, *said.under), critical=said.critical, lock=said.lock,
     )  # fmt: skip
     return _disconnected(bench, act, said.position)
+
+
+# what is said of a part, and of no wire
+_OF_A_PART = {
+    "marks": "marks", "mount": "mount", "closes_up": "closes", "parent": "part of", "number": "pn", "serial": "sn",
+    "life": "life", "span": "measured", "clamps": "clamps", "requirement": "per data", "put": "put", "bag": "bag",
+}  # fmt: skip
+
+
+def _refuse_of_a_part(said: Removal, listed: Removal) -> None:
+    """Refuse what is said behind `same` of a part alone, where the other side's is a connection."""
+    odd = [word for name, word in _OF_A_PART.items() if getattr(said, name) != getattr(listed, name)]
+    if odd:
+        raise Refusal(
+            f"{said.position} is a connection, and has no {', '.join(odd)}", came=", ".join(odd),
+            expected="a count of its small hardware, critical, under, lock",
+            todo=f"leave that out; other ends? disconnect {said.position.name} {said.position.side.value}; A: ...",
+        )  # fmt: skip
 
 
 def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
@@ -97,7 +130,10 @@ def connect(bench: Bench, who: Who, text: str) -> Reply:
     if not parts:
         raise Refusal("connect what?", expected="a tag, or a position", came="nothing", todo="scan its tag")
     end = next((c.upper() for c in parts[1:] if c.upper() in ("A", "B")), "")
-    terminal = next((c for c in parts[1:] if c.upper() not in ("A", "B")), "")
+    others = [c for c in parts[1:] if c.upper() not in ("A", "B")]
+    if len(others) > 1:
+        raise Refusal("on which terminal?", expected="one of them", came="; ".join(others), todo="say one terminal")
+    terminal = others[0] if others else ""
     if looks_like_code(parts[0]):
         found = meaning(bench.job, parts[0])
         where, _, end = found.thing.rpartition("|")
