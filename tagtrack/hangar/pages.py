@@ -20,6 +20,7 @@ from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import WORDS
+from tagtrack.shop.losing import colleague
 from tagtrack.shop.naming import existing
 
 _USUAL = 6
@@ -134,7 +135,8 @@ def findings(name: str) -> str:
         job = here.floor.job(name)
         return render_template("findings.html", job=job, outcome=here.floor.checked(job, asked=asked), asked=asked,
                                losses=[loss for loss in job.state.losses.values() if loss.stands],
-                               zone=here.bench(job).area)  # fmt: skip
+                               alone=[(loss, colleague(job, loss.second)) for loss in job.state.losses.values()
+                                      if loss.alone], zone=here.bench(job).area)  # fmt: skip
 
 
 def inspect(name: str) -> str | AnyResponse:

@@ -27,7 +27,9 @@ from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
 from tagtrack.shop.naming import area_as
+from tagtrack.shop.ports import Who
 from tagtrack.shop.refitting import is_on
+from tagtrack.shop.setup import join
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
@@ -188,7 +190,9 @@ class Presses:
         loop = self._loop(press.device, press.by, job, press.area)
         bench = loop.bench
         bench.initials, bench.via, bench.pending = press.by, press.via, None
-        bench.device_at = press.device_at
+        bench.device_at, bench.vouched = press.device_at, press.vouched
+        for other in press.vouched - {press.by}:
+            self._join(bench.job, other)
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
         # hardware that lies loose after it goes into a bag before anything else
@@ -213,14 +217,18 @@ class Presses:
 
     def _loop(self, device: str, by: str, job: Job, area: str) -> Loop:
         if (device, by, job.name) not in self._loops:
-            key = self._ids.key
-            # that somebody joins the work order is an act of its own, and no part of the press
-            self._ids.begin("")
+            self._join(job, by)
             self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
-            self._ids.begin(key)
             # after that, the zone is what was scanned last: a page that waited for the network does not know it
             self._loops[device, by, job.name].bench.area = _area(job, area)
         return self._loops[device, by, job.name]
+
+    def _join(self, job: Job, initials: str) -> None:
+        # that somebody joins the work order is an act of its own, and no part of the press
+        key = self._ids.key
+        self._ids.begin("")
+        join(job, Who(initials, Via.PAGE), initials)
+        self._ids.begin(key)
 
 
 def hold(bench: Bench, code: str) -> None:

@@ -8,6 +8,10 @@ import secrets
 import pytest
 from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
 
+from tagtrack.hangar.pins import Pins
+from tagtrack.shop import setup
+from tagtrack.shop.ports import Who
+
 JSON = {"Accept": "application/json"}
 
 
@@ -193,6 +197,55 @@ def test_a_loss_is_accepted_on_the_findings_page_by_a_form_of_its_own(device, sh
     assert shop.acts()[-1].events[0].how == "searched twice: mirror and lamp"
 
 
+def test_the_pin_of_the_second_person_is_that_persons_word(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    line = "case L1 accepted by Mo Beispiel: searched twice, mirror and lamp"
+    told = device.press(line, **{"pin-MB": PINS["MB"]})
+    assert "with Mo Beispiel (MB), who said it too" in told["lines"][0]
+    assert not any("not confirmed" in line or "says it too" in line for line in told["lines"])
+    assert not shop.state().losses["L1"].alone
+    assert [act.by for act in shop.acts()][-1] == "KT"
+
+
+def test_the_pin_of_whoever_writes_it_is_nobody_elses_word(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "lost 1 AN960-10")
+    setup.note_person(shop.shop, Who("KT"), initials="OO", full_name="Olga Ordner")
+    told = device.press("case L1 accepted by OO: searched twice, mirror and lamp", pin=PINS["KT"])
+    assert told["recorded"]
+    assert "named by Kim Tester (KT), not confirmed" in told["lines"][0]
+    # and a PIN goes with the press that it was typed with, and with no other
+    assert device.press("case L2 accepted by MB: mirror and lamp", **{"pin-MB": PINS["MB"]})["recorded"]
+    assert shop.state().losses["L1"].said_by == ("KT",)
+    assert shop.state().losses["L2"].said_by == ("KT", "MB")
+
+
+def test_a_second_person_who_came_to_the_shop_later_is_told_by_name(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    setup.note_person(shop.shop, Who("KT"), initials="NN", full_name="Nora Neu")
+    Pins(shop.folder.secrets_file).set("NN", "604817")
+    told = device.press("case L1 not aboard by NN: swept, magnet", **{"pin-NN": "604817"})
+    assert "with Nora Neu (NN), who said it too" in told["lines"][0]
+
+
+def test_the_second_person_says_it_too_by_a_press_with_the_own_pin(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "case L1 accepted by MB: searched twice, mirror and lamp")
+    assert shop.state().losses["L1"].alone
+    page = device.get(f"/job/{JOB}/findings").text
+    assert "MB says it here: sign in" in page
+    assert "MB SAYS IT TOO" not in page
+    device.sign_in("MB")
+    page = device.get(f"/job/{JOB}/findings").text
+    form = {"form": "worded", "word": "case", "about": "L1 accepted", "text": "looked in the sump as well"}
+    assert all(f'name="{name}" value="{value}"' in page for name, value in form.items() if name != "text")
+    before = count(shop)
+    device.post(f"/job/{JOB}/press", form)
+    device.post(f"/job/{JOB}/press", {**form, "pin": PINS["KT"]})
+    assert count(shop) == before
+    assert "who said it too" in device.post(f"/job/{JOB}/press", {**form, "pin": PINS["MB"]}).text
+    assert shop.state().losses["L1"].said_by == ("KT", "MB")
+    assert "says it too" not in device.get(f"/job/{JOB}/findings").text.lower()
+
+
 def test_an_owner_without_a_pin_is_named_under_the_pin_of_who_writes_it(device, shop):
     shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "case L1 searched tail LEFT: mirror and lamp")
     line = "case L1 accepted by the owner: told by telephone"
@@ -265,8 +318,6 @@ def test_signing_in_makes_another_device_of_a_browser_that_a_stranger_may_have_p
 
 
 def test_a_new_pin_ends_every_sign_in_that_rests_on_the_old_one(device, shop):
-    from tagtrack.hangar.pins import Pins
-
     Pins(shop.folder.secrets_file).set("KT", "604817")
     assert device.get(f"/job/{JOB}").status_code == 401
 
