@@ -53,7 +53,8 @@ def change_over() -> Response:
 
 def sign_out() -> Response:
     """Somebody goes."""
-    station().people.sign_out(session, request.form.get("who", ""))
+    waiting = request.form.get("waiting", "").split()
+    station().people.sign_out(session, request.form.get("who", ""), waiting)
     return redirect(url_for("people_page"), code=303)
 
 
@@ -203,7 +204,7 @@ def _badge(who: str, name: str) -> Response:
 def _who_pressed(here: Station) -> str:
     """Return whose press it is, as its token says; SignInNeeded where that does not hold."""
     token = request.form.get("as", "")
-    return here.people.of_token(session, token, _age()) if token else here.at_work()
+    return here.people.of_token(session, token, _age(), request.form.get("key", "")) if token else here.at_work()
 
 
 def _age() -> float:

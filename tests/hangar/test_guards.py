@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import re
 import secrets
 
 import pytest
 from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
 
+from tagtrack.core.errors import Full
 from tagtrack.hangar.pins import Pins
 from tagtrack.shop import setup
 from tagtrack.shop.ports import Who
@@ -339,18 +341,108 @@ def test_a_copied_cookie_ends_with_the_sign_in(shop):
     assert thief.post(f"/job/{JOB}/press", {"line": "put 1 rag at tail"}, headers=JSON).status_code == 401
 
 
-def test_an_age_that_was_made_up_long_after_a_sign_out_is_not_believed(shop):
+def test_after_a_sign_out_only_what_the_page_named_then_is_believed_however_long_it_waits(shop):
     now = [1_000_000.0]
     device = Device(shop.app(now=lambda: now[0]))
     token = device.sign_in()
     now[0] += 100
+    device.post("/people/out", {"who": "KT", "waiting": f"{'ab' * 12} x {'cd' * 12}"})
+    before = count(shop)
+    now[0] += 1
+    # a time that was made up lets nothing through, not even in the next second
+    for age in ("50", "3600", "0"):
+        forged = {"line": "put 1 rag at tail", "as": token, "age": age}
+        assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+    # another device has other keys
+    other = Device(shop.app(now=lambda: now[0]))
+    theirs = other.sign_in()
+    other.post("/people/out", {"who": "KT"})
+    waited = {"line": "put 1 rag at tail", "age": "50", "key": "ab" * 12}
+    assert other.post(f"/job/{JOB}/press", {**waited, "as": theirs}, headers=JSON).status_code == 401
+    assert count(shop) == before
+    # the shop's computer was off for the night
+    now[0] += 10 * 3600
+    assert device.press("put 1 rag at tail", age="36101", key="ab" * 12, **{"as": token})["recorded"]
+    assert count(shop) == before + 1
+
+
+def test_a_sign_out_outlives_a_restart(shop):
+    device, thief = Device(shop.app()), Device(shop.app())
+    token = device.sign_in()
+    stolen = device.client.get_cookie("tagtrack").value
+    device.post("/people/out", {"who": "KT", "waiting": "ab" * 12})
+    thief.client = shop.app().test_client()
+    thief.client.set_cookie("tagtrack", stolen)
+    assert thief.get(f"/job/{JOB}").status_code == 401
+    device.client = thief.client
+    assert device.press("put 1 rag at tail", **{"as": token})["sign_in"]
+    assert device.press("put 1 rag at tail", age="9", key="ab" * 12, **{"as": token})["recorded"]
+
+
+def test_a_copied_cookie_of_before_a_sign_out_ends_no_later_sign_in_and_names_no_keys(shop):
+    app = shop.app()
+    device, thief = Device(app), Device(app)
+    device.sign_in("MB")
+    token = device.sign_in("KT")
+    thief.token = device.token
+    thief.client.set_cookie("tagtrack", device.client.get_cookie("tagtrack").value)
     device.post("/people/out", {"who": "KT"})
-    waited = {"line": "put 1 rag at tail", "as": token, "age": "50"}
-    now[0] += 20
-    assert device.post(f"/job/{JOB}/press", waited, headers=JSON).get_json()["recorded"]
-    now[0] += 600
-    forged = {"line": "put 1 rag at tail", "as": token, "age": "3600"}
-    assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+    # the device stays the same, as somebody else is still signed in on it
+    device.sign_in("KT")
+    thief.post("/people/out", {"who": "KT", "waiting": "ab" * 12})
+    assert device.get(f"/job/{JOB}").status_code == 200
+    forged = {"line": "put 1 rag at tail", "age": "9", "key": "ab" * 12, "as": token}
+    assert thief.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+
+
+DAMAGED = (b"", b"{", b"\xff", b"[]", b"{}", b'{"since": 0}', b'{"since": "x", "gone": []}',
+           b'{"since": NaN, "gone": []}', b'{"since": 0, "gone": [1]}', b'{"since": true, "gone": []}',
+           b'{"since": 0, "gone": [["d", "KT", Infinity, []]]}', b'{"since": 0, "gone": [["d", "KT", 1e400, []]]}',
+           b'{"since": 0, "gone": [["d", "KT", 1, 5]]}', b"[" * 100_000)  # fmt: skip
+
+
+@pytest.mark.parametrize("what", DAMAGED, ids=range(len(DAMAGED)))
+def test_where_it_cannot_be_read_who_went_everybody_signs_in_anew(shop, what):
+    device = Device(shop.app())
+    device.sign_in()
+    shop.folder.sign_outs_file.write_bytes(what)
+    device.client, before = shop.app().test_client(), device.client
+    device.client.set_cookie("tagtrack", before.get_cookie("tagtrack").value)
+    assert device.get(f"/job/{JOB}").status_code == 401
+    device.sign_in()
+    # once: a further restart ends no sign-in of after the first
+    kept = device.client.get_cookie("tagtrack").value
+    device.client = shop.app().test_client()
+    device.client.set_cookie("tagtrack", kept)
+    assert device.get(f"/job/{JOB}").status_code == 200
+
+
+def test_a_sign_out_that_cannot_be_written_down_holds_and_says_so(shop, monkeypatch):
+    def full(*_, **__):
+        raise Full("no room")
+
+    device = Device(shop.app())
+    device.sign_in()
+    kept = device.client.get_cookie("tagtrack").value
+    monkeypatch.setattr("tagtrack.hangar.leaving.write_atomically", full)
+    answer = device.post("/people/out", {"who": "KT"})
+    assert answer.status_code == 503
+    assert "a restart would forget the sign-out" in answer.text
+    assert device.get(f"/job/{JOB}").status_code == 401
+    device.client.set_cookie("tagtrack", kept)
+    assert device.get(f"/job/{JOB}").status_code == 401
+
+
+def test_sign_outs_are_for_the_owner_alone_and_forgotten_with_the_sign_ins_that_they_ended(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    for _ in range(2):
+        device.sign_in()
+        device.post("/people/out", {"who": "KT"})
+        file = shop.folder.sign_outs_file
+        assert len(json.loads(file.read_text())["gone"]) == 1
+        now[0] += 61 * 3600
+    assert file.stat().st_mode & 0o077 == 0
 
 
 def test_where_no_sign_in_is_left_another_person_gets_another_device(shop):
