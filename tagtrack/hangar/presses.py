@@ -22,6 +22,7 @@ from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.keys import Recorded, key_of
 from tagtrack.hangar.vouching import must_vouch
+from tagtrack.hangar.wording import by_press
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
@@ -33,7 +34,6 @@ from tagtrack.shop.setup import join
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
-_TO_BE_TYPED = re.compile(r"\s+then say: .*$")
 # so many answers are remembered; what is older is looked up in the record
 _REMEMBERED = 4000
 
@@ -138,7 +138,7 @@ class Presses:
             try:
                 answer = self._done(press, job)
             except Refusal as refusal:
-                answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
+                answer = Answer(tone=Tone.WRONG, lines=by_press(refusal.lines()))
             finally:
                 self._ids.begin("")
             if self._missing and not answer.recorded:
@@ -209,7 +209,7 @@ class Presses:
         stands = _stands(bench)
         bench.pending = None
         return Answer(
-            tone=reply.tone, lines=_without_typing(reply.lines),
+            tone=reply.tone, lines=by_press(reply.lines),
             recorded=any(key_of(act) == press.key for act in bench.job.acts[before:]),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
@@ -274,9 +274,3 @@ def _mark(press: Press) -> str:
 def _question(lines: tuple[str, ...]) -> str:
     """Return the mark of a question, so that a reason answers only the question that was read."""
     return sha256("\n".join(lines).encode()).hexdigest()[:16]
-
-
-def _without_typing(lines: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the answer without what is said only to whoever types: the page has buttons for that."""
-    shown = (_TO_BE_TYPED.sub("", line) for line in lines if not line.startswith("really so? type:"))
-    return tuple(line for line in shown if line.strip())

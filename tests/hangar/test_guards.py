@@ -10,6 +10,7 @@ import pytest
 from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
 
 from tagtrack.core.errors import Full
+from tagtrack.core.records import LossOutcome
 from tagtrack.hangar.pins import Pins
 from tagtrack.shop import setup
 from tagtrack.shop.ports import Who
@@ -199,6 +200,15 @@ def test_a_loss_is_accepted_on_the_findings_page_by_a_form_of_its_own(device, sh
     assert shop.acts()[-1].events[0].how == "searched twice: mirror and lamp"
 
 
+def test_a_loss_is_proved_not_aboard_by_the_same_form(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    assert 'name="outcome" value="not aboard"' in device.get(f"/job/{JOB}/findings").text
+    form = {"form": "accept", "about": "L1", "second": "MB", "text": "swept, magnet", "outcome": "not aboard"}
+    assert 'name="pin-MB"' in device.post(f"/job/{JOB}/press", form).text
+    device.post(f"/job/{JOB}/press", {**form, "pin-MB": PINS["MB"]})
+    assert shop.state().losses["L1"].outcome is LossOutcome.NOT_ABOARD
+
+
 def test_the_pin_of_the_second_person_is_that_persons_word(device, shop):
     shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
     line = "case L1 accepted by Mo Beispiel: searched twice, mirror and lamp"
@@ -272,7 +282,13 @@ def test_a_sign_off_is_taken_back_with_the_pin_alone(device, shop):
     assert count(shop) == before
     page = device.get(device.press("undo sign-off because test it")["go"]).text
     assert 'name="pin"' in page
-    assert device.press("undo sign-off because test it", pin=PINS["KT"])["recorded"]
+    # the page has a form for it
+    page = device.get(f"/job/{JOB}/close").text
+    assert 'name="about" value="sign-off"' in page
+    form = {"form": "worded", "word": "undo", "about": "sign-off", "text": "test it"}
+    device.post(f"/job/{JOB}/press", {**form, "pin": PINS["KT"]})
+    assert shop.state().signed is None
+    assert "TAKE IT BACK" not in device.get(f"/job/{JOB}/close").text
 
 
 def test_what_waited_too_long_for_its_page_is_kept_and_shown(device):
