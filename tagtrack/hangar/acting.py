@@ -60,8 +60,11 @@ def sign_out() -> Response:
 
 def press(name: str) -> str | Response:
     """A button or form that says one line."""
+    line = line_of(Fields(request.form.to_dict(flat=False)))
     try:
-        return answered(pressed(name, line_of(Fields(request.form.to_dict(flat=False)))), name)
+        return answered(pressed(name, line), name)
+    except SignInNeeded as needed:
+        return _sign_in_first(needed, name, line)
     except (WrongPin, Locked) as refusal:
         if wants_json():
             raise
@@ -75,7 +78,10 @@ def scan(name: str) -> str | Response:
     """A code that was scanned or typed, or any line of the loop."""
     said = clean(request.form.get("line", ""))[:_LONGEST]
     if not looks_like_code(said):
-        return answered(pressed(name, said), name)
+        try:
+            return answered(pressed(name, said), name)
+        except SignInNeeded as needed:
+            return _sign_in_first(needed, name, said)
     here = station()
     with here.floor.lock:
         job = here.floor.job(name)
@@ -165,12 +171,26 @@ def vouch_page(name: str) -> str:
 
 def _where_typed(name: str, answer: Answer) -> str:
     """Return the address of the page that takes the PINs, and says the same once more with them."""
+    line = line_of(Fields(request.form.to_dict(flat=False)))
+    return _kept(name, line, answer.asked, answer.pin_of)
+
+
+def _kept(name: str, line: str, asked: str, pin_of: tuple[str, ...] = ()) -> str:
+    """Return the address of a page that shows a line that was not recorded, and records it by a press."""
     form = request.form
-    line = line_of(Fields(form.to_dict(flat=False)))
     kept = {"line": line, "tag": form.get("tag", ""), "area": form.get("area", ""),
-            "because": form.get("because", "") if answer.asked else "", "asked": answer.asked}  # fmt: skip
+            "because": form.get("because", "") if asked else "", "asked": asked}  # fmt: skip
     said = [(field, text[:_LONGEST]) for field, text in kept.items() if text]
-    return f"{url_for('vouch_page', name=name)}?{urlencode([*said, *(('of', who) for who in answer.pin_of)])}"
+    return f"{url_for('vouch_page', name=name)}?{urlencode([*said, *(('of', who) for who in pin_of)])}"
+
+
+def _sign_in_first(needed: SignInNeeded, name: str, line: str) -> Response:
+    """Ask for the sign-in that had ended, and go on from it to what was typed; the scripts keep that by themselves."""
+    if wants_json():
+        raise needed
+    back = _as_typed(name, needed.initials) or _kept(name, line, request.form.get("asked", ""))
+    page = render_template("people.html", back=back, asked_for=needed.initials, trouble=needed.lines())
+    return make_response(page, 401)
 
 
 def _pins_typed(by: str) -> dict[str, str]:
@@ -181,10 +201,13 @@ def _pins_typed(by: str) -> dict[str, str]:
     return dict(list(typed.items())[:2])
 
 
-def _as_typed(name: str) -> str:
-    """Return the address of the page with the rows of a look as they were typed; nothing for another form."""
+def _as_typed(name: str, by: str = "") -> str:
+    """Return the address of the page with the rows of a look as they were typed; nothing for another form.
+
+    `by`: who typed them, where somebody else may open the page.
+    """
     rows = {field: text for field, text in request.form.items() if field.startswith("row-") and text.strip()}
-    asked = urlencode({"at": request.form.get("position", ""), **rows})
+    asked = urlencode({"at": request.form.get("position", ""), **({"by": by} if by else {}), **rows})
     return f"{url_for('inspect', name=name)}?{asked}" if rows else ""
 
 
