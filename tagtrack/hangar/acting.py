@@ -144,6 +144,9 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
             # what waited is kept where who pressed finds it again; else the page that takes the PIN comes at once
             return jsonify(tone="ask" if _age() < _AT_ONCE else "wrong", lines=answer.lines, recorded=False, asked="",
                            again=False, go=_where_typed(name, answer))  # fmt: skip
+        if answer.found:
+            # where each of them can be answered
+            go = go or url_for("findings", name=name)
         if answer.recorded and request.form.get("after"):
             go = go or local_path(request.form["after"])
         if wants_json():
