@@ -18,7 +18,7 @@ from tagtrack.hangar.compose import Fields, line_of
 from tagtrack.hangar.people import SignInNeeded
 from tagtrack.hangar.pins import Locked, WrongPin
 from tagtrack.hangar.presses import Answer, Press
-from tagtrack.hangar.station import Station, local_path, station, wants_json
+from tagtrack.hangar.station import LONGEST_AREA, Station, local_path, station, wants_json
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.tagging import Means, meaning
 
@@ -127,7 +127,7 @@ def pressed(name: str, line: str) -> Answer:
     return here.presses.press(
         Press(
             key=form.get("key", ""), line=said, by=by, job=name, device=here.people.device(session),
-            tag=form.get("tag", ""), area=clean(form.get("area", ""))[:120], because=form.get("because", ""),
+            tag=form.get("tag", ""), area=clean(form.get("area", ""))[:LONGEST_AREA], because=form.get("because", ""),
             asked=form.get("asked", ""), via=Via.SCANNED if form.get("scanned") else Via.PAGE,
             device_at=_time(form.get("device_at", "")), vouched=frozenset(typed),
         )

@@ -107,7 +107,8 @@ class People:
             return
         now, holds = self._floor.now(), initials in self.here(cookie).people
         cookie["in"] = {who: known for who, known in _signed(cookie).items() if who != initials}
-        cookie["gone"] = {**_gone(cookie), initials: now}
+        recent = {who: when for who, when in _gone(cookie).items() if when > now - SHIFT - PATIENCE}
+        cookie["gone"] = {**recent, initials: now}
         if cookie.get("now") == initials:
             cookie["now"] = ""
         if holds:

@@ -14,8 +14,9 @@ from tagtrack.hangar.presses import Presses
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.talk import Bench
 
-# a cookie of more than four kilobytes is dropped by browsers
+# a cookie of more than four kilobytes is dropped by browsers, and a sign-in with it; a name that long is said anew
 _ZONES = 6
+LONGEST_AREA = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,8 @@ class Station:
         zones = dict(session.get("zone", {}))
         if bench is not None and zones.get(job.name, "") != bench.area:
             others = [(name, area) for name, area in zones.items() if name != job.name]
-            session["zone"] = dict([*others[1 - _ZONES :], (job.name, bench.area)])
+            mine = [(job.name, bench.area)] if len(bench.area) <= LONGEST_AREA else []
+            session["zone"] = dict([*others[1 - _ZONES :], *mine])
 
 
 def station() -> Station:

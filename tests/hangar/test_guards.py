@@ -489,6 +489,25 @@ def test_an_area_and_a_time_that_are_none_are_left_out(device, shop):
     assert shop.acts()[-1].device_at == "2026-03-02T14:05:09Z"
 
 
+def test_long_names_of_areas_do_not_make_a_cookie_that_browsers_drop(shop, recwarn):
+    names = [f"X-{number}" for number in range(6)]
+    for name in names:
+        setup.open_job(shop.shop, Who("KT"), job=name, registration="X-INV")
+    device = Device(shop.app())
+    device.sign_in()
+    for name in names:
+        # by chance, so that nothing is saved by packing it
+        assert device.press(f"zone {secrets.token_hex(60)}", job=name)["tone"] == "note"
+    kept = device.client.get_cookie("tagtrack").value
+    for name in names:
+        long = secrets.token_hex(450)
+        device.press(f"zone {long}", job=name)
+        # it holds where it was said, and the cookie does not carry it
+        assert long in device.get(f"/job/{name}").text
+        assert len(device.client.get_cookie("tagtrack").value) <= len(kept) < 2000
+    assert not [each for each in recwarn if "too large" in str(each.message)]
+
+
 def test_a_shift_ends(shop):
     now = [1_000_000.0]
     device = Device(shop.app(now=lambda: now[0]))
