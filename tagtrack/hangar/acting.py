@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from math import isfinite
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from flask import jsonify, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
@@ -164,34 +164,39 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
 def vouch_page(name: str) -> str:
     """What was pressed without the PIN that it takes: here it is typed."""
     here = station()
-    here.at_work()
+    by, said = here.at_work(), here.kept()
+    if "line" not in said:
+        raise Refusal("nothing waits here to be recorded", expected="what was pressed and not recorded",
+                      came="an address that this page did not give, or no longer gives",
+                      todo="press it again where it stands")  # fmt: skip
+    if said.get("by", by) != by:
+        raise SignInNeeded(said["by"])
     with here.floor.lock:
         job = here.floor.job(name)
         people = here.floor.shop.state.people
-        of = [who for who in request.args.getlist("of") if who in people]
-        return render_template("vouch.html", job=job, pin_of=of, asked=request.args, zone=here.bench(job).area)
+        of = [who for who in said.get("of", "").split() if who in people]
+        return render_template("vouch.html", job=job, pin_of=of, asked=said, zone=here.bench(job).area)
 
 
 def _where_typed(name: str, answer: Answer) -> str:
     """Return the address of the page that takes the PINs, and says the same once more with them."""
     line = line_of(Fields(request.form.to_dict(flat=False)))
-    return _kept(name, line, answer.asked, answer.pin_of)
+    return _kept(name, line, _who_pressed(station()), answer.asked, answer.pin_of)
 
 
-def _kept(name: str, line: str, asked: str, pin_of: tuple[str, ...] = ()) -> str:
-    """Return the address of a page that shows a line that was not recorded, and records it by a press."""
+def _kept(name: str, line: str, by: str, asked: str, pin_of: tuple[str, ...] = ()) -> str:
+    """Return the address of a page that shows a line that was not recorded, to be recorded by the same person."""
     form = request.form
-    kept = {"line": line, "tag": form.get("tag", ""), "area": form.get("area", ""),
+    said = {"line": line, "by": by, "tag": form.get("tag", ""), "area": form.get("area", ""), "of": " ".join(pin_of),
             "because": form.get("because", "") if asked else "", "asked": asked}  # fmt: skip
-    said = [(field, text[:_LONGEST]) for field, text in kept.items() if text]
-    return f"{url_for('vouch_page', name=name)}?{urlencode([*said, *(('of', who) for who in pin_of)])}"
+    return url_for("vouch_page", name=name, kept=station().keep(said))
 
 
 def _sign_in_first(needed: SignInNeeded, name: str, line: str) -> Response:
     """Ask for the sign-in that had ended, and go on from it to what was typed; the scripts keep that by themselves."""
     if wants_json():
         raise needed
-    back = _as_typed(name, needed.initials) or _kept(name, line, request.form.get("asked", ""))
+    back = _as_typed(name, needed.initials) or _kept(name, line, needed.initials, request.form.get("asked", ""))
     page = render_template("people.html", back=back, asked_for=needed.initials, trouble=needed.lines())
     return make_response(page, 401)
 
@@ -210,8 +215,8 @@ def _as_typed(name: str, by: str = "") -> str:
     `by`: who typed them, where somebody else may open the page.
     """
     rows = {field: text for field, text in request.form.items() if field.startswith("row-") and text.strip()}
-    asked = urlencode({"at": request.form.get("position", ""), **({"by": by} if by else {}), **rows})
-    return f"{url_for('inspect', name=name)}?{asked}" if rows else ""
+    kept = station().keep({"by": by, **rows}) if rows else ""
+    return url_for("inspect", name=name, at=request.form.get("position", ""), kept=kept) if rows else ""
 
 
 def _badge(who: str, name: str) -> Response:

@@ -143,6 +143,8 @@ def inspect(name: str) -> str | AnyResponse:
     """The second person's look at a position, row by row; where none is named, at the next one that waits."""
     here = station()
     by = here.at_work()
+    # what somebody else saw is nobody's own look
+    typed = kept if (kept := here.kept()).get("by", by) == by else {}
     with here.floor.lock:
         job = here.floor.job(name)
         if not request.args.get("at"):
@@ -151,7 +153,7 @@ def inspect(name: str) -> str | AnyResponse:
                 return redirect(url_for("board_page", name=job.name))
             return redirect(url_for("inspect", name=job.name, at=mine[0]))
         spot = existing(job.state, position(request.args.get("at", ""))).position
-        return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area,
+        return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area, typed=typed,
                                performers=sorted(job.state.performers(spot)))  # fmt: skip
 
 

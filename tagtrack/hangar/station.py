@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from flask import current_app, request, session
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.kept import opened, sealed
 from tagtrack.hangar.people import People, SignInNeeded
 from tagtrack.hangar.presses import Presses
 from tagtrack.shop.desk import Job
@@ -41,6 +43,14 @@ class Station:
         # the server may have been started anew: the device knows its zone
         bench.area = bench.area or session.get("zone", {}).get(job.name, "")
         return bench
+
+    def keep(self, said: Mapping[str, str]) -> str:
+        """Return what was typed and is not recorded, by field, to be put into an address as `kept`."""
+        return sealed(self.floor.pins.key(), said)
+
+    def kept(self) -> dict[str, str]:
+        """Return what the address that is asked for keeps, by field; nothing where it is not of our making."""
+        return opened(self.floor.pins.key(), request.args.get("kept", ""))
 
     def remember_zone(self, job: Job) -> None:
         """Keep the zone of who is at work in the device's cookie, of the last few work orders."""

@@ -291,6 +291,23 @@ def test_a_sign_off_is_taken_back_with_the_pin_alone(device, shop):
     assert "TAKE IT BACK" not in device.get(f"/job/{JOB}/close").text
 
 
+def test_a_link_from_elsewhere_puts_words_into_nobodys_mouth(device, shop):
+    real = device.press("sign off")["go"]
+    shop.say("zone tail LEFT", WEIGHT)
+    told = device.get(f"/job/{JOB}/vouch?line=sign+off&of=KT&kept=sign+off")
+    assert told.status_code == 400
+    assert "sign off" not in told.text
+    look = device.get(f"/job/{JOB}/look?at=elevator+balance+weight+L&row-assembly=seen+it&kept=x")
+    assert "seen it" not in look.text
+    assert "sign off" in device.get(real).text
+    assert device.get(real[:-1] + ("A" if real[-1] != "A" else "B")).status_code == 400
+    # and nobody is shown what another person was about to say
+    device.sign_in("MB")
+    other = device.get(real)
+    assert other.status_code == 401
+    assert "sign off" not in other.text
+
+
 def test_what_waited_too_long_for_its_page_is_kept_and_shown(device):
     told = device.press("sign off", age="30")
     assert (told["tone"], told["recorded"]) == ("wrong", False)

@@ -12,6 +12,8 @@ import pytest
 from hangar.conftest import PHONE, opened_phone
 from hangar.served import FAIRING, JOB, WEIGHT
 
+from tagtrack.hangar.kept import sealed
+from tagtrack.hangar.pins import Pins
 from tagtrack.shop.ports import Who
 
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
@@ -58,7 +60,11 @@ def paths(shop):
         shop.say("zone tail LEFT", bag, "lost 1 AN960-10", f"case {case} accepted by {other}: swept, magnet", by=by)
     assert [loss.alone for loss in shop.state().losses.values()] == [False, True, True]
     (blank,) = shop.shop.issue(Who("KT"), 1)
-    job = f"/job/{JOB}"
+    job, key = f"/job/{JOB}", Pins(shop.folder.secrets_file).key()
+
+    def kept(line: str, of: str = "") -> str:
+        return sealed(key, {"line": line, "of": of})
+
     return {
         "people": "/people", "pin": "/people?who=MB", "board": job, "off": f"{job}/off", "home": "/",
         "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1",
@@ -68,8 +74,8 @@ def paths(shop):
         "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}", "findings": f"{job}/findings",
         "inspect": f"{job}/look?at=elevator balance weight L", "close": f"{job}/close", "words": f"{job}/words",
         "camera": f"{job}/camera", "sweep": f"{job}/sweep", "position": f"{job}/at?at=stop bolt L",
-        "vouch": f"{job}/vouch?line=case L1 accepted by MB: swept twice&of=MB&of=KT",
-        "not recorded": f"{job}/vouch?line=inspect elevator balance weight L; assembly: {'a long word ' * 30}",
+        "vouch": f"{job}/vouch?kept={kept('case L1 accepted by MB: swept twice', 'MB KT')}",
+        "not recorded": f"{job}/vouch?kept={kept('inspect weight L; assembly: ' + 'a long word ' * 30)}",
         "missing": "/nowhere", "wire": f"{job}/t/{shop.tag('tail light wire, CENTRE', 'connection')}?scanned=1",
     }  # fmt: skip
 
