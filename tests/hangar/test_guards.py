@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import re
 import secrets
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
+from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device, hop_of
 
 from tagtrack.core.errors import Full
 from tagtrack.core.records import LossOutcome
@@ -53,7 +54,7 @@ def test_a_change_from_our_own_origin_is_taken(device):
 @pytest.mark.parametrize("host", ["evil.example", "192.168.1.77", "localhost.evil.example", "a b"])
 def test_a_name_that_was_made_to_point_here_is_refused(shop, host):
     client = shop.app().test_client()
-    assert client.get("/people?again=1", headers={"Host": host}).status_code == 400
+    assert client.get("/people", headers={"Host": host}).status_code == 400
 
 
 def test_another_device_cannot_use_a_token_of_this_one(device, shop):
@@ -74,7 +75,7 @@ def test_nothing_is_shown_to_whoever_is_not_signed_in(shop, path):
     hop = client.get(path)
     assert "Set-Cookie" not in hop.headers
     assert "X-WALK" not in hop.text
-    answer = client.get(path + ("&" if "?" in path else "?") + "again=1")
+    answer = client.get(hop_of(hop.text))
     assert answer.status_code == 401
     assert "Who works here?" in answer.text
     assert "X-WALK" not in answer.text
@@ -83,7 +84,7 @@ def test_nothing_is_shown_to_whoever_is_not_signed_in(shop, path):
 @pytest.mark.parametrize("path", ["press", "scan", "photo", "photo-scan", "frame", "sweep"])
 def test_nothing_is_taken_from_whoever_is_not_signed_in(shop, path):
     stranger = Device(shop.app())
-    stranger.get("/people?again=1")
+    stranger.arrive()
     before = count(shop)
     answer = stranger.post(f"/job/{JOB}/{path}", {"line": FAIRING}, headers={"X-Form-Token": stranger.token})
     assert answer.status_code == 401
@@ -92,7 +93,7 @@ def test_nothing_is_taken_from_whoever_is_not_signed_in(shop, path):
 
 def test_guesses_are_limited_by_name_and_others_are_let_in(shop):
     device = Device(shop.app())
-    device.get("/people?again=1")
+    device.arrive()
     statuses = [device.post("/people", {"who": "KT", "pin": f"{n:06}"}).status_code for n in range(8)]
     assert statuses == [403] * 5 + [429] * 3
     assert device.post("/people", {"who": "KT", "pin": PINS["KT"]}).status_code == 429
@@ -100,11 +101,11 @@ def test_guesses_are_limited_by_name_and_others_are_let_in(shop):
 
 
 def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(shop):
-    kept = shop.app().test_client().get("/people?again=1").headers["Set-Cookie"]
+    kept = Device(shop.app()).arrive().headers["Set-Cookie"]
     assert "HttpOnly" in kept
     assert "SameSite=Strict" in kept
     assert "Secure" not in kept
-    assert "Secure" in shop.app(https=True).test_client().get("/people?again=1").headers["Set-Cookie"]
+    assert "Secure" in Device(shop.app(https=True)).arrive().headers["Set-Cookie"]
 
 
 def test_every_answer_forbids_code_in_the_page_and_being_framed(device):
@@ -346,7 +347,7 @@ def test_over_plain_http_there_is_no_authority_to_install(device):
 
 def test_signing_in_makes_another_device_of_a_browser_that_a_stranger_may_have_prepared(shop):
     device = Device(shop.app())
-    device.get("/people?again=1")
+    device.arrive()
     before = device.token
     device.sign_in()
     assert device.token != before
@@ -492,7 +493,7 @@ def test_guesses_from_the_network_do_not_keep_a_person_from_signing_off(shop):
     app = shop.app()
     device, stranger = Device(app), Device(app)
     device.sign_in()
-    stranger.get("/people?again=1")
+    stranger.arrive()
     for n in range(6):
         last = stranger.post("/people", {"who": "KT", "pin": f"{n:06}"})
     assert last.status_code == 429
@@ -560,3 +561,30 @@ def test_whoever_comes_from_elsewhere_without_the_cookie_loses_none(shop):
     assert "Set-Cookie" not in hop.headers
     assert "<script" not in hop.text
     assert "<b>" not in hop.text
+    # what it asks for is the same page
+    assert parse_qs(urlsplit(hop_of(hop.text)).query)["a"] == ["<b>"]
+
+
+def test_nothing_that_another_site_can_have_a_browser_send_takes_the_sign_in_away(shop):
+    """A link or form of another site brings no cookie along, and the answer to it must set none."""
+    now = [1_000_000.0]
+    app = shop.app(now=lambda: now[0])
+    there = app.test_client()
+
+    def sets(path, **how) -> bool:
+        with there.open(path, **how) as answer:
+            answer.get_data()
+            return "Set-Cookie" in answer.headers
+
+    for path in ("/people?again=1", f"/job/{JOB}?again=x", f"/job/{JOB}", "/nowhere", "/t/AAAA2222", "/people?again=",
+                 "/static/mark.svg", "/authority"):  # fmt: skip
+        assert not sets(path), path
+        assert not sets(path, headers={"Accept": "application/json"}), path
+        assert not sets(path, method="HEAD"), path
+    for path in ("/people", "/people/out", "/people/now", f"/job/{JOB}/press", f"/job/{JOB}/photo", "/nowhere"):
+        assert not sets(path, method="POST", data={"who": "KT"}), path
+    # our own page is asked for at once: what was taken down before is no good
+    old = hop_of(there.get("/people").text)
+    now[0] += 61
+    assert not sets(old)
+    assert sets(hop_of(there.get(old).text))

@@ -44,7 +44,7 @@ def first_lines(process, until):
 
 def fetched(host, port, **headers):
     line = HTTPConnection(host, port, timeout=10)
-    line.request("GET", "/people?again=1", headers=headers)
+    line.request("GET", "/people", headers=headers)
     status = line.getresponse().status
     line.close()
     return status
