@@ -13,6 +13,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
+from secrets import token_hex
 from threading import Lock
 
 from tagtrack.core.errors import Fault, Full
@@ -32,21 +33,22 @@ class _Gone:
 class Leaving:
     """The sign-outs of the last `kept` seconds. Safe to share between threads.
 
-    Where the file is damaged nobody can say who went: every sign-in that was begun before `now` is over then.
+    Where the file is damaged nobody can say who went: `era` is another one then, and no earlier sign-in is of it.
     """
 
-    def __init__(self, file: Path, now: float, kept: float) -> None:
+    def __init__(self, file: Path, kept: float) -> None:
         self._file = file
         self._kept = kept
         self._lock = Lock()
-        self._since = 0.0
+        # by chance and not by the clock, which somebody may set back
+        self.era = ""
         self._gone: Mapping[tuple[str, str], _Gone] = {}
         try:
-            self._since, self._gone = _read(file)
+            self.era, self._gone = _read(file)
         except FileNotFoundError:
             pass
         except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
-            self._since = now
+            self.era = token_hex(8)
             # so that a further restart ends no further sign-ins; where that fails, it does
             with suppress(Full):
                 self._write()
@@ -72,23 +74,23 @@ class Leaving:
     def holds(self, device: str, initials: str, begun: float) -> bool:
         """Return whether a sign-in that began then (seconds since 1970) was not ended by a sign-out."""
         gone = self._gone.get((device, initials))
-        return begun >= self._since and (gone is None or begun > gone.when)
+        return gone is None or begun > gone.when
 
     def lets(self, device: str, initials: str, begun: float, key: str) -> bool:
         """Return whether a press of that key goes under such a sign-in: it holds, or the press waited when it ended."""
         gone = self._gone.get((device, initials))
-        return self.holds(device, initials, begun) or (begun >= self._since and gone is not None and key in gone.keys)
+        return self.holds(device, initials, begun) or (gone is not None and key in gone.keys)
 
     def _write(self) -> None:
         told = [[device, who, gone.when, sorted(gone.keys)] for (device, who), gone in self._gone.items()]
-        write_atomically(self._file, json.dumps({"since": self._since, "gone": told}).encode(), mode=0o600)
+        write_atomically(self._file, json.dumps({"era": self.era, "gone": told}).encode(), mode=0o600)
 
 
-def _read(file: Path) -> tuple[float, dict[tuple[str, str], _Gone]]:
+def _read(file: Path) -> tuple[str, dict[tuple[str, str], _Gone]]:
     known = json.loads(file.read_text(encoding="utf-8"))
     gone = {(str(device), str(who)): _Gone(_time(when), frozenset(map(str, keys)))
             for device, who, when, keys in known["gone"]}  # fmt: skip
-    return _time(known["since"]), gone
+    return str(known["era"]), gone
 
 
 def _time(said: float) -> float:

@@ -57,7 +57,7 @@ class People:
         self._tokens = URLSafeSerializer(self._key, salt="press")
         # what a token says is always the same, and every press of a shift brings it
         self._said = lru_cache(maxsize=256)(self._tokens.loads)
-        self._left = Leaving(floor.signed_out, floor.now(), SHIFT + PATIENCE)
+        self._left = Leaving(floor.signed_out, SHIFT + PATIENCE)
 
     def device(self, cookie: Cookie) -> str:
         """Return the device's name, made by chance when it first comes."""
@@ -78,10 +78,12 @@ class People:
         person = self._person(initials)
         self.check(cookie, person, pin)
         # what a stranger may have planted in this browser, or somebody left in it, ends here: a new device
-        if not self.here(cookie).people:
+        now = self._floor.now()
+        # so does one on which this very person signed out later than now: somebody has set the clock back
+        if not self.here(cookie).people or not self._left.holds(self.device(cookie), person, now):
             cookie["device"] = secrets.token_hex(16)
             cookie["in"], cookie["gone"] = {}, {}
-        cookie["in"] = {**_signed(cookie), person: [self._floor.now() + SHIFT, self._floor.pins.stamp(person)]}
+        cookie["in"] = {**_signed(cookie), person: [now + SHIFT, self._stamp(person)]}
         cookie["now"] = person
         return person
 
@@ -137,7 +139,7 @@ class People:
             raise SignInNeeded(str(initials))
         if not self._left.lets(device, initials, until - SHIFT, key):
             raise SignInNeeded(str(initials))
-        if not self._floor.pins.has(initials) or self._floor.pins.stamp(initials) != stamp:
+        if not self._floor.pins.has(initials) or self._stamp(initials) != stamp:
             raise SignInNeeded(str(initials))
         return str(initials)
 
@@ -151,7 +153,11 @@ class People:
 
     def _holds(self, initials: str, until: float, stamp: str) -> bool:
         pins = self._floor.pins
-        return self._floor.now() < until and pins.has(initials) and pins.stamp(initials) == stamp
+        return self._floor.now() < until and pins.has(initials) and self._stamp(initials) == stamp
+
+    def _stamp(self, initials: str) -> str:
+        """Return what a sign-in carries: another one once the PIN is set anew, or nobody can say any more who went."""
+        return self._floor.pins.stamp(initials) + self._left.era
 
 
 def _gone(cookie: Cookie) -> dict[str, float]:

@@ -429,10 +429,10 @@ def test_a_copied_cookie_of_before_a_sign_out_ends_no_later_sign_in_and_names_no
     assert thief.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
 
 
-DAMAGED = (b"", b"{", b"\xff", b"[]", b"{}", b'{"since": 0}', b'{"since": "x", "gone": []}',
-           b'{"since": NaN, "gone": []}', b'{"since": 0, "gone": [1]}', b'{"since": true, "gone": []}',
-           b'{"since": 0, "gone": [["d", "KT", Infinity, []]]}', b'{"since": 0, "gone": [["d", "KT", 1e400, []]]}',
-           b'{"since": 0, "gone": [["d", "KT", 1, 5]]}', b"[" * 100_000)  # fmt: skip
+DAMAGED = (b"", b"{", b"\xff", b"[]", b"{}", b'{"era": ""}', b'{"era": "", "gone": [1]}', b'{"gone": []}',
+           b'{"era": "", "gone": [["d", "KT", Infinity, []]]}', b'{"era": "", "gone": [["d", "KT", NaN, []]]}',
+           b'{"era": "", "gone": [["d", "KT", 1e400, []]]}', b'{"era": "", "gone": [["d", "KT", true, []]]}',
+           b'{"era": "", "gone": [["d", "KT", 1, 5]]}', b"[" * 100_000)  # fmt: skip
 
 
 @pytest.mark.parametrize("what", DAMAGED, ids=range(len(DAMAGED)))
@@ -449,6 +449,20 @@ def test_where_it_cannot_be_read_who_went_everybody_signs_in_anew(shop, what):
     device.client = shop.app().test_client()
     device.client.set_cookie("tagtrack", kept)
     assert device.get(f"/job/{JOB}").status_code == 200
+
+
+def test_a_clock_that_is_set_back_keeps_nobody_out(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    device.sign_in("MB")
+    token = device.sign_in("KT")
+    device.post("/people/out", {"who": "KT"})
+    now[0] -= 3600
+    device.sign_in("KT")
+    assert device.get(f"/job/{JOB}").status_code == 200
+    assert device.press("put 1 rag at tail")["recorded"]
+    # and what was copied before the sign-out stays worthless
+    assert device.press("put 1 rag at tail", **{"as": token})["sign_in"]
 
 
 def test_a_sign_out_that_cannot_be_written_down_holds_and_says_so(shop, monkeypatch):
