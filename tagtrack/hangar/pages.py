@@ -57,8 +57,9 @@ def board_page(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
+        alone = [loss for loss in job.state.losses.values() if loss.alone and not job.state.signed]
         return render_template("board.html", job=job, board=board(here.floor, job, utc()), zone=here.bench(job).area,
-                               areas=job.state.areas())  # fmt: skip
+                               areas=job.state.areas(), alone=alone)  # fmt: skip
 
 
 def changes(name: str) -> dict[str, object]:

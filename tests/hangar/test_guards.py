@@ -245,6 +245,7 @@ def test_the_second_person_says_it_too_by_a_press_with_the_own_pin(device, shop)
     assert shop.state().losses["L1"].alone
     page = device.get(f"/job/{JOB}/findings").text
     assert "MB says it here: sign in" in page
+    assert "Mo Beispiel: case L1, AN960-10" in device.get(f"/job/{JOB}").text
     assert "MB SAYS IT TOO" not in page
     device.sign_in("MB")
     page = device.get(f"/job/{JOB}/findings").text
@@ -257,6 +258,7 @@ def test_the_second_person_says_it_too_by_a_press_with_the_own_pin(device, shop)
     assert "who said it too" in device.post(f"/job/{JOB}/press", {**form, "pin": PINS["MB"]}).text
     assert shop.state().losses["L1"].said_by == ("KT", "MB")
     assert "says it too" not in device.get(f"/job/{JOB}/findings").text.lower()
+    assert "case L1" not in device.get(f"/job/{JOB}").text
 
 
 def test_an_owner_without_a_pin_is_named_under_the_pin_of_who_writes_it(device, shop):
