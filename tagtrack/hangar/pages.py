@@ -152,7 +152,7 @@ def inspect(name: str) -> str | AnyResponse:
             mine = [p for p in looks(here.floor, job) if by not in job.state.performers(p)]
             if not mine:
                 return redirect(url_for("board_page", name=job.name))
-            return redirect(url_for("inspect", name=job.name, at=mine[0]))
+            return redirect(url_for("inspect", name=job.name, at=str(mine[0])))
         spot = existing(job.state, position(request.args.get("at", ""))).position
         return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area, typed=typed,
                                performers=sorted(job.state.performers(spot)))  # fmt: skip
