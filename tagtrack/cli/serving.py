@@ -87,8 +87,8 @@ def floor_of(shop: Shop, folder: Folder, settings: Settings, *, hosts: frozenset
     from tagtrack.hangar.pins import Pins
 
     return Floor(
-        shop=shop, pins=Pins(folder.secrets_file), name=settings.name, paper=settings.paper,
-        labels=folder.root / "labels", hosts=hosts, https=https,
+        shop=shop, pins=Pins(folder.secrets_file), signed_out=folder.sign_outs_file, name=settings.name,
+        paper=settings.paper, labels=folder.root / "labels", hosts=hosts, https=https,
         address=settings.address, summary=partial(summary_of, shop),
     )  # fmt: skip
 

@@ -218,6 +218,8 @@ class LossStep:
     moves: tuple[Move, ...] = ()
     # the second person works in this shop, and can say it too
     of_shop: bool = False
+    # the initials of the second person, who said it in the same step: by his or her own PIN
+    said_too: str = ""
 
 
 @value

@@ -208,10 +208,15 @@ def loss_step(state: State, act: Act, event: e.LossStep) -> None:
         outcome=event.outcome if ends else (loss.outcome or LossOutcome.SEARCHED),
         second=event.second or loss.second,
         of_shop=event.of_shop or (loss.of_shop and not event.second),
-        said_by=(*(loss.said_by if loss.outcome is event.outcome else ()), act.by) if ends else loss.said_by,
+        said_by=_said_by(loss, act, event) if ends else loss.said_by,
         acts=seen_in(loss.acts, act),
     )
     move_all(state, act, event.moves)
+
+
+def _said_by(loss: LossState, act: Act, event: e.LossStep) -> tuple[str, ...]:
+    before = loss.said_by if loss.outcome is event.outcome else ()
+    return (*before, act.by, *((event.said_too,) if event.said_too else ()))
 
 
 def connection_set(state: State, act: Act, event: e.ConnectionSet) -> None:

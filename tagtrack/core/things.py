@@ -9,6 +9,7 @@ from tagtrack.core.hardware import Line, Stack, total_lines
 from tagtrack.core.marks import Marks
 from tagtrack.core.places import UNCOUNTED, Item, Place, PlaceKind
 from tagtrack.core.records import (
+    GIVEN_UP,
     Access,
     CheckRole,
     Condition,
@@ -242,6 +243,11 @@ class LossState:
     def stands(self) -> bool:
         """Whether it is still in the way of the sign-off."""
         return self.outcome in (None, LossOutcome.SEARCHED)
+
+    @property
+    def alone(self) -> bool:
+        """Whether it was given up, and the second person, who works in this shop, has not said it too."""
+        return self.outcome in GIVEN_UP and self.of_shop and len(self.said_by) == 1
 
     @property
     def still(self) -> int:

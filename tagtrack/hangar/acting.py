@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from math import isfinite
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from flask import jsonify, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
@@ -18,7 +18,7 @@ from tagtrack.hangar.compose import Fields, line_of
 from tagtrack.hangar.people import SignInNeeded
 from tagtrack.hangar.pins import Locked, WrongPin
 from tagtrack.hangar.presses import Answer, Press
-from tagtrack.hangar.station import Station, local_path, station, wants_json
+from tagtrack.hangar.station import LONGEST_AREA, Station, local_path, station, wants_json
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.shop.tagging import Means, meaning
 
@@ -53,14 +53,18 @@ def change_over() -> Response:
 
 def sign_out() -> Response:
     """Somebody goes."""
-    station().people.sign_out(session, request.form.get("who", ""))
+    waiting = request.form.get("waiting", "").split()
+    station().people.sign_out(session, request.form.get("who", ""), waiting)
     return redirect(url_for("people_page"), code=303)
 
 
 def press(name: str) -> str | Response:
     """A button or form that says one line."""
+    line = line_of(Fields(request.form.to_dict(flat=False)))
     try:
-        return answered(pressed(name, line_of(Fields(request.form.to_dict(flat=False)))), name)
+        return answered(pressed(name, line), name)
+    except SignInNeeded as needed:
+        return _sign_in_first(needed, name, line)
     except (WrongPin, Locked) as refusal:
         if wants_json():
             raise
@@ -74,7 +78,10 @@ def scan(name: str) -> str | Response:
     """A code that was scanned or typed, or any line of the loop."""
     said = clean(request.form.get("line", ""))[:_LONGEST]
     if not looks_like_code(said):
-        return answered(pressed(name, said), name)
+        try:
+            return answered(pressed(name, said), name)
+        except SignInNeeded as needed:
+            return _sign_in_first(needed, name, said)
     here = station()
     with here.floor.lock:
         job = here.floor.job(name)
@@ -120,7 +127,7 @@ def pressed(name: str, line: str) -> Answer:
     return here.presses.press(
         Press(
             key=form.get("key", ""), line=said, by=by, job=name, device=here.people.device(session),
-            tag=form.get("tag", ""), area=clean(form.get("area", ""))[:120], because=form.get("because", ""),
+            tag=form.get("tag", ""), area=clean(form.get("area", ""))[:LONGEST_AREA], because=form.get("because", ""),
             asked=form.get("asked", ""), via=Via.SCANNED if form.get("scanned") else Via.PAGE,
             device_at=_time(form.get("device_at", "")), vouched=frozenset(typed),
         )
@@ -137,6 +144,9 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
             # what waited is kept where who pressed finds it again; else the page that takes the PIN comes at once
             return jsonify(tone="ask" if _age() < _AT_ONCE else "wrong", lines=answer.lines, recorded=False, asked="",
                            again=False, go=_where_typed(name, answer))  # fmt: skip
+        if answer.found:
+            # where each of them can be answered
+            go = go or url_for("findings", name=name)
         if answer.recorded and request.form.get("after"):
             go = go or local_path(request.form["after"])
         if wants_json():
@@ -154,22 +164,41 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
 def vouch_page(name: str) -> str:
     """What was pressed without the PIN that it takes: here it is typed."""
     here = station()
-    here.at_work()
+    by, said = here.at_work(), here.kept()
+    if "line" not in said:
+        raise Refusal("nothing waits here to be recorded", expected="what was pressed and not recorded",
+                      came="an address that this page did not give, or no longer gives",
+                      todo="press it again where it stands")  # fmt: skip
+    if said.get("by", by) != by:
+        raise SignInNeeded(said["by"])
     with here.floor.lock:
         job = here.floor.job(name)
         people = here.floor.shop.state.people
-        of = [who for who in request.args.getlist("of") if who in people]
-        return render_template("vouch.html", job=job, pin_of=of, asked=request.args, zone=here.bench(job).area)
+        of = [who for who in said.get("of", "").split() if who in people]
+        return render_template("vouch.html", job=job, pin_of=of, asked=said, zone=here.bench(job).area)
 
 
 def _where_typed(name: str, answer: Answer) -> str:
     """Return the address of the page that takes the PINs, and says the same once more with them."""
+    line = line_of(Fields(request.form.to_dict(flat=False)))
+    return _kept(name, line, _who_pressed(station()), answer.asked, answer.pin_of)
+
+
+def _kept(name: str, line: str, by: str, asked: str, pin_of: tuple[str, ...] = ()) -> str:
+    """Return the address of a page that shows a line that was not recorded, to be recorded by the same person."""
     form = request.form
-    line = line_of(Fields(form.to_dict(flat=False)))
-    kept = {"line": line, "tag": form.get("tag", ""), "area": form.get("area", ""),
-            "because": form.get("because", "") if answer.asked else "", "asked": answer.asked}  # fmt: skip
-    said = [(field, text[:_LONGEST]) for field, text in kept.items() if text]
-    return f"{url_for('vouch_page', name=name)}?{urlencode([*said, *(('of', who) for who in answer.pin_of)])}"
+    said = {"line": line, "by": by, "tag": form.get("tag", ""), "area": form.get("area", ""), "of": " ".join(pin_of),
+            "because": form.get("because", "") if asked else "", "asked": asked}  # fmt: skip
+    return url_for("vouch_page", name=name, kept=station().keep(said))
+
+
+def _sign_in_first(needed: SignInNeeded, name: str, line: str) -> Response:
+    """Ask for the sign-in that had ended, and go on from it to what was typed; the scripts keep that by themselves."""
+    if wants_json():
+        raise needed
+    back = _as_typed(name, needed.initials) or _kept(name, line, needed.initials, request.form.get("asked", ""))
+    page = render_template("people.html", back=back, asked_for=needed.initials, trouble=needed.lines())
+    return make_response(page, 401)
 
 
 def _pins_typed(by: str) -> dict[str, str]:
@@ -180,11 +209,14 @@ def _pins_typed(by: str) -> dict[str, str]:
     return dict(list(typed.items())[:2])
 
 
-def _as_typed(name: str) -> str:
-    """Return the address of the page with the rows of a look as they were typed; nothing for another form."""
+def _as_typed(name: str, by: str = "") -> str:
+    """Return the address of the page with the rows of a look as they were typed; nothing for another form.
+
+    `by`: who typed them, where somebody else may open the page.
+    """
     rows = {field: text for field, text in request.form.items() if field.startswith("row-") and text.strip()}
-    asked = urlencode({"at": request.form.get("position", ""), **rows})
-    return f"{url_for('inspect', name=name)}?{asked}" if rows else ""
+    kept = station().keep({"by": by, **rows}) if rows else ""
+    return url_for("inspect", name=name, at=request.form.get("position", ""), kept=kept) if rows else ""
 
 
 def _badge(who: str, name: str) -> Response:
@@ -203,7 +235,7 @@ def _badge(who: str, name: str) -> Response:
 def _who_pressed(here: Station) -> str:
     """Return whose press it is, as its token says; SignInNeeded where that does not hold."""
     token = request.form.get("as", "")
-    return here.people.of_token(session, token, _age()) if token else here.at_work()
+    return here.people.of_token(session, token, _age(), request.form.get("key", "")) if token else here.at_work()
 
 
 def _age() -> float:

@@ -18,6 +18,7 @@ from tagtrack.hangar.people import People, SignInNeeded
 from tagtrack.hangar.pins import Locked
 from tagtrack.hangar.presses import Presses
 from tagtrack.hangar.station import Station, fresh_key, own_address, wants_json
+from tagtrack.hangar.wording import by_press
 
 _TOO_LARGE = Refusal(
     "that is too large", expected=f"a photo of at most {MOST_BYTES // 2**20} MB", came="more",
@@ -37,6 +38,7 @@ def create_app(floor: Floor) -> Flask:
     app.add_template_filter(shown, "code")
     # a tile's value and its words are often the same
     app.add_template_filter(lambda values: [(str(each), str(each)) for each in values], "twice")
+    app.add_template_filter(lambda told: " ".join(by_press([told])), "by_press")
     app.add_template_global(fresh_key, "fresh")
 
     @app.context_processor

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Refusal
+from tagtrack.core.records import LossOutcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +130,10 @@ def _worded(fields: Fields) -> str:
 
 
 def _accept(fields: Fields) -> str:
-    """`case L1 accepted by NAME: how`: a loss that two people accept; the PIN is asked for after it."""
+    """`case L1 accepted by NAME: how`: a loss that two people give up; the PIN is asked for after it."""
     second = _clause(fields.get("second")).replace(":", " ")
-    return f"case {fields.get('about')} accepted by {second}: {fields.get('text').strip()}"
+    outcome = fields.get("outcome", LossOutcome.ACCEPTED.value)
+    return f"case {fields.get('about')} {outcome} by {second}: {fields.get('text').strip()}"
 
 
 _WITH_REASON = frozenset({"answer", "design", "scrap", "void", "reprint", "undo", "condition"})

@@ -50,6 +50,8 @@ class Floor:
     shop: Shop
     pins: Pins
     name: str
+    # where sign-outs are kept
+    signed_out: Path
     # letter or a4
     paper: str = "letter"
     # what stands before a code in printed symbols, for a phone's own camera app; empty: the bare code

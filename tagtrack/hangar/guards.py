@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import hmac
 from html import escape
+from urllib.parse import quote, urlencode
 
-from flask import Flask, Request, Response, request, session
-from flask.sessions import SecureCookieSessionInterface
-from itsdangerous import URLSafeTimedSerializer
+from flask import Flask, Request, Response, g, request, session
+from flask.sessions import SecureCookieSessionInterface, SessionMixin
+from itsdangerous import BadSignature, URLSafeSerializer, URLSafeTimedSerializer
 from werkzeug.exceptions import SecurityError
 
 from tagtrack.core.errors import Refusal
@@ -26,8 +27,9 @@ _MOST_FORM = 256 * 2**10
 # below what the servers take
 _MOST_SWEEP = 60 * 2**20
 COOKIE = "tagtrack"
-# what a page is asked with for the second time
+# what a page is asked with for the second time, and how many seconds that is good for
 AGAIN = "again"
+_SOON = 60.0
 # what needs no sign-in and sets no cookie
 _FOR_ALL = frozenset({"static", "authority"})
 _CHANGES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
@@ -42,8 +44,11 @@ class Forbidden(Refusal):
     """The request is not from a page of this program, as far as can be told."""
 
 
-class _SignedByOneKey(SecureCookieSessionInterface):
-    """Flask's own cookies. Its key never changes while this runs, so what signs and reads them is made once."""
+class _Cookies(SecureCookieSessionInterface):
+    """Flask's own cookies; none is set for somebody who may have one already that did not come along.
+
+    The key never changes while this runs, so what signs and reads them is made once.
+    """
 
     def __init__(self) -> None:
         self._signing: URLSafeTimedSerializer | None = None
@@ -53,6 +58,10 @@ class _SignedByOneKey(SecureCookieSessionInterface):
         if self._signing is None:
             self._signing = super().get_signing_serializer(app)
         return self._signing
+
+    def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
+        """Return whether the answer sets the cookie."""
+        return not g.get("from_elsewhere", False) and super().should_set_cookie(app, session)
 
 
 def install(app: Flask, floor: Floor, people: People) -> None:
@@ -65,7 +74,16 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         SESSION_REFRESH_EACH_REQUEST=False,
     )  # fmt: skip
 
-    app.session_interface = _SignedByOneKey()
+    app.session_interface = _Cookies()
+    signer = URLSafeSerializer(floor.pins.key(), salt=AGAIN)
+
+    def comes_again() -> bool:
+        try:
+            asked_at = float(signer.loads(request.args.get(AGAIN, "")))
+        except (BadSignature, ValueError, TypeError):
+            return False
+        return 0 <= floor.now() - asked_at <= _SOON
+
     ours = frozenset(name.casefold() for name in floor.hosts)
 
     @app.before_request
@@ -73,10 +91,12 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         asked_for = name_of(request.host)
         if asked_for not in ours and not floor.also(asked_for):
             raise SecurityError(f"{asked_for} is no name of this page")
-        if request.method == "GET" and request.endpoint not in _FOR_ALL and COOKIE not in request.cookies:
-            hop = _own_hop()
-            if hop is not None:
-                return hop
+        if COOKIE not in request.cookies:
+            # only the page that asks for itself shows that there is none: anything else may be another site's doing
+            page = request.method == "GET" and request.endpoint not in _FOR_ALL
+            g.from_elsewhere = not page or not comes_again()
+            if page and g.from_elsewhere and request.accept_mimetypes.best != "application/json":
+                return _own_hop(str(signer.dumps(floor.now())))
         if not session.permanent:
             session.permanent = True
         if request.mimetype == "application/x-www-form-urlencoded":
@@ -100,16 +120,16 @@ def install(app: Flask, floor: Floor, people: People) -> None:
         return response
 
 
-def _own_hop() -> Response | None:
+def _own_hop(token: str) -> Response:
     """Return a page that asks for itself, to whoever comes without our cookie for the first time.
 
     A camera app, or a link on another site, brings no cookie that is kept from other sites, although there is one. A
     fresh one must not take its place, or a scan with the phone's own camera would sign everybody out. What is asked for
-    from our own page brings the cookie along, if there is one.
+    from our own page brings the cookie along, if there is one. `token`: what shows that it is asked for from there;
+    nobody else can make one.
     """
-    if AGAIN in request.args or request.accept_mimetypes.best == "application/json":
-        return None
-    target = escape(f"{request.full_path.rstrip('?')}{'&' if request.args else '?'}{AGAIN}=1")
+    others = [(name, value) for name, value in request.args.items(multi=True) if name != AGAIN]
+    target = escape(f"{quote(request.path)}?{urlencode([*others, (AGAIN, token)])}")
     return Response(
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
         f'<meta http-equiv="refresh" content="0;url={target}"><title>tagtrack</title>'

@@ -20,6 +20,7 @@ from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import WORDS
+from tagtrack.shop.losing import colleague
 from tagtrack.shop.naming import existing
 
 _USUAL = 6
@@ -56,8 +57,9 @@ def board_page(name: str) -> str:
     here.at_work()
     with here.floor.lock:
         job = here.floor.job(name)
+        alone = [loss for loss in job.state.losses.values() if loss.alone and not job.state.signed]
         return render_template("board.html", job=job, board=board(here.floor, job, utc()), zone=here.bench(job).area,
-                               areas=job.state.areas())  # fmt: skip
+                               areas=job.state.areas(), alone=alone)  # fmt: skip
 
 
 def changes(name: str) -> dict[str, object]:
@@ -134,22 +136,25 @@ def findings(name: str) -> str:
         job = here.floor.job(name)
         return render_template("findings.html", job=job, outcome=here.floor.checked(job, asked=asked), asked=asked,
                                losses=[loss for loss in job.state.losses.values() if loss.stands],
-                               zone=here.bench(job).area)  # fmt: skip
+                               alone=[(loss, colleague(job, loss.second)) for loss in job.state.losses.values()
+                                      if loss.alone], zone=here.bench(job).area)  # fmt: skip
 
 
 def inspect(name: str) -> str | AnyResponse:
     """The second person's look at a position, row by row; where none is named, at the next one that waits."""
     here = station()
     by = here.at_work()
+    # what somebody else saw is nobody's own look
+    typed = kept if (kept := here.kept()).get("by", by) == by else {}
     with here.floor.lock:
         job = here.floor.job(name)
         if not request.args.get("at"):
             mine = [p for p in looks(here.floor, job) if by not in job.state.performers(p)]
             if not mine:
                 return redirect(url_for("board_page", name=job.name))
-            return redirect(url_for("inspect", name=job.name, at=mine[0]))
+            return redirect(url_for("inspect", name=job.name, at=str(mine[0])))
         spot = existing(job.state, position(request.args.get("at", ""))).position
-        return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area,
+        return render_template("inspect.html", job=job, here_at=spot, rows=ROWS, zone=here.bench(job).area, typed=typed,
                                performers=sorted(job.state.performers(spot)))  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from collections.abc import MutableMapping
+from collections.abc import Iterable, MutableMapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -18,14 +18,12 @@ from itsdangerous import BadSignature, URLSafeSerializer
 
 from tagtrack.core.errors import Refusal
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.leaving import Leaving
 
 # hours of a shift, and hours that a press may wait for the network
 SHIFT, PATIENCE = 12 * 3600.0, 48 * 3600.0
 # a press that was made at the very end may be a little late
 _LENIENT = 60.0
-# at a sign-out there is a network, and what waits is sent within seconds; photos take longer. What comes later than
-# that is kept by the page until its person signs in again: an age is told by the device, and could be made up
-_AFTER_GOING = 300.0
 Cookie = MutableMapping[str, Any]
 
 
@@ -59,8 +57,7 @@ class People:
         self._tokens = URLSafeSerializer(self._key, salt="press")
         # what a token says is always the same, and every press of a shift brings it
         self._said = lru_cache(maxsize=256)(self._tokens.loads)
-        # when somebody signed out on a device: what was copied of its cookie before says nothing of it
-        self._out: dict[tuple[str, str], float] = {}
+        self._left = Leaving(floor.signed_out, SHIFT + PATIENCE)
 
     def device(self, cookie: Cookie) -> str:
         """Return the device's name, made by chance when it first comes."""
@@ -72,7 +69,7 @@ class People:
         """Return who is signed in; a sign-in that is over, or whose PIN was set anew, is none."""
         device = self.device(cookie)
         valid = [who for who, (until, stamp) in _signed(cookie).items()
-                 if self._holds(who, until, stamp) and until - SHIFT >= self._out.get((device, who), 0.0)]  # fmt: skip
+                 if self._holds(who, until, stamp) and self._left.holds(device, who, until - SHIFT)]  # fmt: skip
         at_work = cookie.get("now", "")
         return Here(device, at_work if at_work in valid else "", tuple(sorted(valid)))
 
@@ -81,10 +78,12 @@ class People:
         person = self._person(initials)
         self.check(cookie, person, pin)
         # what a stranger may have planted in this browser, or somebody left in it, ends here: a new device
-        if not self.here(cookie).people:
+        now = self._floor.now()
+        # so does one on which this very person signed out later than now: somebody has set the clock back
+        if not self.here(cookie).people or not self._left.holds(self.device(cookie), person, now):
             cookie["device"] = secrets.token_hex(16)
             cookie["in"], cookie["gone"] = {}, {}
-        cookie["in"] = {**_signed(cookie), person: [self._floor.now() + SHIFT, self._floor.pins.stamp(person)]}
+        cookie["in"] = {**_signed(cookie), person: [now + SHIFT, self._stamp(person)]}
         cookie["now"] = person
         return person
 
@@ -101,29 +100,33 @@ class People:
         cookie["now"] = person
         return person
 
-    def sign_out(self, cookie: Cookie, initials: str) -> None:
-        """End somebody's sign-in on this device."""
+    def sign_out(self, cookie: Cookie, initials: str, waiting: Iterable[str] = ()) -> None:
+        """End somebody's sign-in on this device, where what waits of that person's presses has these keys.
+
+        That still goes; what a page left open somewhere presses after does not.
+        """
         if initials not in _signed(cookie):
             return
-        now = self._floor.now()
+        now, holds = self._floor.now(), initials in self.here(cookie).people
         cookie["in"] = {who: known for who, known in _signed(cookie).items() if who != initials}
-        # what was pressed before still goes; what a page left open somewhere presses after does not
-        cookie["gone"] = {**_gone(cookie), initials: now}
-        kept = {key: when for key, when in self._out.items() if when > now - SHIFT - PATIENCE}
-        self._out = {**kept, (self.device(cookie), initials): now}
+        recent = {who: when for who, when in _gone(cookie).items() if when > now - SHIFT - PATIENCE}
+        cookie["gone"] = {**recent, initials: now}
         if cookie.get("now") == initials:
             cookie["now"] = ""
+        if holds:
+            # a cookie that was copied before an earlier sign-out ends no later sign-in, and names no keys
+            self._left.note(self.device(cookie), initials, now, waiting)
 
     def tokens(self, cookie: Cookie) -> dict[str, str]:
         """Return a token for each person who is signed in: without a network the page itself must change over."""
         here, signed = self.here(cookie), _signed(cookie)
         return {who: str(self._tokens.dumps([here.device, who, *signed[who]])) for who in here.people}
 
-    def of_token(self, cookie: Cookie, token: str, age: float) -> str:
-        """Return who pressed, by the token that a press of so many seconds ago carries.
+    def of_token(self, cookie: Cookie, token: str, age: float, key: str) -> str:
+        """Return who pressed, by the token that a press of so many seconds ago carries; `key` is the press's own.
 
         Refuse a token that was made for another device, or altered; SignInNeeded where the sign-in had ended when it
-        was pressed. The device's clock is never asked: only how long ago it was.
+        was pressed. The device's clock is never asked: only how long ago it was, and after a sign-out not even that.
         """
         try:
             device, initials, until, stamp = self._said(token)
@@ -134,10 +137,9 @@ class People:
         pressed = self._floor.now() - min(max(age, 0.0), PATIENCE)
         if pressed > until + _LENIENT or self._floor.now() > until + PATIENCE:
             raise SignInNeeded(str(initials))
-        gone = max(_gone(cookie).get(initials, 0.0), self._out.get((device, initials), 0.0))
-        if until - SHIFT <= gone and (gone < pressed or self._floor.now() > gone + _AFTER_GOING):
+        if not self._left.lets(device, initials, until - SHIFT, key):
             raise SignInNeeded(str(initials))
-        if not self._floor.pins.has(initials) or self._floor.pins.stamp(initials) != stamp:
+        if not self._floor.pins.has(initials) or self._stamp(initials) != stamp:
             raise SignInNeeded(str(initials))
         return str(initials)
 
@@ -151,7 +153,11 @@ class People:
 
     def _holds(self, initials: str, until: float, stamp: str) -> bool:
         pins = self._floor.pins
-        return self._floor.now() < until and pins.has(initials) and pins.stamp(initials) == stamp
+        return self._floor.now() < until and pins.has(initials) and self._stamp(initials) == stamp
+
+    def _stamp(self, initials: str) -> str:
+        """Return what a sign-in carries: another one once the PIN is set anew, or nobody can say any more who went."""
+        return self._floor.pins.stamp(initials) + self._left.era
 
 
 def _gone(cookie: Cookie) -> dict[str, float]:

@@ -22,16 +22,18 @@ from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.keys import Recorded, key_of
 from tagtrack.hangar.vouching import must_vouch
+from tagtrack.hangar.wording import by_press
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
 from tagtrack.shop.naming import area_as
+from tagtrack.shop.ports import Who
 from tagtrack.shop.refitting import is_on
+from tagtrack.shop.setup import join
 from tagtrack.shop.tagging import Means, meaning
 
 KEY = re.compile(r"[0-9a-f]{24}")
-_TO_BE_TYPED = re.compile(r"\s+then say: .*$")
 # so many answers are remembered; what is older is looked up in the record
 _REMEMBERED = 4000
 
@@ -136,7 +138,7 @@ class Presses:
             try:
                 answer = self._done(press, job)
             except Refusal as refusal:
-                answer = Answer(tone=Tone.WRONG, lines=refusal.lines())
+                answer = Answer(tone=Tone.WRONG, lines=by_press(refusal.lines()))
             finally:
                 self._ids.begin("")
             if self._missing and not answer.recorded:
@@ -188,7 +190,9 @@ class Presses:
         loop = self._loop(press.device, press.by, job, press.area)
         bench = loop.bench
         bench.initials, bench.via, bench.pending = press.by, press.via, None
-        bench.device_at = press.device_at
+        bench.device_at, bench.vouched = press.device_at, press.vouched
+        for other in press.vouched - {press.by}:
+            self._join(bench.job, other)
         if press.tag and not looks_like_code(press.line):
             hold(bench, press.tag)
         # hardware that lies loose after it goes into a bag before anything else
@@ -205,7 +209,7 @@ class Presses:
         stands = _stands(bench)
         bench.pending = None
         return Answer(
-            tone=reply.tone, lines=_without_typing(reply.lines),
+            tone=reply.tone, lines=by_press(reply.lines),
             recorded=any(key_of(act) == press.key for act in bench.job.acts[before:]),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
             more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
@@ -213,14 +217,18 @@ class Presses:
 
     def _loop(self, device: str, by: str, job: Job, area: str) -> Loop:
         if (device, by, job.name) not in self._loops:
-            key = self._ids.key
-            # that somebody joins the work order is an act of its own, and no part of the press
-            self._ids.begin("")
+            self._join(job, by)
             self._loops[device, by, job.name] = Loop(job, by, Via.PAGE)
-            self._ids.begin(key)
             # after that, the zone is what was scanned last: a page that waited for the network does not know it
             self._loops[device, by, job.name].bench.area = _area(job, area)
         return self._loops[device, by, job.name]
+
+    def _join(self, job: Job, initials: str) -> None:
+        # that somebody joins the work order is an act of its own, and no part of the press
+        key = self._ids.key
+        self._ids.begin("")
+        join(job, Who(initials, Via.PAGE), initials)
+        self._ids.begin(key)
 
 
 def hold(bench: Bench, code: str) -> None:
@@ -266,9 +274,3 @@ def _mark(press: Press) -> str:
 def _question(lines: tuple[str, ...]) -> str:
     """Return the mark of a question, so that a reason answers only the question that was read."""
     return sha256("\n".join(lines).encode()).hexdigest()[:16]
-
-
-def _without_typing(lines: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the answer without what is said only to whoever types: the page has buttons for that."""
-    shown = (_TO_BE_TYPED.sub("", line) for line in lines if not line.startswith("really so? type:"))
-    return tuple(line for line in shown if line.strip())

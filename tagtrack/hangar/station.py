@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from flask import current_app, request, session
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from tagtrack.hangar.floor import Floor
+from tagtrack.hangar.kept import opened, sealed
 from tagtrack.hangar.people import People, SignInNeeded
 from tagtrack.hangar.presses import Presses
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.talk import Bench
 
-# a cookie of more than four kilobytes is dropped by browsers
+# a cookie of more than four kilobytes is dropped by browsers, and a sign-in with it; a name that long is said anew
 _ZONES = 6
+LONGEST_AREA = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,14 @@ class Station:
         bench.area = bench.area or session.get("zone", {}).get(job.name, "")
         return bench
 
+    def keep(self, said: Mapping[str, str]) -> str:
+        """Return what was typed and is not recorded, by field, to be put into an address as `kept`."""
+        return sealed(self.floor.pins.key(), said)
+
+    def kept(self) -> dict[str, str]:
+        """Return what the address that is asked for keeps, by field; nothing where it is not of our making."""
+        return opened(self.floor.pins.key(), request.args.get("kept", ""))
+
     def remember_zone(self, job: Job) -> None:
         """Keep the zone of who is at work in the device's cookie, of the last few work orders."""
         here = self.people.here(session)
@@ -48,7 +59,8 @@ class Station:
         zones = dict(session.get("zone", {}))
         if bench is not None and zones.get(job.name, "") != bench.area:
             others = [(name, area) for name, area in zones.items() if name != job.name]
-            session["zone"] = dict([*others[1 - _ZONES :], (job.name, bench.area)])
+            mine = [(job.name, bench.area)] if len(bench.area) <= LONGEST_AREA else []
+            session["zone"] = dict([*others[1 - _ZONES :], *mine])
 
 
 def station() -> Station:

@@ -187,6 +187,11 @@ class Folder:
         return self.root / "secrets"
 
     @property
+    def sign_outs_file(self) -> Path:
+        """Where it is kept who signed out of the page, for as long as a sign-in lasts."""
+        return self.root / "signed-out.json"
+
+    @property
     def certificate_folder(self) -> Path:
         """Where what https needs is kept."""
         return self.root / "certificate"

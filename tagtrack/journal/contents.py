@@ -28,8 +28,8 @@ MARK = "copy.json"
 _LEFT_OUT = (".lock", ".new", ".part")
 # made anew by itself, or said of one copy alone
 _OWN = frozenset({"index.json", MARK})
-# hashes of PINs, and keys that vouch for this computer: they stay here, a copy is carried about
-_PRIVATE = frozenset({"secrets", "certificate"})
+# hashes of PINs, sign-outs, and keys that vouch for this computer: they stay here, a copy is carried about
+_PRIVATE = frozenset({"secrets", "signed-out.json", "certificate"})
 # a photo is not held in memory whole
 _PIECE_BYTES = 1 << 20
 

@@ -10,7 +10,7 @@ from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import Act, Event, LossStep, Lost
 from tagtrack.core.hardware import Line
 from tagtrack.core.places import Item, Move, Place, PlaceKind
-from tagtrack.core.records import GIVEN_UP, LossOutcome
+from tagtrack.core.records import GIVEN_UP, LossOutcome, Person
 from tagtrack.core.spelling import clean, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.things import LossState
@@ -89,22 +89,24 @@ def step(
         moves: tuple[Move, ...] = ()
         if outcome is LossOutcome.FOUND:
             moves = _turned_up(state, loss, count, back_to)
-        by, of_shop = clean(second), False
+        by, of_shop, too = clean(second), False, ""
         if outcome in GIVEN_UP:
-            by, of_shop = _known_as(job, another(state, who, second))
+            by = another(state, who, second)
+            if (person := colleague(job, by)) is not None:
+                # whose own PIN came with it has said it, and is not asked again
+                by, of_shop, too = person.name, True, person.initials if person.initials in who.vouched else ""
             _object_to_no_search(who, loss, told, outcome)
         # "found 1 AN525-10R8" names what was found, and no area
         named = tuple(area for each in areas if same(area := clean(each)) != same(loss.what))
-        return (LossStep(loss.case, outcome, told, named, by, moves, of_shop),)
+        return (LossStep(loss.case, outcome, told, named, by, moves, of_shop, too),)
 
     return job.commit(who, make)
 
 
-def _known_as(job: Job, second: str) -> tuple[str, bool]:
-    """Return the name of a second person as the shop has it, and whether he or she works there."""
+def colleague(job: Job, named: str) -> Person | None:
+    """Return who of this shop is named so, by initials, by name or by both; None for a stranger."""
     people = job.shop.state.people.values()
-    found = next((p for p in people if same(second) in (same(p.initials), same(p.name), same(str(p)))), None)
-    return (found.name, True) if found is not None else (second, False)
+    return next((p for p in people if same(named) in (same(p.initials), same(p.name), same(str(p)))), None)
 
 
 def _says_it_too(state: State, who: Who, loss: LossState, outcome: LossOutcome) -> bool:

@@ -104,6 +104,8 @@ class Who:
     device_at: str = ""
     # what was told before the reason was given; None: all of it, where nobody was asked line by line
     heard: frozenset[str] | None = None
+    # the initials of those whose own PIN came with it
+    vouched: frozenset[str] = frozenset()
 
     def object(self, objection: Objection) -> None:
         """Raise an objection, unless a reason was given to this very one."""

@@ -27,7 +27,7 @@ from urllib.parse import urlencode
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from camera.bench import photo  # noqa: E402 - found only now, so that it runs from anywhere
-from hangar.served import FAIRING, JOB, PINS, WEIGHT, Process, ShopFolder, make_shop  # noqa: E402 - same
+from hangar.served import FAIRING, JOB, PINS, WEIGHT, Process, ShopFolder, hop_of, make_shop  # noqa: E402 - same
 from PIL import Image  # noqa: E402 - same
 
 from tagtrack.core.places import ItemKind, PlaceKind  # noqa: E402 - same
@@ -74,7 +74,9 @@ class Browser:
         self._learn()
 
     def _learn(self) -> None:
-        page = self.ask("GET", "/people?again=1")[1].decode()
+        page = self.ask("GET", "/people")[1].decode()
+        if hop := hop_of(page):
+            page = self.ask("GET", hop)[1].decode()
         self.form_token = page.split('data-form-token="')[1].split('"')[0]
         self.token = page.split('data-as="')[1].split('"')[0]
 

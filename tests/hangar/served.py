@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 import secrets
 import subprocess
@@ -117,13 +118,18 @@ class Device:
         answer.close()
         return answer
 
+    def arrive(self, path: str = "/people", **how):
+        """Ask for a page as a browser does that brings no cookie: what comes first asks for itself."""
+        first = self.get(path, **how)
+        return self.get(hop_of(first.text), **how)
+
     def post(self, path: str, fields=None, **how):
         form = {"form_token": self.token, "key": secrets.token_hex(12), **(fields or {})}
         return self.client.post(path, data=form, **how)
 
     def sign_in(self, who: str = "KT", pin: str = "") -> str:
         """Sign in and return the token that this person's presses carry."""
-        self.get("/people?again=1")
+        self.get("/people") if self.token else self.arrive()
         answer = self.post("/people", {"who": who, "pin": pin or PINS[who]})
         assert answer.status_code == 303, answer.text
         return self.press_token()
@@ -149,6 +155,12 @@ class Device:
     def _learn(self, answer) -> None:
         found = re.search(r'data-form-token="(\w+)"', answer.text) if answer.mimetype == "text/html" else None
         self.token = found[1] if found else self.token
+
+
+def hop_of(page: str) -> str:
+    """Return where a page leads that asks for itself; nowhere for another."""
+    found = re.search(r'content="0;url=([^"]+)"', page)
+    return html.unescape(found[1]) if found else ""
 
 
 @contextmanager

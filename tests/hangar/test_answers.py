@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 
 import pytest
@@ -244,6 +245,58 @@ def test_without_scripts_a_wrong_pin_and_a_no_bring_back_what_was_typed(shop):
         assert PINS["MB"] not in page.text
         back = re.search(r'<a class="button main" href="([^"]+)"', page.text)[1].replace("&amp;", "&")
         assert 'value="cracked; at &lt;the&gt; hinge"' in device.get(back).text
+
+
+def form_of(text: str) -> dict[str, str]:
+    """Return the hidden fields of the first form of a page that has a line to be recorded, or a way back."""
+    fields = re.findall(r'<input type="hidden" name="([\w-]+)" value="([^"]*)">', text)
+    return {name: html.unescape(value) for name, value in fields}
+
+
+def test_without_scripts_a_sign_in_that_ended_brings_back_what_was_typed(shop):
+    to_be_looked_at(shop)
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    token = device.sign_in("MB")
+    now[0] += 13 * 3600
+    device.get(f"/job/{JOB}")
+    look = {"form": "inspect", "position": "elevator balance weight LEFT", "row-assembly": "cracked; at <the> hinge",
+            "row-locking": "both pins bent", "back": f"/job/{JOB}/look", "pin": PINS["MB"], "as": token}  # fmt: skip
+    ended = device.post(f"/job/{JOB}/press", look)
+    assert ended.status_code == 401
+    assert "MB is not signed in on this device" in ended.text
+    assert "PIN of MB" in ended.text
+    assert PINS["MB"] not in ended.text
+    back = form_of(ended.text)["back"]
+    signed = device.post("/people", {"who": "MB", "pin": PINS["MB"], "back": back})
+    page = device.get(signed.headers["Location"]).text
+    assert 'value="cracked; at &lt;the&gt; hinge"' in page
+    assert 'value="both pins bent"' in page
+    # in the name of somebody else it is not to be had
+    device.sign_in("KT")
+    assert "both pins bent" not in device.get(back).text
+
+
+@pytest.mark.parametrize("route", ["press", "scan"])
+def test_without_scripts_any_line_that_met_an_ended_sign_in_is_recorded_by_one_press_after_it(shop, route):
+    shop.say("zone tail LEFT", WEIGHT)
+    bag = shop.tag(PART, "bag")
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    token = device.sign_in()
+    now[0] += 13 * 3600
+    device.get(f"/job/{JOB}")
+    line = {"press": {"form": "count", "word": "lost", "count": "1", "spec": "AN960-10"},
+            "scan": {"line": "lost 1 AN960-10"}}[route]  # fmt: skip
+    ended = device.post(f"/job/{JOB}/{route}", {**line, "tag": bag, "area": "tail LEFT", "as": token})
+    signed = device.post("/people", {"who": "KT", "pin": PINS["KT"], "back": form_of(ended.text)["back"]})
+    page = device.get(signed.headers["Location"]).text
+    assert "Not recorded yet" in page
+    assert not shop.state().losses
+    kept = form_of(page)
+    assert kept["line"] == "lost 1 AN960-10"
+    assert "LOST  case L1" in device.post(f"/job/{JOB}/press", kept).text
+    assert shop.state().losses["L1"].areas == ("tail LEFT",)
 
 
 def test_a_tag_in_hand_is_no_answer_that_stays(phone, shop):

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
 import secrets
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device
+from hangar.served import FAIRING, JOB, PINS, WEIGHT, Device, hop_of
+
+from tagtrack.core.errors import Full
+from tagtrack.core.records import LossOutcome
+from tagtrack.hangar.pins import Pins
+from tagtrack.shop import setup
+from tagtrack.shop.ports import Who
 
 JSON = {"Accept": "application/json"}
 
@@ -46,7 +54,7 @@ def test_a_change_from_our_own_origin_is_taken(device):
 @pytest.mark.parametrize("host", ["evil.example", "192.168.1.77", "localhost.evil.example", "a b"])
 def test_a_name_that_was_made_to_point_here_is_refused(shop, host):
     client = shop.app().test_client()
-    assert client.get("/people?again=1", headers={"Host": host}).status_code == 400
+    assert client.get("/people", headers={"Host": host}).status_code == 400
 
 
 def test_another_device_cannot_use_a_token_of_this_one(device, shop):
@@ -67,7 +75,7 @@ def test_nothing_is_shown_to_whoever_is_not_signed_in(shop, path):
     hop = client.get(path)
     assert "Set-Cookie" not in hop.headers
     assert "X-WALK" not in hop.text
-    answer = client.get(path + ("&" if "?" in path else "?") + "again=1")
+    answer = client.get(hop_of(hop.text))
     assert answer.status_code == 401
     assert "Who works here?" in answer.text
     assert "X-WALK" not in answer.text
@@ -76,7 +84,7 @@ def test_nothing_is_shown_to_whoever_is_not_signed_in(shop, path):
 @pytest.mark.parametrize("path", ["press", "scan", "photo", "photo-scan", "frame", "sweep"])
 def test_nothing_is_taken_from_whoever_is_not_signed_in(shop, path):
     stranger = Device(shop.app())
-    stranger.get("/people?again=1")
+    stranger.arrive()
     before = count(shop)
     answer = stranger.post(f"/job/{JOB}/{path}", {"line": FAIRING}, headers={"X-Form-Token": stranger.token})
     assert answer.status_code == 401
@@ -85,7 +93,7 @@ def test_nothing_is_taken_from_whoever_is_not_signed_in(shop, path):
 
 def test_guesses_are_limited_by_name_and_others_are_let_in(shop):
     device = Device(shop.app())
-    device.get("/people?again=1")
+    device.arrive()
     statuses = [device.post("/people", {"who": "KT", "pin": f"{n:06}"}).status_code for n in range(8)]
     assert statuses == [403] * 5 + [429] * 3
     assert device.post("/people", {"who": "KT", "pin": PINS["KT"]}).status_code == 429
@@ -93,11 +101,11 @@ def test_guesses_are_limited_by_name_and_others_are_let_in(shop):
 
 
 def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(shop):
-    kept = shop.app().test_client().get("/people?again=1").headers["Set-Cookie"]
+    kept = Device(shop.app()).arrive().headers["Set-Cookie"]
     assert "HttpOnly" in kept
     assert "SameSite=Strict" in kept
     assert "Secure" not in kept
-    assert "Secure" in shop.app(https=True).test_client().get("/people?again=1").headers["Set-Cookie"]
+    assert "Secure" in Device(shop.app(https=True)).arrive().headers["Set-Cookie"]
 
 
 def test_every_answer_forbids_code_in_the_page_and_being_framed(device):
@@ -193,6 +201,66 @@ def test_a_loss_is_accepted_on_the_findings_page_by_a_form_of_its_own(device, sh
     assert shop.acts()[-1].events[0].how == "searched twice: mirror and lamp"
 
 
+def test_a_loss_is_proved_not_aboard_by_the_same_form(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    assert 'name="outcome" value="not aboard"' in device.get(f"/job/{JOB}/findings").text
+    form = {"form": "accept", "about": "L1", "second": "MB", "text": "swept, magnet", "outcome": "not aboard"}
+    assert 'name="pin-MB"' in device.post(f"/job/{JOB}/press", form).text
+    device.post(f"/job/{JOB}/press", {**form, "pin-MB": PINS["MB"]})
+    assert shop.state().losses["L1"].outcome is LossOutcome.NOT_ABOARD
+
+
+def test_the_pin_of_the_second_person_is_that_persons_word(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    line = "case L1 accepted by Mo Beispiel: searched twice, mirror and lamp"
+    told = device.press(line, **{"pin-MB": PINS["MB"]})
+    assert "with Mo Beispiel (MB), who said it too" in told["lines"][0]
+    assert not any("not confirmed" in line or "says it too" in line for line in told["lines"])
+    assert not shop.state().losses["L1"].alone
+    assert [act.by for act in shop.acts()][-1] == "KT"
+
+
+def test_the_pin_of_whoever_writes_it_is_nobody_elses_word(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "lost 1 AN960-10")
+    setup.note_person(shop.shop, Who("KT"), initials="OO", full_name="Olga Ordner")
+    told = device.press("case L1 accepted by OO: searched twice, mirror and lamp", pin=PINS["KT"])
+    assert told["recorded"]
+    assert "named by Kim Tester (KT), not confirmed" in told["lines"][0]
+    # and a PIN goes with the press that it was typed with, and with no other
+    assert device.press("case L2 accepted by MB: mirror and lamp", **{"pin-MB": PINS["MB"]})["recorded"]
+    assert shop.state().losses["L1"].said_by == ("KT",)
+    assert shop.state().losses["L2"].said_by == ("KT", "MB")
+
+
+def test_a_second_person_who_came_to_the_shop_later_is_told_by_name(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10")
+    setup.note_person(shop.shop, Who("KT"), initials="NN", full_name="Nora Neu")
+    Pins(shop.folder.secrets_file).set("NN", "604817")
+    told = device.press("case L1 not aboard by NN: swept, magnet", **{"pin-NN": "604817"})
+    assert "with Nora Neu (NN), who said it too" in told["lines"][0]
+
+
+def test_the_second_person_says_it_too_by_a_press_with_the_own_pin(device, shop):
+    shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "case L1 accepted by MB: searched twice, mirror and lamp")
+    assert shop.state().losses["L1"].alone
+    page = device.get(f"/job/{JOB}/findings").text
+    assert "MB says it here: sign in" in page
+    assert "Mo Beispiel: case L1, AN960-10" in device.get(f"/job/{JOB}").text
+    assert "MB SAYS IT TOO" not in page
+    device.sign_in("MB")
+    page = device.get(f"/job/{JOB}/findings").text
+    form = {"form": "worded", "word": "case", "about": "L1 accepted", "text": "looked in the sump as well"}
+    assert all(f'name="{name}" value="{value}"' in page for name, value in form.items() if name != "text")
+    before = count(shop)
+    device.post(f"/job/{JOB}/press", form)
+    device.post(f"/job/{JOB}/press", {**form, "pin": PINS["KT"]})
+    assert count(shop) == before
+    assert "who said it too" in device.post(f"/job/{JOB}/press", {**form, "pin": PINS["MB"]}).text
+    assert shop.state().losses["L1"].said_by == ("KT", "MB")
+    assert "says it too" not in device.get(f"/job/{JOB}/findings").text.lower()
+    assert "case L1" not in device.get(f"/job/{JOB}").text
+
+
 def test_an_owner_without_a_pin_is_named_under_the_pin_of_who_writes_it(device, shop):
     shop.say("zone tail LEFT", WEIGHT, "lost 1 AN960-10", "case L1 searched tail LEFT: mirror and lamp")
     line = "case L1 accepted by the owner: told by telephone"
@@ -217,7 +285,30 @@ def test_a_sign_off_is_taken_back_with_the_pin_alone(device, shop):
     assert count(shop) == before
     page = device.get(device.press("undo sign-off because test it")["go"]).text
     assert 'name="pin"' in page
-    assert device.press("undo sign-off because test it", pin=PINS["KT"])["recorded"]
+    # the page has a form for it
+    page = device.get(f"/job/{JOB}/close").text
+    assert 'name="about" value="sign-off"' in page
+    form = {"form": "worded", "word": "undo", "about": "sign-off", "text": "test it"}
+    device.post(f"/job/{JOB}/press", {**form, "pin": PINS["KT"]})
+    assert shop.state().signed is None
+    assert "TAKE IT BACK" not in device.get(f"/job/{JOB}/close").text
+
+
+def test_a_link_from_elsewhere_puts_words_into_nobodys_mouth(device, shop):
+    real = device.press("sign off")["go"]
+    shop.say("zone tail LEFT", WEIGHT)
+    told = device.get(f"/job/{JOB}/vouch?line=sign+off&of=KT&kept=sign+off")
+    assert told.status_code == 400
+    assert "sign off" not in told.text
+    look = device.get(f"/job/{JOB}/look?at=elevator+balance+weight+L&row-assembly=seen+it&kept=x")
+    assert "seen it" not in look.text
+    assert "sign off" in device.get(real).text
+    assert device.get(real[:-1] + ("A" if real[-1] != "A" else "B")).status_code == 400
+    # and nobody is shown what another person was about to say
+    device.sign_in("MB")
+    other = device.get(real)
+    assert other.status_code == 401
+    assert "sign off" not in other.text
 
 
 def test_what_waited_too_long_for_its_page_is_kept_and_shown(device):
@@ -258,15 +349,13 @@ def test_over_plain_http_there_is_no_authority_to_install(device):
 
 def test_signing_in_makes_another_device_of_a_browser_that_a_stranger_may_have_prepared(shop):
     device = Device(shop.app())
-    device.get("/people?again=1")
+    device.arrive()
     before = device.token
     device.sign_in()
     assert device.token != before
 
 
 def test_a_new_pin_ends_every_sign_in_that_rests_on_the_old_one(device, shop):
-    from tagtrack.hangar.pins import Pins
-
     Pins(shop.folder.secrets_file).set("KT", "604817")
     assert device.get(f"/job/{JOB}").status_code == 401
 
@@ -288,18 +377,122 @@ def test_a_copied_cookie_ends_with_the_sign_in(shop):
     assert thief.post(f"/job/{JOB}/press", {"line": "put 1 rag at tail"}, headers=JSON).status_code == 401
 
 
-def test_an_age_that_was_made_up_long_after_a_sign_out_is_not_believed(shop):
+def test_after_a_sign_out_only_what_the_page_named_then_is_believed_however_long_it_waits(shop):
     now = [1_000_000.0]
     device = Device(shop.app(now=lambda: now[0]))
     token = device.sign_in()
     now[0] += 100
+    device.post("/people/out", {"who": "KT", "waiting": f"{'ab' * 12} x {'cd' * 12}"})
+    before = count(shop)
+    now[0] += 1
+    # a time that was made up lets nothing through, not even in the next second
+    for age in ("50", "3600", "0"):
+        forged = {"line": "put 1 rag at tail", "as": token, "age": age}
+        assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+    # another device has other keys
+    other = Device(shop.app(now=lambda: now[0]))
+    theirs = other.sign_in()
+    other.post("/people/out", {"who": "KT"})
+    waited = {"line": "put 1 rag at tail", "age": "50", "key": "ab" * 12}
+    assert other.post(f"/job/{JOB}/press", {**waited, "as": theirs}, headers=JSON).status_code == 401
+    assert count(shop) == before
+    # the shop's computer was off for the night
+    now[0] += 10 * 3600
+    assert device.press("put 1 rag at tail", age="36101", key="ab" * 12, **{"as": token})["recorded"]
+    assert count(shop) == before + 1
+
+
+def test_a_sign_out_outlives_a_restart(shop):
+    device, thief = Device(shop.app()), Device(shop.app())
+    token = device.sign_in()
+    stolen = device.client.get_cookie("tagtrack").value
+    device.post("/people/out", {"who": "KT", "waiting": "ab" * 12})
+    thief.client = shop.app().test_client()
+    thief.client.set_cookie("tagtrack", stolen)
+    assert thief.get(f"/job/{JOB}").status_code == 401
+    device.client = thief.client
+    assert device.press("put 1 rag at tail", **{"as": token})["sign_in"]
+    assert device.press("put 1 rag at tail", age="9", key="ab" * 12, **{"as": token})["recorded"]
+
+
+def test_a_copied_cookie_of_before_a_sign_out_ends_no_later_sign_in_and_names_no_keys(shop):
+    app = shop.app()
+    device, thief = Device(app), Device(app)
+    device.sign_in("MB")
+    token = device.sign_in("KT")
+    thief.token = device.token
+    thief.client.set_cookie("tagtrack", device.client.get_cookie("tagtrack").value)
     device.post("/people/out", {"who": "KT"})
-    waited = {"line": "put 1 rag at tail", "as": token, "age": "50"}
-    now[0] += 20
-    assert device.post(f"/job/{JOB}/press", waited, headers=JSON).get_json()["recorded"]
-    now[0] += 600
-    forged = {"line": "put 1 rag at tail", "as": token, "age": "3600"}
-    assert device.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+    # the device stays the same, as somebody else is still signed in on it
+    device.sign_in("KT")
+    thief.post("/people/out", {"who": "KT", "waiting": "ab" * 12})
+    assert device.get(f"/job/{JOB}").status_code == 200
+    forged = {"line": "put 1 rag at tail", "age": "9", "key": "ab" * 12, "as": token}
+    assert thief.post(f"/job/{JOB}/press", forged, headers=JSON).status_code == 401
+
+
+DAMAGED = (b"", b"{", b"\xff", b"[]", b"{}", b'{"era": ""}', b'{"era": "", "gone": [1]}', b'{"gone": []}',
+           b'{"era": "", "gone": [["d", "KT", Infinity, []]]}', b'{"era": "", "gone": [["d", "KT", NaN, []]]}',
+           b'{"era": "", "gone": [["d", "KT", 1e400, []]]}', b'{"era": "", "gone": [["d", "KT", true, []]]}',
+           b'{"era": "", "gone": [["d", "KT", 1, 5]]}', b"[" * 100_000)  # fmt: skip
+
+
+@pytest.mark.parametrize("what", DAMAGED, ids=range(len(DAMAGED)))
+def test_where_it_cannot_be_read_who_went_everybody_signs_in_anew(shop, what):
+    device = Device(shop.app())
+    device.sign_in()
+    shop.folder.sign_outs_file.write_bytes(what)
+    device.client, before = shop.app().test_client(), device.client
+    device.client.set_cookie("tagtrack", before.get_cookie("tagtrack").value)
+    assert device.get(f"/job/{JOB}").status_code == 401
+    device.sign_in()
+    # once: a further restart ends no sign-in of after the first
+    kept = device.client.get_cookie("tagtrack").value
+    device.client = shop.app().test_client()
+    device.client.set_cookie("tagtrack", kept)
+    assert device.get(f"/job/{JOB}").status_code == 200
+
+
+def test_a_clock_that_is_set_back_keeps_nobody_out(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    device.sign_in("MB")
+    token = device.sign_in("KT")
+    device.post("/people/out", {"who": "KT"})
+    now[0] -= 3600
+    device.sign_in("KT")
+    assert device.get(f"/job/{JOB}").status_code == 200
+    assert device.press("put 1 rag at tail")["recorded"]
+    # and what was copied before the sign-out stays worthless
+    assert device.press("put 1 rag at tail", **{"as": token})["sign_in"]
+
+
+def test_a_sign_out_that_cannot_be_written_down_holds_and_says_so(shop, monkeypatch):
+    def full(*_, **__):
+        raise Full("no room")
+
+    device = Device(shop.app())
+    device.sign_in()
+    kept = device.client.get_cookie("tagtrack").value
+    monkeypatch.setattr("tagtrack.hangar.leaving.write_atomically", full)
+    answer = device.post("/people/out", {"who": "KT"})
+    assert answer.status_code == 503
+    assert "a restart would forget the sign-out" in answer.text
+    assert device.get(f"/job/{JOB}").status_code == 401
+    device.client.set_cookie("tagtrack", kept)
+    assert device.get(f"/job/{JOB}").status_code == 401
+
+
+def test_sign_outs_are_for_the_owner_alone_and_forgotten_with_the_sign_ins_that_they_ended(shop):
+    now = [1_000_000.0]
+    device = Device(shop.app(now=lambda: now[0]))
+    for _ in range(2):
+        device.sign_in()
+        device.post("/people/out", {"who": "KT"})
+        file = shop.folder.sign_outs_file
+        assert len(json.loads(file.read_text())["gone"]) == 1
+        now[0] += 61 * 3600
+    assert file.stat().st_mode & 0o077 == 0
 
 
 def test_where_no_sign_in_is_left_another_person_gets_another_device(shop):
@@ -316,7 +509,7 @@ def test_guesses_from_the_network_do_not_keep_a_person_from_signing_off(shop):
     app = shop.app()
     device, stranger = Device(app), Device(app)
     device.sign_in()
-    stranger.get("/people?again=1")
+    stranger.arrive()
     for n in range(6):
         last = stranger.post("/people", {"who": "KT", "pin": f"{n:06}"})
     assert last.status_code == 429
@@ -328,6 +521,25 @@ def test_an_area_and_a_time_that_are_none_are_left_out(device, shop):
     assert shop.acts()[-1].device_at == ""
     assert device.press("put 1 rag at tail", device_at="2026-03-02T14:05:09Z")["recorded"]
     assert shop.acts()[-1].device_at == "2026-03-02T14:05:09Z"
+
+
+def test_long_names_of_areas_do_not_make_a_cookie_that_browsers_drop(shop, recwarn):
+    names = [f"X-{number}" for number in range(6)]
+    for name in names:
+        setup.open_job(shop.shop, Who("KT"), job=name, registration="X-INV")
+    device = Device(shop.app())
+    device.sign_in()
+    for name in names:
+        # by chance, so that nothing is saved by packing it
+        assert device.press(f"zone {secrets.token_hex(60)}", job=name)["tone"] == "note"
+    kept = device.client.get_cookie("tagtrack").value
+    for name in names:
+        long = secrets.token_hex(450)
+        device.press(f"zone {long}", job=name)
+        # it holds where it was said, and the cookie does not carry it
+        assert long in device.get(f"/job/{name}").text
+        assert len(device.client.get_cookie("tagtrack").value) <= len(kept) < 2000
+    assert not [each for each in recwarn if "too large" in str(each.message)]
 
 
 def test_a_shift_ends(shop):
@@ -365,3 +577,30 @@ def test_whoever_comes_from_elsewhere_without_the_cookie_loses_none(shop):
     assert "Set-Cookie" not in hop.headers
     assert "<script" not in hop.text
     assert "<b>" not in hop.text
+    # what it asks for is the same page
+    assert parse_qs(urlsplit(hop_of(hop.text)).query)["a"] == ["<b>"]
+
+
+def test_nothing_that_another_site_can_have_a_browser_send_takes_the_sign_in_away(shop):
+    """A link or form of another site brings no cookie along, and the answer to it must set none."""
+    now = [1_000_000.0]
+    app = shop.app(now=lambda: now[0])
+    there = app.test_client()
+
+    def sets(path, **how) -> bool:
+        with there.open(path, **how) as answer:
+            answer.get_data()
+            return "Set-Cookie" in answer.headers
+
+    for path in ("/people?again=1", f"/job/{JOB}?again=x", f"/job/{JOB}", "/nowhere", "/t/AAAA2222", "/people?again=",
+                 "/static/mark.svg", "/authority"):  # fmt: skip
+        assert not sets(path), path
+        assert not sets(path, headers={"Accept": "application/json"}), path
+        assert not sets(path, method="HEAD"), path
+    for path in ("/people", "/people/out", "/people/now", f"/job/{JOB}/press", f"/job/{JOB}/photo", "/nowhere"):
+        assert not sets(path, method="POST", data={"who": "KT"}), path
+    # our own page is asked for at once: what was taken down before is no good
+    old = hop_of(there.get("/people").text)
+    now[0] += 61
+    assert not sets(old)
+    assert sets(hop_of(there.get(old).text))

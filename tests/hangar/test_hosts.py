@@ -15,9 +15,9 @@ from tagtrack.hangar.hosts import is_this_computer, name_of
 def test_an_address_that_the_network_gave_anew_is_answered_without_a_new_start(shop):
     own = {"192.168.1.20"}
     app = shop.app(also=own.__contains__)
-    assert app.test_client().get("/people?again=1", headers={"Host": "192.168.1.33:8765"}).status_code == 400
+    assert app.test_client().get("/people", headers={"Host": "192.168.1.33:8765"}).status_code == 400
     own.add("192.168.1.33")
-    assert app.test_client().get("/people?again=1", headers={"Host": "192.168.1.33:8765"}).status_code == 200
+    assert app.test_client().get("/people", headers={"Host": "192.168.1.33:8765"}).status_code == 200
 
 
 def test_what_is_pressed_at_the_new_address_is_taken_and_another_origin_is_not(shop):
@@ -50,7 +50,7 @@ def test_what_is_not_this_computer_is_not_taken_for_it(host):
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.1", "192.0.2.1:8765", "127.1"])
 def test_a_name_that_was_made_to_point_here_is_still_refused_on_the_network(shop, host):
     client = shop.app(also=is_this_computer).test_client()
-    for path in ("/people?again=1", "/static/page.js", "/authority", "/nowhere"):
+    for path in ("/people", "/static/page.js", "/authority", "/nowhere"):
         answer = client.get(path, headers={"Host": host})
         assert answer.status_code == 400
         assert "not served under that name" in answer.text

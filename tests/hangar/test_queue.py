@@ -116,6 +116,27 @@ def test_presses_made_without_a_network_outlive_the_closed_page(browser, address
     assert caps(shop) == 3
 
 
+def test_what_waits_when_somebody_signs_out_is_sent_and_nothing_pressed_after_is(browser, address, shop):
+    phone = opened_phone(browser, address)
+    with phone as page:
+        left_open = phone.context.new_page()
+        left_open.goto(f"/job/{JOB}")
+        phone.context.route("**/scan", lambda route: route.abort())
+        put_cap(page)
+        page.wait_for_timeout(100)
+        page.goto("/people")
+        page.click("button:has-text('KT goes: sign out')")
+        page.wait_for_selector("h2:has-text('Sign in with your PIN')")
+        assert page.locator("button:has-text('KT goes')").count() == 0
+        assert caps(shop) == 0
+        phone.context.unroute("**/scan")
+        wait(page, 0)
+        assert caps(shop) == 1
+        put_cap(left_open)
+        left_open.wait_for_selector("#waiting:has-text('sign in as KT')")
+    assert caps(shop) == 1
+
+
 def test_what_waits_is_credited_to_who_pressed_it_whoever_works_when_it_is_sent(browser, address, shop):
     phone = opened_phone(browser, address)
     with phone as page:

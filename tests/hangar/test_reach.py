@@ -12,6 +12,8 @@ import pytest
 from hangar.conftest import PHONE, opened_phone
 from hangar.served import FAIRING, JOB, WEIGHT
 
+from tagtrack.hangar.kept import sealed
+from tagtrack.hangar.pins import Pins
 from tagtrack.shop.ports import Who
 
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
@@ -22,7 +24,8 @@ RULES = {
 LEAST = 48
 COUNT_LEAST = 72
 PAGES = ("people", "pin", "board", "off", "part", "part at work", "bag", "blank", "looked at", "findings", "inspect",
-         "close", "words", "camera", "sweep", "position", "home", "missing", "wire")  # fmt: skip
+         "close", "words", "camera", "sweep", "position", "home", "missing", "wire", "vouch",
+         "not recorded")  # fmt: skip
 
 SMALL = """least => [...document.querySelectorAll("a, button, input:not([type=hidden]), summary, label.tile, select")]
   .filter(e => e.checkVisibility({ checkOpacity: true, checkVisibilityCSS: true }) && !e.matches(".unseen, .file"))
@@ -52,9 +55,16 @@ def paths(shop):
     shop.say("zone tail LEFT", WEIGHT, FAIRING, "loosened stop bolt LEFT; 1 AN3-5A", "lost 1 AN3-5A",
              "zone wing RIGHT", "off wing root fairing RIGHT; 20 AN525-10R8; in hole", "zone tail",
              "disconnect tail light wire CENTRE; A: terminal 3; B: terminal 4")  # fmt: skip
-    assert shop.state().losses
+    bag = shop.tag("elevator balance weight, LEFT", "bag")
+    for case, by, other in (("L2", "KT", "MB"), ("L3", "MB", "KT")):
+        shop.say("zone tail LEFT", bag, "lost 1 AN960-10", f"case {case} accepted by {other}: swept, magnet", by=by)
+    assert [loss.alone for loss in shop.state().losses.values()] == [False, True, True]
     (blank,) = shop.shop.issue(Who("KT"), 1)
-    job = f"/job/{JOB}"
+    job, key = f"/job/{JOB}", Pins(shop.folder.secrets_file).key()
+
+    def kept(line: str, of: str = "") -> str:
+        return sealed(key, {"line": line, "of": of})
+
     return {
         "people": "/people", "pin": "/people?who=MB", "board": job, "off": f"{job}/off", "home": "/",
         "part": f"{job}/t/{shop.tag('elevator balance weight, LEFT')}?scanned=1",
@@ -64,6 +74,8 @@ def paths(shop):
         "looked at": f"{job}/t/{shop.tag('wing root fairing, RIGHT')}", "findings": f"{job}/findings",
         "inspect": f"{job}/look?at=elevator balance weight L", "close": f"{job}/close", "words": f"{job}/words",
         "camera": f"{job}/camera", "sweep": f"{job}/sweep", "position": f"{job}/at?at=stop bolt L",
+        "vouch": f"{job}/vouch?kept={kept('case L1 accepted by MB: swept twice', 'MB KT')}",
+        "not recorded": f"{job}/vouch?kept={kept('inspect weight L; assembly: ' + 'a long word ' * 30)}",
         "missing": "/nowhere", "wire": f"{job}/t/{shop.tag('tail light wire, CENTRE', 'connection')}?scanned=1",
     }  # fmt: skip
 
@@ -100,6 +112,19 @@ def test_what_is_typed_into_lies_behind_nothing_also_over_a_keyboard(browser, ad
             page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
             wrong += [f"{name}: {field}" for field in page.evaluate(BEHIND)]
     assert wrong == [], "\n".join(wrong)
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+def test_a_signed_work_order_is_reached_too(browser, address, shop, width):
+    shop.say("sign off")
+    how = {"viewport": {"width": width, "height": 740}, "bypass_csp": True}
+    with opened_phone(browser, address, **how) as page:
+        page.goto(f"/job/{JOB}/close")
+        page.click("summary:has-text('Take the sign-off back')")
+        page.add_script_tag(path=AXE)
+        assert page.evaluate("rules => axe.run(document, rules)", RULES)["violations"] == []
+        assert page.evaluate(SMALL, LEAST) == page.evaluate(OUT) == page.evaluate(BEHIND) == []
+        assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
 def test_long_names_break_no_initials_and_push_nobody_out(browser, address, shop):

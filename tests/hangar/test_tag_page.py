@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 import pytest
 from hangar.served import FAIRING, JOB, WEIGHT, Device
 
@@ -127,3 +130,19 @@ def test_the_next_look_is_one_that_somebody_else_worked_for(off):
     device.sign_in("MB")
     assert "elevator+balance+weight" in device.get(f"/job/{JOB}/look").headers["Location"].replace("%20", "+")
     assert "Waits for a second person" in device.get(f"/job/{JOB}").text
+
+
+def test_every_link_of_every_page_leads_to_a_page(off):
+    off.say("zone tail LEFT", "loosened stop bolt LEFT; 1 AN3-5A; critical", "point pulley LEFT", off.tag(PART),
+            "up fwd", off.tag(PART, "bag"), "all in new tight safe")  # fmt: skip
+    device = Device(off.app())
+    device.sign_in("MB")
+    to_see, seen = [f"/job/{JOB}"], set()
+    while to_see:
+        path = to_see.pop()
+        seen.add(path)
+        answer = device.get(path, follow_redirects=True)
+        assert answer.status_code == 200, path
+        links = re.findall(r'href="(/job/[^"]+)"', answer.text) if answer.mimetype == "text/html" else []
+        to_see += {html.unescape(link) for link in links} - seen - set(to_see)
+    assert {path.split("?")[0].split("/")[-1] for path in seen} >= {"at", "look", "findings", "close", "off", "words"}

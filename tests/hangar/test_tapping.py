@@ -178,8 +178,15 @@ def test_findings_that_stand_are_told_as_such_and_not_as_a_press_that_was_refuse
         phone.click("form.scan button")
         phone.wait_for_selector("#answer .full.found:has-text('FINDINGS STAND')")
         assert "not recorded" not in phone.inner_text("#answer")
+        # what a line is under is seen, and each is answered where the way goes on to
+        sizes = [phone.locator(f"#answer p.{rank}").first.evaluate("p => parseFloat(getComputedStyle(p).fontSize)")
+                 for rank in ("first", "deep")]  # fmt: skip
+        assert sizes[0] > sizes[1]
+        # no line shows through below the way on
+        foot = phone.locator("#answer .after").bounding_box()
+        assert foot["y"] + foot["height"] >= phone.viewport_size["height"] - 1
         phone.click("#answer button.main")
-        phone.wait_for_selector("#answer", state="hidden")
+        phone.wait_for_url("**/findings")
 
 
 def test_the_list_of_words_keeps_two_examples_apart(shop):

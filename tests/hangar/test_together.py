@@ -120,12 +120,12 @@ def test_a_stale_page_of_somebody_who_signed_out_can_press_nothing(shop):
     device.sign_in("KT")
     token = device.sign_in("MB")
     now[0] += 60
-    device.post("/people/out", {"who": "MB"})
+    device.post("/people/out", {"who": "MB", "waiting": "ab" * 12})
     now[0] += 60
     late = device.post(f"/job/{JOB}/press", {"line": "put 1 rag at tail", "as": token, "age": "1"},
                        headers={"Accept": "application/json"})  # fmt: skip
     assert late.status_code == 401
-    queued = device.press("put 1 rag at tail", age="90", **{"as": token})
+    queued = device.press("put 1 rag at tail", age="90", key="ab" * 12, **{"as": token})
     assert queued["recorded"]
     assert shop.acts()[-1].by == "MB"
 

@@ -70,12 +70,14 @@ def test_a_copy_opens_as_it_lies_and_says_that_it_is_one(console, tmp_path):
 
 def test_what_is_copied_is_the_record_and_everything_of_the_shop_but_secrets_and_locks(console, tmp_path):
     (console.root / "secrets").write_text("hashes of PINs")
+    (console.root / "signed-out.json").write_text("who went")
     (console.root / "certificate").mkdir()
     (console.root / "certificate" / "authority.key").write_text("a key that vouches")
     (console.root / "labels" / "own.toml").write_text("our label")
     copy, _ = copy_of(console, tmp_path / "keep")
     copied = tree(copy)
-    assert not {"secrets", "certificate/authority.key", "index.json", "shop.jsonl.lock"} & copied.keys()
+    private = {"secrets", "signed-out.json", "certificate/authority.key", "index.json", "shop.jsonl.lock"}
+    assert not private & copied.keys()
     assert {MARK, "shop.jsonl", "settings.toml", "labels/own.toml", "jobs/WO-1/journal.jsonl"} <= copied.keys()
     for name in copied.keys() - {MARK}:
         assert copied[name] == (console.root / name).read_bytes()

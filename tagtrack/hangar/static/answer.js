@@ -53,7 +53,9 @@ const Answer = (() => {
     const full = make("section", { class: `full ${answer.tone}`, role: "alertdialog", "aria-labelledby": "answer-head" },
       make("span", { class: "shape", "aria-hidden": "true" }), make("h1", { id: "answer-head", tabindex: "-1" }, HEADS[answer.tone]));
     if (answer.tone === "wrong") full.append(make("p", { class: "note" }, answer.recorded ? "recorded, and wrong" : "not recorded"));
-    for (const line of answer.lines) full.append(make("p", {}, line.trim()));
+    // how far a line is set in says what it is under
+    const rank = (line) => (line.search(/\S/) >= 8 ? "deep" : line.startsWith(" ") ? "under" : "first");
+    for (const line of answer.lines) full.append(make("p", { class: rank(line) }, line.trim()));
     const after = make("div", { class: "after" });
     const on = make("button", { class: "main", type: "button" }, answer.asked ? "No: nothing was recorded" : "Go on");
     const go = () => { hide(); how.on(); };

@@ -129,6 +129,13 @@
   }
   const kept = localStorage.getItem(NOW);
   if (kept && kept !== page.who && tokens[kept] && page.who) { works(kept); agree(kept, false); }
+  // who goes says what of his or hers waits here: that still goes, and nothing else under this sign-in
+  addEventListener("submit", (event) => {
+    const form = event.target, who = event.submitter && event.submitter.value;
+    if (form.getAttribute("action") !== "/people/out") return;
+    const mine = [...Queue.waiting(), ...Photos.waiting()].filter((press) => press.who === who).map((press) => press.key);
+    form.append(make("input", { type: "hidden", name: "waiting", value: mine.join(" ") }));
+  }, true);
   addEventListener("submit", (event) => { if (/^\/people/.test(event.target.getAttribute("action") || "")) localStorage.removeItem(NOW); }, true);
   const whoLink = $("a.who");
   if (whoLink && page.who) whoLink.addEventListener("click", (event) => {

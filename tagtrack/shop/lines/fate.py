@@ -12,7 +12,7 @@ from tagtrack.core.findings import Kind
 from tagtrack.core.hardware import Line, parse_flat, spec_key
 from tagtrack.core.marks import Marks, parse_seen
 from tagtrack.core.places import ItemKind, Place, PlaceKind
-from tagtrack.core.records import GIVEN_UP, Condition, LossOutcome, Position, position
+from tagtrack.core.records import Condition, LossOutcome, Position, position
 from tagtrack.core.spelling import clean
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting, taking_out
@@ -225,10 +225,9 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
     if outcome is not LossOutcome.FOUND:
         by = with_second(bench.job.state, loss)
         head = f"CASE {loss.case}  {outcome.value}{f', {by}' if by else ''}"
-        too = outcome in GIVEN_UP and loss.of_shop and len(loss.said_by) == 1
-        mine = next((p.initials for p in bench.job.shop.state.people.values() if p.name == loss.second), "INITIALS")
-        asked = f"     {loss.second} says it too: by {mine}, then: case {loss.case} {outcome.value}: what was seen"
-        return done(act, head, asked if too else "")
+        other = losing.colleague(bench.job, loss.second) if loss.alone else None
+        asked = f"by {other.initials}, then: case {loss.case} {outcome.value}: what was seen" if other else ""
+        return done(act, head, f"     {loss.second} says it too: {asked}" if asked else "")
     lies = "scan its tag" if loss.item.kind is ItemKind.PART else f"put it in: in {loss.count - loss.still} {loss.what}"
     told = f"     it lies on the bench: {lies}"
     if loss.stands:

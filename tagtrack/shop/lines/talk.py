@@ -103,6 +103,8 @@ class Bench:
     # the last line that asked for something and was not recorded, until one is; and the last step recorded here
     missed: str = ""
     latest: str = ""
+    # whose own PIN came with the line
+    vouched: frozenset[str] = frozenset()
     # printed since the loop began: codes that need a label
     to_print: int = 0
 
@@ -113,4 +115,4 @@ class Bench:
 
     def who(self, despite: str = "") -> Who:
         """Return who works now, and what a reason was given to."""
-        return Who(self.initials, self.via, despite, self.device_at, self.heard)
+        return Who(self.initials, self.via, despite, self.device_at, self.heard, self.vouched)
