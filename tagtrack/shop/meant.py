@@ -19,6 +19,12 @@ def joints_for(state: State, source: Place | None, position: Position | None) ->
     else:
         found = [j for j in state.joints.values() if j.kept == source]
     if not found:
+        if position is not None and state.ends_of(position):
+            raise Refusal(
+                f"no nut or screw of {position} is known", expected="its fittings told, when they were backed off",
+                came=str(position),
+                todo=f"if it has any: loosened {position.name} {position.side.value}; 2 coupling nuts, then: tight",
+            )  # fmt: skip
         raise Refusal(
             "no joint is known for that",
             expected="a bag or a position of this job",

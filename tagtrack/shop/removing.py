@@ -155,7 +155,8 @@ def _refuse_twice(position: Position, part: PartState | None, removal: Removal) 
             f"the {position} is already off",
             expected="something that is still on the aircraft",
             came=f"the {position}, which is {places.whereabouts(part.place)}",
-            todo="check the side; or scan its tag to put it back",
+            todo=f"check the side; or scan its tag to put it back; something was not said of it? also {position.name} "
+            f"{position.side.value}; ...",
         )
 
 

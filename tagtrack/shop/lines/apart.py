@@ -8,11 +8,13 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side
-from tagtrack.core.check_pairs import marking, pair, pair_marks
+from tagtrack.core.check_pairs import SAY_WHY, half_marked, marking, pair, pair_marks
+from tagtrack.core.counting import found_at
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
 from tagtrack.core.hardware import Line, Stack, parse
+from tagtrack.core.index import Index
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
@@ -28,6 +30,9 @@ from tagtrack.shop.lines.wires import same_connection
 from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, found_otherwise, tray
+
+# so many bags are named that hold the same
+_BAGS = 3
 
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
@@ -103,11 +108,18 @@ def _asked(bench: Bench, act: Act) -> list[str]:
     for found in (found for event in act.events if isinstance(event, TakenOff) for found in event.found):
         asks = stack_sense.questions(index.knowledge, found.stack, found.lock, found.span)
         told += [f"     ? {asked}" for asked in asks]
-        told += [
-            f"     LOOKS LIKE  {other.text} in {index.lies(other.place)}: {other.words}"
-            for other in taken_for(index, index.state.joints[found.identity])
-        ]
+        lies: dict[tuple[str, str], list[str]] = {}
+        for other in taken_for(index, index.state.joints[found.identity]):
+            lies.setdefault((other.text, other.words), []).append(index.lies(other.place))
+        # the same piece in several bags is one thing to beware of
+        told += [f"     LOOKS LIKE  {text} in {_listed(where)}: {words}" for (text, words), where in lies.items()]
     return list(dict.fromkeys(told))[:6]
+
+
+def _listed(where: Sequence[str]) -> str:
+    """Return places as one list: `bag H39A A9HW, KYY9 53GH`, and how many more there are."""
+    shown = [each if not at else each.removeprefix("bag ") for at, each in enumerate(where[:_BAGS])]
+    return ", ".join(shown) + (f" and {len(where) - _BAGS} more" if len(where) > _BAGS else "")
 
 
 def _pair(bench: Bench, here: Position) -> list[str]:
@@ -116,21 +128,34 @@ def _pair(bench: Bench, here: Position) -> list[str]:
     left = here if here.side is Side.LEFT else here.mirrored
     if left not in index.state.positions:
         return []
+    half = half_marked(index, left)
+    alike = [f for f in pair_marks(index, left) if f.key not in index.state.rulings]
     told = [
         f"     PAIR DIFFERS  {left.name}, {f.thing}: {f.expected}; {f.seen}\n"
-        f"         why? design {f.short} because ..., or answer {f.short} because ..."
-        + (";  one was missing: back 12 AN525-10R8 because ..." if f.thing.startswith("hardware") else "")
+        + (f"         {f.advice}\n" if f.advice != SAY_WHY else "")
+        + f"         why? design {f.short} because ..., or answer {f.short} because ..."
+        + (_missing(index, left) if f.thing.startswith("hardware") else "")
         for f in pair(index, left)
-        if f.key not in index.state.rulings
+        # while the second one of a pair is still to be marked like the first, that is all that is to be said of marks
+        if f.key not in index.state.rulings and not (alike and half and f.thing.startswith("marks"))
     ]
     told += [
         f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
         + "".join(f"         {line}\n" for line in marking(index, left))
         + f"         cannot go on that way: design {f.short} because ..."
-        for f in pair_marks(index, left)
-        if f.key not in index.state.rulings
+        for f in alike
     ]
     return told
+
+
+def _missing(index: Index, left: Position) -> str:
+    """Return what to type where a piece was missing as found on one side of a pair; nothing where none is fewer."""
+    mine, its = found_at(index.state, left)[0], found_at(index.state, left.mirrored)[0]
+    for here, fewer, more in ((left, mine, its), (left.mirrored, its, mine)):
+        lacks = [f"{count} {spec}" for spec, count in more.items() if fewer.get(spec, 0) < count]
+        if lacks and all(fewer.get(spec, 0) <= count for spec, count in more.items()):
+            return f"\n         one was missing: back {here.name} {here.side.value}; {', '.join(lacks)} because ..."
+    return ""
 
 
 def marked(bench: Bench, who: Who, text: str) -> Reply:
@@ -140,9 +165,12 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
                       todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
     here = existing(bench.job.state, position(parts[0])).position
+    before = _pair(bench, here)
     act = removing.mark(bench.job, who, here, parse_marks(parts[1], here.side))
     part = bench.job.state.part_from(here)
-    return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
+    # what was asked of the pair before, and is as it was, is not asked once more
+    asked = [asks for asks in _pair(bench, here) if asks not in before]
+    return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *asked)
 
 
 def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:

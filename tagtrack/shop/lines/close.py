@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NoReturn
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Objection, Refusal
@@ -13,7 +14,7 @@ from tagtrack.core.observations import said_not_right
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
-from tagtrack.core.spelling import how_many
+from tagtrack.core.spelling import how_many, nearest
 from tagtrack.core.tagcode import BODY, shown
 from tagtrack.shop import closing, inspecting, mending, opening, undoing
 from tagtrack.shop.lines import listing
@@ -21,7 +22,7 @@ from tagtrack.shop.lines.clauses import because, clauses
 from tagtrack.shop.lines.looking import printed_ahead
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
 
 
@@ -122,9 +123,22 @@ _ANSWERED = {"look": "LOOKED", "function": "FUNCTION"}
 def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
     """`look POSITION SIDE: what you saw`, `look POSITION SIDE: not opened, because sealed`."""
     where, _, seen = text.partition(":")
-    here = existing(bench.job.state, position(where)).position
+    here = position(where)
+    if known_as(bench.job.state, here) not in bench.job.state.positions:
+        _refuse_unnamed(bench, here)
+    here = existing(bench.job.state, here).position
     act = opening.answer_row(bench.job, who, here, row, seen)
     return done(act, f"{_ANSWERED[row]}  {here}: {seen.strip()}")
+
+
+def _refuse_unnamed(bench: Bench, here: Position) -> NoReturn:
+    """Refuse a look at what nobody named before: a place to look at does not come off, it is named as such."""
+    near = nearest(str(here), map(str, bench.job.state.positions))
+    raise Refusal(
+        f"nobody asked to look at '{here}'", expected="a place that was named to be looked at", came=str(here),
+        todo=f"name it first: point {here.name} {here.side.value}, then the look"
+        + (f";   or did you mean {near[0]}?" if near else ""),
+    )  # fmt: skip
 
 
 def function(bench: Bench, who: Who, text: str) -> Reply:

@@ -17,6 +17,7 @@ from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting, taking_out
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
+from tagtrack.shop.lines.standing import named_apart
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.meant import own_first
 from tagtrack.shop.naming import area_meant, existing
@@ -62,6 +63,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
     said, why = because(text)
     where = places.told(target)
     if said and said[0].isdigit():
+        said = named_apart(bench, where, said)
         state = bench.job.state
         lines = parse_flat(said)
         likely = [bench.bag] if bench.bag else []

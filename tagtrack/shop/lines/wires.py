@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from tagtrack.core.errors import Refusal
@@ -83,10 +84,28 @@ def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     bench.loose = here if tray(here) in bench.job.state.holdings else None
     tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(tags)
-    told = [*echo.parted(bench.job.state, here), *tags]
+    told = [*echo.parted(bench.job.state, here), *tags, *_line_asks(bench, here)]
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *told)
+
+
+# lines that hold a fluid, or a pressure that an instrument reads; common practice, no source
+_LINE = re.compile(
+    r"(?i)\b(?:fuel|oil|primer|brake|hydraulic|pitot|static|vacuum|pressure|vent|drain|oxygen)\b.*\b(?:line|hose|pipe|tube)"
+)
+
+
+def _line_asks(bench: Bench, here: Position) -> list[str]:
+    """Return how the fittings of a line are made to be asked for, and its leak check, where neither was said."""
+    state, named = bench.job.state, f"{here.name} {here.side.value}"
+    if not _LINE.search(here.name):
+        return []
+    fittings = [] if state.joints_of(here) else [f"loosened {named}; 2 coupling nuts"]
+    leaks = [] if "function" in state.positions[here].asks else [f"also {named}; function"]
+    said = [*fittings, *leaks]
+    what = " and ".join([*(["its fittings"] if fittings else []), *(["a leak check"] if leaks else [])])
+    return [f"     nothing asks for {what} until that is said: {';   '.join(said)}"] if said else []
 
 
 def connect(bench: Bench, who: Who, text: str) -> Reply:
