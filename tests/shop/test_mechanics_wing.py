@@ -8,6 +8,7 @@ from builders import Play
 from tagtrack.core.callout import Decoder
 from tagtrack.core.observations import sounds_wrong
 from tagtrack.core.part_numbers import told_handed
+from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
@@ -372,3 +373,77 @@ def test_tight_of_a_line_whose_fittings_nobody_told_says_how(play):
 def test_a_function_is_asked_of_wires_and_lines_alone(play):
     play("off panel LEFT; 2 AN3-5A")
     assert "point panel LEFT" in told(play("also panel LEFT; function", Tone.WRONG))
+
+
+# -- one control, several critical parts ------------------------------------------------------------------------------
+
+ONE_CONTROL = """
+off aileron LEFT; mark UP; critical; 2 AN3-5A
+off aileron pushrod LEFT; critical; 2 AN3-7A
+? <tag aileron, LEFT>
+up
+? <bag aileron, LEFT>
+all in tight safe
+? <tag aileron pushrod, LEFT>
+on
+? <bag aileron pushrod, LEFT>
+all in tight safe
+command aileron LEFT + aileron pushrod LEFT: stick left
+~ by MB
+"""
+ALL_OF_IT = "inspect aileron LEFT + aileron pushrod L; travel: stop to stop, free; sense: UP; tension: no cable touched"
+
+
+def looks_owed(play):
+    found = [f for f in reconcile(play.job.refresh()).unanswered if f.kind.value == "not-inspected"]
+    return sorted(f"{f.thing.split(' of ')[0]} {f.position.name}" for f in found)
+
+
+def test_what_a_whole_control_shows_is_said_once_of_its_parts(play):
+    play.lines(ONE_CONTROL)
+    assert len(looks_owed(play)) == 12
+    said = told(play(ALL_OF_IT))
+    assert "aileron pushrod, LEFT; still to answer: assembly, interaction, locking" in said
+    assert looks_owed(play) == sorted(
+        f"{row} {part}" for row in ("assembly", "locking", "interaction") for part in ("aileron", "aileron pushrod")
+    )
+    # each part has its own answer: what is worked on again is looked at again, and nothing else
+    play.lines("~ by KT\n~ at aileron pushrod LEFT\nloosened aileron pushrod LEFT\ntight\nsafe")
+    assert "sense aileron" not in looks_owed(play)
+    assert "sense aileron pushrod" in looks_owed(play)
+
+
+@pytest.mark.parametrize(
+    "row",
+    ["assembly: all pins in", "locking: cotters bent", "interaction: clear of the skin",
+     "travel: not available, nobody in the cockpit", "not available: nobody there"],
+)  # fmt: skip
+def test_what_is_looked_at_on_each_part_is_not_said_of_all(play, row):
+    play.lines(ONE_CONTROL)
+    said = told(play(f"inspect aileron LEFT + aileron pushrod LEFT; sense: UP; {row}", Tone.WRONG))
+    assert "of each part by itself" in said
+    assert len(looks_owed(play)) == 12
+
+
+def test_of_parts_looked_at_together_each_rule_holds_for_each(play):
+    play.lines(ONE_CONTROL)
+    assert "MOVES THE WRONG WAY" in told(play(ALL_OF_IT.replace("sense: UP", "sense: DOWN"), Tone.ASK))
+    play.lines("~ no\n~ by KT")
+    assert "worked on aileron, LEFT" in told(play(ALL_OF_IT, Tone.WRONG))
+    play.lines("~ at aileron pushrod LEFT\nloosened aileron pushrod LEFT\n~ by MB")
+    assert "the aileron pushrod, LEFT is not finished" in told(play(ALL_OF_IT, Tone.WRONG))
+    assert len(looks_owed(play)) == 12
+
+
+def test_the_direction_is_that_of_the_trailing_edge(play):
+    # a balance weight ahead of the hinge goes the other way; what is asked for is said with it
+    play.lines(ONE_CONTROL)
+    assert "said of its trailing edge" in told(play("inspect aileron LEFT; sense: DOWN", Tone.ASK))
+
+
+def test_what_each_row_means_is_told_once(play):
+    play.lines(ONE_CONTROL)
+    said = told(play("check", Tone.WRONG))
+    assert said.count("every lock is fitted") == 1
+    assert said.count("assembly, locking, travel, sense, tension, interaction") == 2
+    assert "inspect POSITION + POSITION; travel: what was seen" in said
