@@ -447,3 +447,41 @@ def test_what_each_row_means_is_told_once(play):
     assert said.count("every lock is fitted") == 1
     assert said.count("assembly, locking, travel, sense, tension, interaction") == 2
     assert "inspect POSITION + POSITION; travel: what was seen" in said
+
+
+def test_a_bolt_that_was_backed_off_alone_lies_in_nobodys_way(known):
+    known.lines("~ zone wing LEFT\nloosened bellcrank LEFT; 1 AN3-6A")
+    assert "LOOKS LIKE" not in told(known("off aileron LEFT; 2 AN3-5A"))
+    known("off flap LEFT; 2 AN3-6A")
+    assert "LOOKS LIKE  AN3-6A in bag" in told(known("off hinge LEFT; 2 AN3-5A"))
+
+
+# -- a flight control that nobody called critical ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["off flap LEFT; 2 AN3-5A", "loosened aileron bellcrank LEFT; 1 AN4-11", "aside elevator push rod LEFT; 1 AN3-5A",
+     "disconnect rudder cable LEFT; A: horn; B: turnbuckle"],
+)  # fmt: skip
+def test_a_flight_control_that_was_not_said_to_be_critical_is_asked_about(play, line):
+    said = told(play(line))
+    assert "no second person is asked to look" in said
+    play(said[said.index("also ") :].splitlines()[0])
+    assert [known.critical for known in play.job.state.positions.values()] == [True]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["off flap LEFT; critical; 2 AN3-5A", "off aileron tip fairing LEFT; 8 AN525-10R8", "off cowl flap LEFT; 2 AN3-5A",
+     "off inspection cover, aileron bellcrank LEFT; 8 AN525-10R8", "disconnect landing light wire LEFT; A: 1; B: 2"],
+)  # fmt: skip
+def test_what_is_critical_or_no_control_is_not(play, line):
+    assert "critical:" not in told(play(line))
+
+
+def test_it_is_asked_once_and_not_of_the_other_side_again(play):
+    play.lines("loosened aileron bellcrank LEFT; 1 AN4-11\ntight")
+    assert "critical" not in told(play("loosened aileron bellcrank LEFT"))
+    play("zone wing RIGHT", Tone.NOTE)
+    assert "critical" not in told(play("same aileron bellcrank RIGHT"))

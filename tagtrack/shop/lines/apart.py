@@ -78,20 +78,12 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
-    told += _critical_twin(state, off_at)
+    told += echo.critical(state, off_at, first=not once_more)
     return done(act, echo.headline(state, taken), *told, *_asked(bench, act), *pair_asked)
 
 
 def _hardware_off(bench: Bench, act: Act) -> list[str]:
     return echo.hardware(bench.job.state, next(event for event in act.events if isinstance(event, TakenOff)))
-
-
-def _critical_twin(state: State, here: Position) -> list[str]:
-    """Return a question where the other side's position is critical and this one was not said to be."""
-    twin = state.positions.get(here.mirrored) if here.side is not Side.CENTRE else None
-    if twin is None or not twin.critical or state.positions[here].critical:
-        return []
-    return [f"     ? the {twin.position} is critical, and this one was not said to be. It is? undo, and add: critical"]
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
@@ -247,12 +239,14 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
     object_to_side(bench, who, here)
+    first = _is_first(bench.job.state, here)
     loosening = tightening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
     beside = dict.fromkeys(j.positions[0] for j in bench.job.state.joints_of(here) if j.positions[0] != here)
     told = [f"     and the bolt of {p} through it: at {p.name} {p.side.value}, then tight" for p in beside]
     told += [*_hardware_off(bench, act), *echo.to_renew(bench.job.index(), here)]
+    told += echo.critical(bench.job.state, here, first=first)
     return done(act, f"LOOSENED  {here}: open until it is tight again", *told)
 
 
@@ -260,14 +254,22 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
     """`aside POSITION SIDE; 2 AN3-5A; in hole`: moved out of the way, still on the aircraft, no tag."""
     said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
     object_to_side(bench, who, said.position)
+    first = _is_first(bench.job.state, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and tray(here) in bench.job.state.holdings
     bench.subject, bench.loose, bench.part = here, here if loose else None, ""
     state = bench.job.state
     asked = ["     scan the bag's tag, or say: hole"] if loose else []
+    asked += echo.critical(state, here, first=first)
     return done(act, f"ASIDE  {here}: open until it is back", *echo.understood(state, act), *_hardware_off(bench, act),
                 *asked)  # fmt: skip
+
+
+def _is_first(state: State, here: Position) -> bool:
+    """Return whether nothing was ever disturbed at a position."""
+    known = state.positions.get(known_as(state, here))
+    return known is None or not known.cycle
 
 
 def drilled(bench: Bench, who: Who, text: str) -> Reply:

@@ -85,6 +85,7 @@ def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(tags)
     told = [*echo.parted(bench.job.state, here), *tags, *_line_asks(bench, here)]
+    told += echo.critical(bench.job.state, here, first=True)
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *told)
