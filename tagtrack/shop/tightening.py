@@ -116,7 +116,8 @@ def finger_said(knowledge: Decoder, position: Position, *, runs_on: bool, bag: P
                 expected=f"a joint with one; here: {'; '.join(str(joint.stack) for joint in joints)}",
                 todo="of another position? say where, then what it showed: at POSITION SIDE, then: finger no",
             )  # fmt: skip
-        return tuple(Checked(joint.identity, FINGER, seen) for joint in joints)
+        # of a joint without such a nut nothing was tested
+        return tuple(Checked(j.identity, FINGER, seen) for j in joints if may_run_on(knowledge, (j,)))
 
     return decide
 

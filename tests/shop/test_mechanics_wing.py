@@ -6,6 +6,7 @@ import pytest
 from builders import Play
 
 from tagtrack.core.callout import Decoder
+from tagtrack.core.check_joints import FINGER
 from tagtrack.core.observations import sounds_wrong
 from tagtrack.core.part_numbers import told_handed
 from tagtrack.core.reconcile import reconcile
@@ -246,7 +247,7 @@ def test_a_finger_test_said_by_habit_costs_nothing(known):
     said = told(known("all in new finger no tight safe"))
     assert said.startswith("ALL IN NEW TIGHT SAFE  pushrod, LEFT")
     assert "none is recorded" in said
-    assert not any(row == "finger" for _, row in known.job.state.checks)
+    assert not any(row == FINGER for _, row in known.job.state.checks)
     assert "still" not in said
 
 
@@ -485,3 +486,10 @@ def test_it_is_asked_once_and_not_of_the_other_side_again(play):
     assert "critical" not in told(play("loosened aileron bellcrank LEFT"))
     play("zone wing RIGHT", Tone.NOTE)
     assert "critical" not in told(play("same aileron bellcrank RIGHT"))
+
+
+def test_a_finger_test_is_recorded_of_the_joints_with_such_a_nut_alone(known):
+    known.lines(CASTLE.replace("MS24665-132]", "MS24665-132]; [AN3-6A AN960-10 | MS21044N3]"))
+    known("all in new finger no tight safe")
+    tested = [known.job.state.joints[subject] for subject, row in known.job.state.checks if row == FINGER]
+    assert [joint.stack.lines[0].text for joint in tested] == ["AN3-6A"]
