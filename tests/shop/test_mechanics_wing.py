@@ -493,3 +493,18 @@ def test_a_finger_test_is_recorded_of_the_joints_with_such_a_nut_alone(known):
     known("all in new finger no tight safe")
     tested = [known.job.state.joints[subject] for subject, row in known.job.state.checks if row == FINGER]
     assert [joint.stack.lines[0].text for joint in tested] == ["AN3-6A"]
+
+
+def test_a_setting_that_lapsed_tells_what_was_read_before(play):
+    play.lines("off pushrod LEFT; 2 AN3-5A\nsetting pushrod LEFT; as found 7 threads\n? <tag pushrod, LEFT>\non")
+    play.lines("? <bag pushrod, LEFT>\nall in tight\nsetting pushrod LEFT; as left 7 threads")
+    assert "setting" not in play.kinds()
+    play.lines("loosened pushrod LEFT\ntight")
+    assert "7 threads was read before the last work here: read it again" in told(play("check", Tone.WRONG))
+
+
+def test_a_name_that_was_mistyped_is_answered_with_those_like_it_alone(play):
+    play.lines("\n".join(f"off panel {number} LEFT; 8 screws" for number in range(1, 9)) + "\noff flap LEFT; 2 AN3-5A")
+    said = told(play("at flop LEFT", Tone.WRONG))
+    assert "expected: flap, LEFT\n" in said
+    assert "did you mean flap, LEFT?" in said
