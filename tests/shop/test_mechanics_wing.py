@@ -508,3 +508,11 @@ def test_a_name_that_was_mistyped_is_answered_with_those_like_it_alone(play):
     said = told(play("at flop LEFT", Tone.WRONG))
     assert "expected: flap, LEFT\n" in said
     assert "did you mean flap, LEFT?" in said
+
+
+def test_who_spoke_of_one_spot_is_told_how_to_go_on_in_the_zone(play):
+    play.lines("off flap LEFT; 2 AN3-5A\nloosened horn LEFT; 1 AN4-11\n~ at horn LEFT\ntight")
+    said = told(play(play.filled("<tag flap, LEFT>"), Tone.WRONG))
+    assert "You are at horn, LEFT." in said
+    assert "Scan the zone card, or say: zone wing LEFT" in said
+    play.lines("~ zone wing LEFT\n? <tag flap, LEFT>")

@@ -54,9 +54,10 @@ def area_across(bench: Bench, here: Position) -> str:
 
 def stop_elsewhere(bench: Bench) -> tuple[str, str]:
     """Return where the person stands, and what to do with a thing that does not belong there."""
+    # `at` is often said to speak of one position alone, and forgotten
+    card = f"say: zone {bench.area}" if bench.at and bench.area else "say: at POSITION SIDE"
     return (f"You are at {bench.at or bench.area}.",
-            "Put it down and fetch the one that belongs here. You stand elsewhere? Scan the zone card, or say: "
-            "at POSITION SIDE")
+            f"Put it down and fetch the one that belongs here. You stand elsewhere? Scan the zone card, or {card}")
 
 
 def is_elsewhere(bench: Bench, home: Position) -> bool:
