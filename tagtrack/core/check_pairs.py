@@ -119,11 +119,13 @@ def lacks(index: Index, part: PartState, twin: PartState) -> str:
 
 
 def marking(index: Index, left: Position) -> tuple[str, ...]:
-    """Return the lines that say the fewest marks by which the parts of a pair are told apart: one line for each."""
+    """Return the lines that say the fewest marks by which the parts of a pair are told apart: one for both, or each."""
     mine, its = index.belonging(left), index.belonging(left.mirrored)
     if mine is None or its is None:
         return ()
     more = to_add(mine.marks, its.marks, mounting(index, left), left.side)
+    if str(more[0]) == str(more[1]) and not more[0].is_empty():
+        return (f"marked {left.name} LEFT + RIGHT; {more[0]}",)
     homes = zip((left, left.mirrored), more, strict=True)
     return tuple(f"marked {here.name} {here.side.value}; {add}" for here, add in homes if not add.is_empty())
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
@@ -39,9 +39,12 @@ def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
     return lambda state: _removal(job, who, state, removal)
 
 
-def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
-    """Record marks that were put on a part after it came off, beside those it bears; return the act."""
+def mark(job: Job, who: Who, marked: Mapping[Position, Marks]) -> Act:
+    """Record marks that were put on parts after they came off, beside those they bear; return the act."""
+    return job.commit(who, *(_marking(position, more) for position, more in marked.items()))
 
+
+def _marking(position: Position, more: Marks) -> Decide:
     def make(state: State) -> Sequence[Event]:
         part = state.part_from(position)
         if part is None:
@@ -53,7 +56,7 @@ def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
                           came=str(more), todo="nothing to do")  # fmt: skip
         return (MarksNoted(part.identity, marks),)
 
-    return job.commit(who, make)
+    return make
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:

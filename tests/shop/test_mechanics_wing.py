@@ -516,3 +516,24 @@ def test_who_spoke_of_one_spot_is_told_how_to_go_on_in_the_zone(play):
     assert "You are at horn, LEFT." in said
     assert "Scan the zone card, or say: zone wing LEFT" in said
     play.lines("~ zone wing LEFT\n? <tag flap, LEFT>")
+
+
+def test_both_of_a_pair_are_marked_in_one_line_and_one_step(play):
+    said = told(play.lines(ALIKE)[-1])
+    assert said.count("marked aileron") == 1
+    assert "marked aileron LEFT + RIGHT; dot INBD" in said
+    said = told(play("marked aileron L + R; dot INBD"))
+    assert said.splitlines() == ["MARKED  aileron, LEFT: mark UP, arrow FWD, dot INBD",
+                                 "MARKED  aileron, RIGHT: mark UP, arrow FWD, dot INBD"]  # fmt: skip
+    assert "pair-looks-alike" not in play.kinds()
+    play("undo")
+    assert "pair-looks-alike" in play.kinds()
+    assert {str(part.marks) for part in play.job.state.parts.values()} == {"mark UP, arrow FWD"}
+
+
+def test_where_one_of_both_bears_the_mark_nothing_is_recorded(play):
+    play.lines(ALIKE + "marked aileron LEFT; dot INBD")
+    before = standing(play)
+    said = told(play("marked aileron LEFT + aileron RIGHT; dot INBD", Tone.WRONG))
+    assert "the aileron, LEFT bears these marks already" in said
+    assert standing(play) == before

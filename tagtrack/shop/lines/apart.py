@@ -1,4 +1,4 @@
-"""Words for taking apart: off, same, marked, hole, loosened, aside, drilled, found."""
+"""Words for taking apart: off, same, hole, loosened, aside, drilled, found."""
 
 from __future__ import annotations
 
@@ -8,14 +8,10 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side
-from tagtrack.core.check_pairs import SAY_WHY, half_marked, marking, pair, pair_marks
-from tagtrack.core.counting import found_at
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
 from tagtrack.core.hardware import Line, Stack, parse
-from tagtrack.core.index import Index
-from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, position
@@ -24,6 +20,7 @@ from tagtrack.core.tagcode import shown
 from tagtrack.shop import bagging, other_side, planning, removing, tightening, unfastening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import clauses, removal
+from tagtrack.shop.lines.pairs import asked_of
 from tagtrack.shop.lines.standing import area_across, object_to_side, planned_in_hand
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.lines.wires import same_connection
@@ -63,11 +60,11 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     before = bench.job.state.positions.get(known_as(bench.job.state, said.position))
     # a pair is asked about when it has come off, and not again each time that one of it does: only what is new is told
     once_more = before is not None and before.cycle > 0
-    told_before = [] if before is None or not once_more or said.marks.is_empty() else _pair(bench, before.position)
+    told_before = [] if before is None or not once_more or said.marks.is_empty() else asked_of(bench, before.position)
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
     off_at = taken.position
-    pair_now = [] if once_more and said.marks.is_empty() else _pair(bench, off_at)
+    pair_now = [] if once_more and said.marks.is_empty() else asked_of(bench, off_at)
     pair_asked = [asked for asked in pair_now if asked not in told_before]
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and tray(off_at) in bench.job.state.holdings
@@ -112,57 +109,6 @@ def _listed(where: Sequence[str]) -> str:
     """Return places as one list: `bag H39A A9HW, KYY9 53GH`, and how many more there are."""
     shown = [each if not at else each.removeprefix("bag ") for at, each in enumerate(where[:_BAGS])]
     return ", ".join(shown) + (f" and {len(where) - _BAGS} more" if len(where) > _BAGS else "")
-
-
-def _pair(bench: Bench, here: Position) -> list[str]:
-    """Return what differs between this position and its twin, to be answered once both sides are off."""
-    index = bench.job.index()
-    left = here if here.side is Side.LEFT else here.mirrored
-    if left not in index.state.positions:
-        return []
-    half = half_marked(index, left)
-    alike = [f for f in pair_marks(index, left) if f.key not in index.state.rulings]
-    told = [
-        f"     PAIR DIFFERS  {left.name}, {f.thing}: {f.expected}; {f.seen}\n"
-        + (f"         {f.advice}\n" if f.advice != SAY_WHY else "")
-        + f"         why? design {f.short} because ..., or answer {f.short} because ..."
-        + (_missing(index, left) if f.thing.startswith("hardware") else "")
-        for f in pair(index, left)
-        # while the second one of a pair is still to be marked like the first, that is all that is to be said of marks
-        if f.key not in index.state.rulings and not (alike and half and f.thing.startswith("marks"))
-    ]
-    told += [
-        f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
-        + "".join(f"         {line}\n" for line in marking(index, left))
-        + f"         cannot go on that way: design {f.short} because ..."
-        for f in alike
-    ]
-    return told
-
-
-def _missing(index: Index, left: Position) -> str:
-    """Return what to type where a piece was missing as found on one side of a pair; nothing where none is fewer."""
-    mine, its = found_at(index.state, left)[0], found_at(index.state, left.mirrored)[0]
-    for here, fewer, more in ((left, mine, its), (left.mirrored, its, mine)):
-        lacks = [f"{count} {spec}" for spec, count in more.items() if fewer.get(spec, 0) < count]
-        if lacks and all(fewer.get(spec, 0) <= count for spec, count in more.items()):
-            return f"\n         one was missing: back {here.name} {here.side.value}; {', '.join(lacks)} because ..."
-    return ""
-
-
-def marked(bench: Bench, who: Who, text: str) -> Reply:
-    """`marked POSITION SIDE; wicks UP`: more marks were put on a part after it came off."""
-    parts = clauses(text)
-    if len(parts) != 2:
-        raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
-                      todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
-    here = existing(bench.job.state, position(parts[0])).position
-    before = _pair(bench, here)
-    act = removing.mark(bench.job, who, here, parse_marks(parts[1], here.side))
-    part = bench.job.state.part_from(here)
-    # what was asked of the pair before, and is as it was, is not asked once more
-    asked = [asks for asks in _pair(bench, here) if asks not in before]
-    return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *asked)
 
 
 def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:

@@ -13,7 +13,20 @@ from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines import apart, back, close, fasten, fate, looking, noting, otherwise, picture, tags, wires
+from tagtrack.shop.lines import (
+    apart,
+    back,
+    close,
+    fasten,
+    fate,
+    looking,
+    noting,
+    otherwise,
+    pairs,
+    picture,
+    tags,
+    wires,
+)
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.standing import offering_side
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
@@ -92,7 +105,7 @@ WORDS: Mapping[str, Word] = {
     "hole": apart.hole,
     "loosened": apart.loosened,
     "aside": apart.aside,
-    "marked": apart.marked,
+    "marked": pairs.marked,
     "also": noting.also,
     "drilled": apart.drilled,
     "found": apart.found,
