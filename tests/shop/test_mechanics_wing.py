@@ -537,3 +537,15 @@ def test_where_one_of_both_bears_the_mark_nothing_is_recorded(play):
     said = told(play("marked aileron LEFT + aileron RIGHT; dot INBD", Tone.WRONG))
     assert "the aileron, LEFT bears these marks already" in said
     assert standing(play) == before
+
+
+def test_the_other_sides_line_has_its_fittings_backed_off_too(play):
+    play.lines("disconnect fuel line LEFT; A: tank; B: selector; function\nloosened fuel line LEFT; 2 coupling nuts")
+    play("zone wing RIGHT", Tone.NOTE)
+    said = told(play("same fuel line RIGHT"))
+    assert "     2 coupling nuts\n" in said
+    assert "lies loose" not in said
+    play.lines("connect fuel line RIGHT; A\nconnect fuel line RIGHT; B")
+    assert told(play("status", Tone.NOTE)).count("0 of 2 tight") == 2
+    play.lines("tight\nfunction fuel line RIGHT: dry")
+    assert "fuel line, RIGHT" not in told(play("status", Tone.NOTE))

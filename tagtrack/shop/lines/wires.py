@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, TagBound
+from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.records import Position, position
 from tagtrack.core.spelling import same
@@ -73,7 +73,7 @@ def same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
-        area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
+        area=said.area, hardware=said.hardware, keep=said.keep if said.keep in (Keep.HOLE, Keep.STAYS) else Keep.TRAY,
         function="function" in known.asks, under=over, critical=known.critical,
     )  # fmt: skip
     return _disconnected(bench, act, said.position)
@@ -84,7 +84,8 @@ def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     bench.loose = here if tray(here) in bench.job.state.holdings else None
     tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(tags)
-    told = [*echo.parted(bench.job.state, here), *tags, *_line_asks(bench, here)]
+    small = [line for e in act.events if isinstance(e, TakenOff) for line in echo.hardware(bench.job.state, e)]
+    told = [*echo.parted(bench.job.state, here), *small, *tags, *_line_asks(bench, here)]
     told += echo.critical(bench.job.state, here, first=True)
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
