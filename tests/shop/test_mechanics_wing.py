@@ -549,3 +549,44 @@ def test_the_other_sides_line_has_its_fittings_backed_off_too(play):
     assert told(play("status", Tone.NOTE)).count("0 of 2 tight") == 2
     play.lines("tight\nfunction fuel line RIGHT: dry")
     assert "fuel line, RIGHT" not in told(play("status", Tone.NOTE))
+
+
+# -- one of several ---------------------------------------------------------------------------------------------------
+
+SCREWS = """
+off cover LEFT; 8 screws, 8 AN960-8
+? <tag cover, LEFT>
+on
+? <bag cover, LEFT>
+"""
+
+
+def test_one_screw_of_eight_screws_is_one_of_them(play):
+    play.lines(SCREWS + "! in 8 AN960-8")
+    play("in 1 screw", None)
+    play("out 1 screw")
+    play("scrap 1 screw because stripped")
+    play("dropped 1 screw", Tone.WRONG)
+    (joint,) = play.job.state.joints.values()
+    assert {item.name: count for item, count in play.job.state.holdings[joint.kept].items()} == {"SCREWS": 6}
+    play.lines("back 9 screw because one was missing")
+    assert [str(line) for line in joint_of(play).back] == ["8 AN960-8", "9 screws"]
+    play("used 1 long screw instead of 1 screw because the hole was dressed", None)
+    assert "8 screws" in [str(line) for line in joint_of(play).back]
+
+
+def joint_of(play):
+    return next(iter(play.job.state.joints.values()))
+
+
+def test_a_callout_is_never_read_as_another_one(play):
+    play.lines(SCREWS)
+    assert "1 AN960-8S in bag" in told(play("in 1 AN960-8S", Tone.WRONG))
+    assert "1 bolt in bag" in told(play("in 1 bolt", Tone.WRONG))
+
+
+def test_where_both_words_are_known_each_is_its_own(play):
+    play.lines("off lens LEFT; 6 screws, 1 screw\n? <tag lens, LEFT>\non\n? <bag lens, LEFT>")
+    play("in 1 screw", None)
+    lying = play.job.state.holdings[joint_of(play).kept]
+    assert {item.name: count for item, count in lying.items()} == {"SCREWS": 6}

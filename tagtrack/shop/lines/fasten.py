@@ -20,7 +20,7 @@ from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.listing import short
 from tagtrack.shop.lines.standing import is_elsewhere, named_apart
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
-from tagtrack.shop.meant import meant, own
+from tagtrack.shop.meant import as_known, meant, own
 from tagtrack.shop.ports import Who
 
 # what must be heard at once, beside short and over
@@ -231,7 +231,8 @@ def some_in(bench: Bench, who: Who, text: str) -> Reply:
     text = named_apart(bench, "in", text)
     here = receiving(bench, who)
     source = bench.bag if _is_anothers(bench, here) else None
-    putting = fastening.putting(bench.job.knowledge, parse_flat(text), here, bag=bench.bag, source=source)
+    lines = as_known(bench.job.state, parse_flat(text), here)
+    putting = fastening.putting(bench.job.knowledge, lines, here, bag=bench.bag, source=source)
     result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
@@ -278,5 +279,5 @@ def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
     text = named_apart(bench, "out", text)
     here = subject(bench)
-    act = taking_out.take_out(bench.job, who, parse_flat(text), here)
+    act = taking_out.take_out(bench.job, who, as_known(bench.job.state, parse_flat(text), here), here)
     return done(act, f"OUT  {text}: {here}", *echo.went_to(act))

@@ -13,6 +13,7 @@ from tagtrack.shop.lines.clauses import because, cut, one_line
 from tagtrack.shop.lines.fasten import receiving, subject
 from tagtrack.shop.lines.standing import named_apart, named_in
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
+from tagtrack.shop.meant import as_known
 from tagtrack.shop.ports import Who
 
 
@@ -24,10 +25,11 @@ def used(bench: Bench, who: Who, text: str) -> Reply:
         raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
                       todo="name both")  # fmt: skip
     here = receiving(bench, who)
-    act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
+    (stood,) = as_known(bench.job.state, (one_line(instead),), here)
+    act = exchanging.used_instead(bench.job, who, one_line(actual), stood, here, why)
     bench.subject = here
     head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
-    alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
+    alike = look_alike(bench.job.knowledge, stood.spec, one_line(actual).spec)
     if alike is not None and alike.grave:
         asked = f"     it only looks like it: {alike.words}. Do the maker's data allow it?  else: undo"
         return wrong(act, head, asked, rest)
@@ -50,5 +52,5 @@ def goes_back(bench: Bench, who: Who, text: str) -> Reply:
     here, said = named_in(bench.job.state, said, counted=True) or (subject(bench), said)
     none = re.fullmatch(r"0 ?[x×]? ?(?P<text>\S.*)", said)
     lines = (Line(0, none["text"]),) if none else parse_flat(said)
-    act = exchanging.set_to_go_back(bench.job, who, lines, here, why)
+    act = exchanging.set_to_go_back(bench.job, who, as_known(bench.job.state, lines, here), here, why)
     return done(act, f"TO GO BACK  {said}: {here}")
