@@ -335,12 +335,13 @@ def test_a_tick_names_the_row_that_it_was_typed_for(play):
 
 
 @pytest.mark.parametrize("seen", ["some play at the rod end", "excessive play", "thread stripped", "lug damaged",
-                                  "galled", "a gouge in the lug"])  # fmt: skip
+                                  "galled", "a gouge in the lug", "none on yet", "tip yet to go on"])  # fmt: skip
 def test_words_of_a_defect_are_asked_about(seen):
     assert sounds_wrong(seen)
 
 
-@pytest.mark.parametrize("seen", ["no play", "end play .003 in, within limits", "no damage found", "undamaged"])
+@pytest.mark.parametrize("seen", ["no play", "end play .003 in, within limits", "no damage found", "undamaged",
+                                  "none fitted here"])  # fmt: skip
 def test_words_that_say_it_is_right_are_not(seen):
     assert not sounds_wrong(seen)
 
@@ -590,3 +591,15 @@ def test_where_both_words_are_known_each_is_its_own(play):
     play("in 1 screw", None)
     lying = play.job.state.holdings[joint_of(play).kept]
     assert {item.name: count for item, count in lying.items()} == {"SCREWS": 6}
+
+
+@pytest.mark.parametrize("put", ["put 3 rags in wing LEFT", "put 3 rags at wing LEFT", "put 3 rags on wing LEFT"])
+@pytest.mark.parametrize("take", ["take 3 rags out of wing LEFT", "take 3 rags from wing LEFT", "take 3 rags"])
+def test_rags_in_a_wing_are_rags(play, put, take):
+    assert "ABOARD  3 rags at wing LEFT" in told(play(put))
+    play(take)
+    assert told(play("status", Tone.NOTE)) == "OPEN: 0"
+
+
+def test_a_thing_may_be_called_by_what_it_sits_in(play):
+    assert "ABOARD  1 plug in vent at wing LEFT" in told(play("put 1 plug in vent"))

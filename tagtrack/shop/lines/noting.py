@@ -32,9 +32,13 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def _cut_where(text: str) -> tuple[str, str, str]:
-    """Return what was put or taken, and where: behind `at`, else behind `on`, else behind `from`."""
-    found = (cut(f"{text} ", word) for word in ("at", "on", "from"))
-    return next((each for each in found if each[1]), (text, "", ""))
+    """Return what was put or taken, and where: behind `at`, else behind another such word."""
+    for word in ("at", "on", "from", "out of", "in"):
+        what, found, where = cut(f"{text} ", word)
+        # "1 plug in line" is so called; "3 rags in wing LEFT" lie there
+        if found and (word != "in" or side_or_none(where.split(" ")[-1])):
+            return what, found, where
+    return text, "", ""
 
 
 def _aboard(bench: Bench, where: str) -> str:
