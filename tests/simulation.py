@@ -580,6 +580,7 @@ class Simulation:
         assert "signed off" in held.lines[0], held.lines
         self.say("undo sign-off because the cowling was forgotten")
         spot = self.chance.choice([s for s in self.spots if not s.critical])
+        self.say(f"zone {spot.side.lower()} side")
         self.say(f"off {spot.where}")
         found = {(f.kind.value, str(f.position)) for f in reconcile(self.play.job.refresh(), KNOWLEDGE).unanswered}
         assert ("missing", spot.key) in found, (self.done.seed, spot.where, found)

@@ -12,6 +12,7 @@ READING_ORDER = (
     "tagcode",  # tag codes and their check character
     "marks",  # how a part sits, and the turn that mends it
     "handed",  # whether marks tell left from right; what the wrong part would show
+    "part_numbers",  # whether two numbers read like a left and a right one
     "hardware",  # counts, callouts, stacks from head to nut
     "catalogue",  # what is known of standard hardware, as values
     "shape",  # the grammar of a family of callouts, compiled

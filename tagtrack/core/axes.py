@@ -29,9 +29,6 @@ IDENTITY: Rotation = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
 class Side(Enum):
     """Which side of the aircraft, as seen from the pilot's seat."""
 
-    # there is one of each; the hash of an Enum is worked out anew from its name at each look
-    __hash__ = object.__hash__
-
     LEFT = "LEFT"
     RIGHT = "RIGHT"
     # on the centre line, or the only one of its kind

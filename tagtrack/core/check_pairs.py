@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from tagtrack.core.axes import Side, by_the_wing
+from tagtrack.core.axes import Direction, Side, by_the_wing
 from tagtrack.core.counting import agree, found_at, going_back
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.handed import Mounting, lacking, passes_unseen, to_add, told_lacking
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.marks import Marks
+from tagtrack.core.part_numbers import told_handed
 from tagtrack.core.records import Position
 from tagtrack.core.things import PartState
 
 _HARDWARE = "hardware as found"
+_NUMBER = "part number"
+# what is asked where a pair differs, and nothing else is known of the difference
+SAY_WHY = "say why: by design, one was missing as found, a former repair"
 
 
 def pairs(index: Index) -> list[Finding]:
@@ -35,12 +39,17 @@ def pair(index: Index, left: Position) -> list[Finding]:
         Finding(
             kind=Kind.PAIR_DIFFERS, position=left, area=known.area, thing=f"{what}, left and right",
             expected=f"the same on both sides; LEFT has {told}", seen=f"RIGHT has {its[what]}",
-            advice="say why: by design, one was missing as found, a former repair", acts=known.acts,
+            advice=_why(told, its[what]) if what == _NUMBER else SAY_WHY, acts=known.acts,
         )
         for what, told in mine.items()
         if told and its[what] and told != its[what]
         and not (what == _HARDWARE and _held_alike(index, left, twin.position))
     ]  # fmt: skip
+
+
+def _why(left: str, right: str) -> str:
+    handed = told_handed(left, right)
+    return f"{handed}: look at both plates, then say why" if handed else SAY_WHY
 
 
 def _held_alike(index: Index, left: Position, right: Position) -> bool:
@@ -110,13 +119,26 @@ def lacks(index: Index, part: PartState, twin: PartState) -> str:
 
 
 def marking(index: Index, left: Position) -> tuple[str, ...]:
-    """Return the lines that say the fewest marks by which the parts of a pair are told apart: one line for each."""
+    """Return the lines that say the fewest marks by which the parts of a pair are told apart: one for both, or each."""
     mine, its = index.belonging(left), index.belonging(left.mirrored)
     if mine is None or its is None:
         return ()
     more = to_add(mine.marks, its.marks, mounting(index, left), left.side)
+    if str(more[0]) == str(more[1]) and not more[0].is_empty():
+        return (f"marked {left.name} LEFT + RIGHT; {more[0]}",)
     homes = zip((left, left.mirrored), more, strict=True)
     return tuple(f"marked {here.name} {here.side.value}; {add}" for here, add in homes if not add.is_empty())
+
+
+def half_marked(index: Index, left: Position) -> bool:
+    """Return whether the marks of a pair differ in nothing but that one part bears a mark which the other lacks."""
+    mine, its = (_by_the_wing(index.belonging(here), here.side) for here in (left, left.mirrored))
+    return all(mine[feature] == its[feature] for feature in mine.keys() & its.keys())
+
+
+def _by_the_wing(part: PartState | None, side: Side) -> dict[str, Direction]:
+    """Return which way each mark points, seen from the wing: LEFT on the left side is as RIGHT on the right."""
+    return {mark.feature: by_the_wing(mark.way, side) for mark in part.marks.each} if part else {}
 
 
 def _told_marks(mine: PartState, its: PartState) -> str:
@@ -130,10 +152,7 @@ def _description(index: Index, position: Position) -> dict[str, str]:
     mount = index.state.positions[position].mount
     return {
         "mounting face": f"mount {by_the_wing(mount, position.side).value}" if mount else "",
-        "part number": part.number if part else "",
+        _NUMBER: part.number if part else "",
         _HARDWARE: text_of(dict(sorted(own.items()))) if own or bare else "",
-        # seen from the wing: what points LEFT on the left side and RIGHT on the right is the same
-        "marks": ", ".join(sorted(
-            f"{mark.feature} {by_the_wing(mark.way, position.side).value}" for mark in part.marks.each
-        )) if part else "",
+        "marks": ", ".join(sorted(f"{mark} {way.value}" for mark, way in _by_the_wing(part, position.side).items())),
     }

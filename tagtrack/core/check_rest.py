@@ -100,7 +100,9 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
         seen = f"as left {setting.as_left}, read before the part went on"
         advice = "read it again now that it is on, and say so: setting POSITION; as left VALUE"
     elif not setting.as_left or setting.cycle != known.cycle:
-        seen, advice = "as left: not read", "read it again and say so: setting POSITION; as left VALUE"
+        # the words of what was seen are those of old records: their answers hold on to them
+        late = f"{setting.as_left} was read before the last work here: " if setting.as_left else ""
+        seen, advice = "as left: not read", f"{late}read it again and say so: setting POSITION; as left VALUE"
     elif same(setting.as_left) != same(setting.as_found) and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
     else:

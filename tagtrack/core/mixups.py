@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tagtrack.core.index import Index
 from tagtrack.core.kinship import look_alike
-from tagtrack.core.places import Place
+from tagtrack.core.places import KEPT, Place
 from tagtrack.core.things import JointState
 
 
@@ -30,6 +30,9 @@ def taken_for(index: Index, joint: JointState) -> tuple[MixUp, ...]:
     found: dict[tuple[Place, str], MixUp] = {}
     for other in index.state.joints.values():
         if other.positions[0].name == joint.positions[0].name or other.kept not in index.state.holdings:
+            continue
+        if other.kept.kind not in KEPT:
+            # it was backed off, and never left the aircraft
             continue
         # what was thrown away at once, or is back in, is in nobody's way
         lying = {item.name for item in index.state.holdings[other.kept]}

@@ -19,6 +19,8 @@ _DEFECT = re.compile(
     r"(?i)\b(?:crack\w*|corro\w+|rust\w*|missing|absent|lost|loose|slack(?! taken)|jam(?![- ]?nuts?\b)\w*|bind\w*"
     r"|seized|stiff|rubs?|rubbing|chaf\w+|foul\w*|leak(?! (?:check|test))\w*|fray\w*|kink\w*|pitt\w+|burr\w*"
     r"|broken|torn|worn(?! \w+ (?:renewed|replaced))|dent\w*|scored|elongated|upside down|backwards?|reversed|should be"
+    r"|damage\w*|gall(?:ed|ing)|gouge\w*|stripped|sloppy|(?:some|much|excessive|noticeable) play"
+    r"|none (?:\w+ ){0,2}yet|yet to"
     r"|instead of|finger tight|(?:still|left|panel|cover|door) (?:off|open|out|inside)"
     r"|not (?:yet |properly |quite |fully )?(?:on|in|there|fitted|tight|connected|working|free|full|seated|locked"
     r"|safetied|bent|secured?|torqued)"

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum, unique
-from typing import NamedTuple
 
 from tagtrack.core.errors import Refusal
 from tagtrack.core.frozen import value
@@ -23,9 +22,6 @@ from tagtrack.core.hardware import MOST
 @unique
 class PlaceKind(Enum):
     """The kinds of place that the ledger knows."""
-
-    # there is one of each; the hash of an Enum is worked out anew from its name at each look
-    __hash__ = object.__hash__
 
     # a part at a position on the aircraft; the name is the position
     POSITION = "position"
@@ -60,13 +56,20 @@ GONE = frozenset({PlaceKind.SCRAP, PlaceKind.SENT, PlaceKind.STOCK})
 _ENDLESS = (PlaceKind.STOCK, PlaceKind.UNCOUNTED)
 
 
-class Place(NamedTuple):
+@value
+class Place:
     """One place. Its text form is stored and read for ever."""
-
-    # a tuple, as Item and Position are: these are looked up a hundred times a line, and a tuple is found soonest
 
     kind: PlaceKind
     name: str = ""
+
+    # these are looked up at every line: the name tells nearly all apart, and a text keeps its hash
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Place and self.name == other.name and self.kind is other.kind
 
     def __str__(self) -> str:
         # the plain attribute: `value` is a property, and every line writes a dozen of these
@@ -90,9 +93,6 @@ ASIDE = Place(PlaceKind.SPOT, "moved aside on the aircraft")
 class ItemKind(Enum):
     """What can be moved and counted."""
 
-    # as those of the places
-    __hash__ = object.__hash__
-
     # one part, by its identity in this job
     PART = "part"
     # hardware that came off
@@ -103,11 +103,18 @@ class ItemKind(Enum):
     TEMPORARY = "temporary"
 
 
-class Item(NamedTuple):
+@value
+class Item:
     """A part, or a lot: a spec and whether it is new or came off. Conservation holds per item."""
 
     kind: ItemKind
     name: str
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Item and self.name == other.name and self.kind is other.kind
 
     def __str__(self) -> str:
         return f"{self.kind._value_}:{self.name}"

@@ -5,32 +5,36 @@ A position is a named spot with a side. Its text is `elevator balance weight, LE
 
 from __future__ import annotations
 
+import re
 from enum import Enum, unique
-from typing import NamedTuple
 
 from tagtrack.core.axes import Side, side, side_or_none
-from tagtrack.core.errors import SideUnsaid
+from tagtrack.core.errors import Refusal, SideUnsaid
 from tagtrack.core.frozen import value
 from tagtrack.core.hardware import Line, Stack
 from tagtrack.core.spelling import clean, name, same
 
 
-class Position(NamedTuple):
+@value
+class Position:
     """A named spot on the aircraft with a side. Two of one name on opposite sides are a left/right pair."""
-
-    # a tuple: these are looked up a hundred times a line, and a tuple is found soonest
 
     name: str
     side: Side
 
+    # these are looked up at every line: the name tells most apart, and a text keeps its hash
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Position and self.name == other.name and self.side is other.side
+
     def __str__(self) -> str:
         return f"{self.name}, {self.side._value_}"
 
-    def __lt__(self, other: Position) -> bool:  # type: ignore[override]  # positions stand among positions only
+    def __lt__(self, other: Position) -> bool:
         return (same(self.name), self.side.value) < (same(other.name), other.side.value)
-
-    def __gt__(self, other: Position) -> bool:  # type: ignore[override]  # as above
-        return other < self
 
     @property
     def mirrored(self) -> Position:
@@ -44,12 +48,17 @@ class Position(NamedTuple):
         return cls(spot, side(where))
 
 
+# what stands between two positions that are named in one breath
+_BETWEEN = frozenset({"+", "&", ",", "and"})
+
+
 def position(text: str) -> Position:
     """Return the position that a person typed: the name, and the side as its last word.
 
     >>> str(position("elevator balance weight LH"))
     'elevator balance weight, LEFT'
     """
+    _refuse_several(clean(text).rstrip(".,"))
     words = clean(text).rstrip(".,").replace(", ", " ").split(" ")
     where = side_or_none(words[-1])
     if where is None and words[0].casefold() in {"left", "right", "lh", "rh", "l", "r"}:
@@ -65,6 +74,26 @@ def position(text: str) -> Position:
             todo=f"type: {spot} LEFT   (as seen from the pilot's seat)",
         )
     return Position(spot, where)
+
+
+def _refuse_several(text: str) -> None:
+    """Refuse two positions in one breath: they would become one with a long name, and neither could be put back.
+
+    A letter is a side only before a plus: a rib may be called C. "crossover left and right" is one name.
+    """
+    words = re.sub("([+&,])", r" \1 ", text).split()
+    for at in range(2, len(words) - 1):
+        between, told, behind = words[at], words[at - 1], words[at + 1 :]
+        behind = behind[1:] if behind[0].casefold() == "and" else behind
+        if between.casefold() not in _BETWEEN or side_or_none(told) is None or not behind or side_or_none(behind[0]):
+            continue
+        if len(told) > 1 or between == "+" or told == words[-1]:
+            first, second = " ".join(words[:at]), " ".join(behind)
+            raise Refusal(
+                f"two positions at once: {first}, and {second}", expected="one position, with its side", came=text,
+                todo="a line for each; when they come off, each with its own hardware. One bolt through both? say it "
+                f"of one, with: clamps {second}",
+            )  # fmt: skip
 
 
 @unique

@@ -36,6 +36,26 @@ _RISES_AND_FALLS: Mapping[str, Direction] = {
 }
 
 
+# names of what moves a light aeroplane, and of what only covers it or hangs on it; common practice, no source
+_CONTROL = re.compile(
+    r"(?i)\b(?:aileron|elevator|rudder|stabilator|flap|flaperon|ruddervator|elevon|trim tab|bell ?crank|torque tube"
+    r"|control (?:cable|rod|column|wheel|stick|yoke))s?\b"
+)
+_BESIDE_IT = re.compile(
+    r"(?i)\b(?:cover|fairing|panel|plate|seal|tip|door|boot|placard|light|lamp|wire|strap|static wick|antenna|cowl flap"
+    r"|gust lock|throttle|mixture|carburett?or|brake|gear|engine)s?\b"
+)
+
+
+def of_a_control(position: Position) -> bool:
+    """Return whether a position is part of a flight control, by its name; an inference, to be asked and no more.
+
+    >>> [of_a_control(Position(name, Side.LEFT)) for name in ("aileron bellcrank", "elevator tip fairing", "flap")]
+    [True, False, True]
+    """
+    return bool(_CONTROL.search(position.name)) and not _BESIDE_IT.search(position.name)
+
+
 def directions(text: str) -> tuple[Direction, ...]:
     """Return the direction words of an entry, in order."""
     words = re.split(r"[^A-Za-z]+", _NOT_SO.sub(" ", text))

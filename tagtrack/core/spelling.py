@@ -84,12 +84,12 @@ def reason(text: str) -> str:
 _TICKS = frozenset({"yes", "ok", "okay", "y", "x", "done", "checked", "good", "fine", "true", "seen", "looked"})
 
 
-def observation(text: str) -> str:
-    """Return what somebody saw, cleaned; refuse a bare tick: a word such as 'yes' shows nothing."""
+def observation(text: str, row: str = "") -> str:
+    """Return what somebody saw, cleaned; refuse a bare tick: a word such as 'yes' shows nothing. `row`: of what."""
     cleaned = clean(text)
     if same(cleaned).strip(".!") in _TICKS or sum(c.isalnum() for c in cleaned) < 2 or len(cleaned) > LONGEST:
         raise Refusal(
-            "what was seen is not said",
+            f"what was seen is not said{f' of: {row}' if row else ''}",
             expected="what you saw, such as: stick back, elevator UP; both pins bent; none fitted here",
             came=repr(cleaned[:40]),
             todo="say it in words; a tick is not taken",

@@ -58,7 +58,7 @@ def board(floor: Floor, job: Job, at: str) -> Board:
     waiting = dict(steps.waiting)
     owed: dict[Position, list[Finding]] = {}
     elsewhere: list[Finding] = []
-    for finding in outcome.open:
+    for finding in (each for each in outcome.open if each.answer is None):
         if finding.position is None:
             elsewhere.append(finding)
         else:

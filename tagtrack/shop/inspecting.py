@@ -16,11 +16,14 @@ from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, rev
 from tagtrack.core.spelling import nearest, observation
 from tagtrack.core.state import State, ancestors, answered, members, seen_since
 from tagtrack.core.things import CheckState
+from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
 from tagtrack.shop.looks import seen_by
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
 
+# what is seen of a whole control when it is moved, whichever of its parts was worked on; common practice, no source
+OF_THE_WHOLE = ("travel", SENSE, "tension")
 # what may stand while somebody inspects: the inspection itself, and questions answered at the desk
 _AFTER_THE_WORK = frozenset({*QUESTIONS, Kind.NOT_INSPECTED, Kind.LEFT_OVER})
 
@@ -33,6 +36,29 @@ def inspect(
 
     Returns the act.
     """
+    return job.commit(who, _seen(job, who, position, rows, role, unseen))
+
+
+def inspect_together(job: Job, who: Who, positions: Sequence[Position], rows: Sequence[tuple[str, str]]) -> Act:
+    """Record what a second person saw of one control as a whole, of each part of it, as one act; return that.
+
+    Only of what the whole control shows when it is moved: what is looked at on each part is said of each.
+    """
+    for row, seen in rows:
+        if row not in OF_THE_WHOLE or seen.casefold().startswith("not available"):
+            raise Refusal(
+                f"'{row}' is said of each part by itself", expected=f"of several parts together: "
+                f"{', '.join(OF_THE_WHOLE)}, and what was seen of them", came=f"{row}: {seen}",
+                todo=f"a line for each: inspect {positions[0].name} {positions[0].side.value}; {row}: ...",
+            )  # fmt: skip
+    return job.commit(who, *(_seen(job, who, each, rows, CheckRole.INDEPENDENT, ()) for each in positions))
+
+
+def _seen(
+    job: Job, who: Who, position: Position, rows: Sequence[tuple[str, str]], role: CheckRole,
+    unseen: Sequence[tuple[str, str]],
+) -> Decide:  # fmt: skip
+    """Decide what was seen of one position, row by row, and what could not be."""
     names = [row for row, _ in ROWS]
     if not rows and not unseen:
         raise Refusal("what was seen?", expected=f"rows: {', '.join(names)}", came="none",
@@ -68,7 +94,7 @@ def inspect(
             _refuse_to_cover(seen_since(state, known.position, each.row), each, who)
         return said
 
-    return job.commit(who, make)
+    return make
 
 
 def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None:
@@ -85,13 +111,16 @@ def _refuse_to_cover(before: CheckState | None, said: Checked, who: Who) -> None
     )  # fmt: skip
 
 
-def command(job: Job, who: Who, position: Position, said: str) -> Act:
-    """Record what was commanded in the cockpit while somebody else watches the surface; return the act."""
+def command(job: Job, who: Who, positions: Sequence[Position], said: str) -> Act:
+    """Record what was commanded in the cockpit while somebody else watches what moves; return the act.
+
+    `positions`: the parts of the one control that is moved.
+    """
     told = observation(said)
 
     def make(state: State) -> Sequence[Event]:
-        known = existing(state, position)
-        return (Checked(str(known.position), COMMAND, told, CheckRole.PERFORMER),)
+        known = [existing(state, each).position for each in positions]
+        return [Checked(str(each), COMMAND, told, CheckRole.PERFORMER) for each in known]
 
     return job.commit(who, make)
 
@@ -115,7 +144,7 @@ def _look_at_sense(state: State, who: Who, position: Position, seen: str) -> Non
     if wanted is not None:
         who.object(Objection(
             f"STOP: {position} MOVES THE WRONG WAY", kind=Kind.TURNED.value,
-            expected=f"{command.observation}: {wanted.value}", came=seen,
+            expected=f"{command.observation}: {wanted.value}, said of its trailing edge", came=seen,
             todo="the control is reversed, or the entry is wrong: find out which before anything else",
         ))  # fmt: skip
 

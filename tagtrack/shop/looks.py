@@ -10,7 +10,7 @@ from tagtrack.shop.ports import Who
 
 def seen_by(who: Who, row: str, said: str) -> str:
     """Return what was seen, cleaned. Refuse a bare tick; ask where it sounds wrong and is not said to be."""
-    told = observation(said)
+    told = observation(said, row)
     words = sounds_wrong(told)
     if words:
         who.object(Objection(

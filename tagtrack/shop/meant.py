@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from tagtrack.core import places
 from tagtrack.core.errors import Refusal
+from tagtrack.core.hardware import Line
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position
 from tagtrack.core.state import State
@@ -19,6 +22,12 @@ def joints_for(state: State, source: Place | None, position: Position | None) ->
     else:
         found = [j for j in state.joints.values() if j.kept == source]
     if not found:
+        if position is not None and state.ends_of(position):
+            raise Refusal(
+                f"no nut or screw of {position} is known", expected="its fittings told, when they were backed off",
+                came=str(position),
+                todo=f"if it has any: loosened {position.name} {position.side.value}; 2 coupling nuts, then: tight",
+            )  # fmt: skip
         raise Refusal(
             "no joint is known for that",
             expected="a bag or a position of this job",
@@ -26,6 +35,27 @@ def joints_for(state: State, source: Place | None, position: Position | None) ->
             todo="scan the bag again; or name the position: at POSITION",
         )
     return found
+
+
+# one of several is said with another ending: "1 screw" of "8 screws"
+_PLAIN = re.compile(r"(?:.* )?[A-Z]{3,}")
+
+
+def as_known(state: State, lines: Sequence[Line], position: Position | None) -> tuple[Line, ...]:
+    """Return lines with plain words as they are known at a position, or anywhere: `1 screw` of `8 screws` is one."""
+    joints = list(state.joints.values()) if position is None else state.joints_of(position)
+    texts = {line.spec: line.text for joint in joints for line in (*joint.found, *joint.back)}
+    for joint in joints:
+        for place in (joint.kept, Place(PlaceKind.JOINT, joint.identity)):
+            texts |= {item.name: item.name for item in state.holdings.get(place, {}) if item.name not in texts}
+    return tuple(_as_known(line, texts) for line in lines)
+
+
+def _as_known(line: Line, texts: Mapping[str, str]) -> Line:
+    if line.spec in texts or not _PLAIN.fullmatch(line.spec):
+        return line
+    other = line.spec.removesuffix("S") if line.spec.endswith("S") else f"{line.spec}S"
+    return replace(line, text=texts[other]) if other in texts else line
 
 
 def own(state: State, position: Position) -> list[JointState]:

@@ -86,7 +86,7 @@ def existing(state: State, position: Position) -> PositionState:
     offers = offers or list(nearest(str(position), map(str, state.positions)))
     raise Refusal(
         f"no '{position}' came off in this job",
-        expected=_listed(state.positions),
+        expected=_listed(map(Position.read, offers) if offers else state.positions),
         came=str(position),
         todo=f"did you mean {offers[0]}?" if offers else "look at the list: status",
     )

@@ -179,7 +179,8 @@ def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> A
         known = existing(state, position)
         if row not in known.asks:
             raise Refusal(f"nobody asked for '{row}' of {known.position}", expected=", ".join(known.asks) or "nothing",
-                          came=row, todo="look at what is asked: check")  # fmt: skip
+                          came=row, todo="what is asked: check;   to have it looked at all the same, say first: point "
+                          f"{known.position.name} {known.position.side.value}, then: look")  # fmt: skip
         off = [end for end in state.ends_of(known.position) if not end.made]
         if off:
             raise Refusal(

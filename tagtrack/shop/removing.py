@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tagtrack.core import places
 from tagtrack.core.axes import Direction, Side
@@ -42,9 +42,12 @@ def coming_off(job: Job, who: Who, removal: Removal) -> Decide:
     return lambda state: _removal(job, who, state, removal)
 
 
-def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
-    """Record marks that were put on a part after it came off, beside those it bears; return the act."""
+def mark(job: Job, who: Who, marked: Mapping[Position, Marks]) -> Act:
+    """Record marks that were put on parts after they came off, beside those they bear; return the act."""
+    return job.commit(who, *(_marking(position, more) for position, more in marked.items()))
 
+
+def _marking(position: Position, more: Marks) -> Decide:
     def make(state: State) -> Sequence[Event]:
         part = state.part_from(position)
         if part is None:
@@ -56,7 +59,7 @@ def mark(job: Job, who: Who, position: Position, more: Marks) -> Act:
                           came=str(more), todo="nothing to do")  # fmt: skip
         return (MarksNoted(part.identity, marks),)
 
-    return job.commit(who, make)
+    return make
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
@@ -206,7 +209,8 @@ def _refuse_twice(position: Position, part: PartState | None, removal: Removal) 
             f"the {position} is already off",
             expected="something that is still on the aircraft",
             came=f"the {position}, which is {places.whereabouts(part.place)}",
-            todo="check the side; or scan its tag to put it back",
+            todo=f"check the side; or scan its tag to put it back; something was not said of it? also {position.name} "
+            f"{position.side.value}; ...",
         )
 
 

@@ -96,6 +96,11 @@ def _refuse_which(position: Position, joints: Sequence[JointState], count: int) 
         )  # fmt: skip
 
 
+def may_run_on(knowledge: Decoder, joints: Sequence[JointState]) -> bool:
+    """Return whether any of the joints has a self-locking nut, or a piece of which nobody knows what it is."""
+    return not knowledge.catalogue.families or any(_may_run_on(knowledge, joint) for joint in joints)
+
+
 def finger_said(knowledge: Decoder, position: Position, *, runs_on: bool, bag: Place | None = None) -> Decide:
     """Decide what the finger test of the self-locking nuts at a position showed: whether they run on by finger.
 
@@ -105,13 +110,14 @@ def finger_said(knowledge: Decoder, position: Position, *, runs_on: bool, bag: P
     def decide(state: State) -> Sequence[Event]:
         seen = "yes, it runs on by finger" if runs_on else "no, it does not run on by finger"
         joints = meant(state, position, bag)
-        if knowledge.catalogue.families and not any(_may_run_on(knowledge, joint) for joint in joints):
+        if not may_run_on(knowledge, joints):
             raise Refusal(
                 f"there is no self-locking nut at the {position}", came="the finger test of one",
                 expected=f"a joint with one; here: {'; '.join(str(joint.stack) for joint in joints)}",
                 todo="of another position? say where, then what it showed: at POSITION SIDE, then: finger no",
             )  # fmt: skip
-        return tuple(Checked(joint.identity, FINGER, seen) for joint in joints)
+        # of a joint without such a nut nothing was tested
+        return tuple(Checked(j.identity, FINGER, seen) for j in joints if may_run_on(knowledge, (j,)))
 
     return decide
 

@@ -365,6 +365,7 @@ def test_a_cover_held_by_some_of_its_screws_is_on_the_aircraft(play):
 def test_a_part_is_taken_off_where_it_is(play):
     play.lines("off horn LEFT; 2 AN3-5A\n~ zone tail RIGHT\nsame horn RIGHT\n~ at horn RIGHT\n! <tag horn, LEFT>\n? on")
     play("yes, because it was dark", Tone.WRONG)
+    play("zone tail LEFT", Tone.NOTE)
     assert "off horn RIGHT" in told(play("off horn LEFT", Tone.WRONG))
 
 

@@ -189,7 +189,7 @@ def test_findings_that_are_listed_together_are_counted_both_ways_and_it_is_told_
     assert len(looks) == 6
     assert lines[0] == f"{len(found)} FINDINGS in {len(found) - 5} entries"
     text = "\n".join(lines)
-    assert "inspect horn, LEFT; not available: REASON" in text
+    assert "inspect horn LEFT; not available: REASON" in text
     play("inspect horn LEFT; not available: nobody else is here today", None)
     assert "not-inspected" not in {f.kind.value for f in reconcile(play.job.refresh()).unanswered}
 

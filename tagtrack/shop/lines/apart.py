@@ -1,4 +1,4 @@
-"""Words for taking apart: off, same, marked, hole, loosened, aside, drilled, found."""
+"""Words for taking apart: off, same, hole, loosened, aside, drilled, found."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ from dataclasses import replace
 from tagtrack.core import stack_sense
 from tagtrack.core.ahead import printed_for
 from tagtrack.core.axes import Side
-from tagtrack.core.check_pairs import marking, pair, pair_marks
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.frozen import changed
 from tagtrack.core.hardware import Line, Stack
-from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.mixups import taken_for
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import JointStep, Position, TagRole, position
@@ -22,12 +20,16 @@ from tagtrack.core.tagcode import shown
 from tagtrack.shop import bagging, other_side, planning, removing, tightening, unfastening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import clauses, removal
+from tagtrack.shop.lines.pairs import asked_of
 from tagtrack.shop.lines.standing import area_across, object_to_side, planned_in_hand
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.lines.wires import same_connection
 from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
 from tagtrack.shop.removal import Keep, Removal, found_otherwise, tray
+
+# so many bags are named that hold the same
+_BAGS = 3
 
 
 def off(bench: Bench, who: Who, text: str) -> Reply:
@@ -58,13 +60,13 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     before = bench.job.state.positions.get(known_as(bench.job.state, said.position))
     # a pair is asked about when it has come off, and not again each time that one of it does: only what is new is told
     once_more = before is not None and before.cycle > 0
-    told_before = [] if before is None or not once_more or said.marks.is_empty() else _pair(bench, before.position)
+    told_before = [] if before is None or not once_more or said.marks.is_empty() else asked_of(bench, before.position)
     here = bench.job.state.part_at(before.position) or bench.job.state.part_from(before.position) if before else None
     written = (here.numbers, here.life) if here is not None else None
     act = removing.take_off(bench.job, who, said)
     taken = next(e for e in act.events if isinstance(e, TakenOff))
     off_at = taken.position
-    pair_now = [] if once_more and said.marks.is_empty() else _pair(bench, off_at)
+    pair_now = [] if once_more and said.marks.is_empty() else asked_of(bench, off_at)
     pair_asked = [asked for asked in pair_now if asked not in told_before]
     # what is used once was thrown away as it came out: of nothing but cotter pins, nothing lies there
     loose = said.keep is Keep.TRAY and tray(off_at) in bench.job.state.holdings
@@ -75,7 +77,7 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
     told = [*_whose(bench, act), *echo.understood(state, act), *echo.hardware(state, taken)]
     told += _tags(bench, act, {said.tag, said.bag})
     told += ["     scan the bag's tag, or say: hole"] if loose else []
-    told += _critical_twin(state, off_at)
+    told += echo.critical(state, off_at, first=not once_more)
     part = state.parts.get(taken.part.identity) if taken.part else None
     if part is not None and written not in (None, (part.numbers, part.life)):
         told.append("     its tag was printed before and does not say so: print it again, or write it on it")
@@ -84,14 +86,6 @@ def _taken(bench: Bench, who: Who, said: Removal) -> Reply:
 
 def _hardware_off(bench: Bench, act: Act) -> list[str]:
     return echo.hardware(bench.job.state, next(event for event in act.events if isinstance(event, TakenOff)))
-
-
-def _critical_twin(state: State, here: Position) -> list[str]:
-    """Return a question where the other side's position is critical and this one was not said to be."""
-    twin = state.positions.get(here.mirrored) if here.side is not Side.CENTRE else None
-    if twin is None or not twin.critical or state.positions[here].critical:
-        return []
-    return [f"     ? the {twin.position} is critical, and this one was not said to be. It is? undo, and add: critical"]
 
 
 def _whose(bench: Bench, act: Act) -> list[str]:
@@ -108,46 +102,18 @@ def _asked(bench: Bench, act: Act) -> list[str]:
     for found in (found for event in act.events if isinstance(event, TakenOff) for found in event.found):
         asks = stack_sense.questions(index.knowledge, found.stack, found.lock, found.span)
         told += [f"     ? {asked}" for asked in asks]
-        told += [
-            f"     LOOKS LIKE  {other.text} in {index.lies(other.place)}: {other.words}"
-            for other in taken_for(index, index.state.joints[found.identity])
-        ]
+        lies: dict[tuple[str, str], list[str]] = {}
+        for other in taken_for(index, index.state.joints[found.identity]):
+            lies.setdefault((other.text, other.words), []).append(index.lies(other.place))
+        # the same piece in several bags is one thing to beware of
+        told += [f"     LOOKS LIKE  {text} in {_listed(where)}: {words}" for (text, words), where in lies.items()]
     return list(dict.fromkeys(told))[:6]
 
 
-def _pair(bench: Bench, here: Position) -> list[str]:
-    """Return what differs between this position and its twin, to be answered once both sides are off."""
-    index = bench.job.index()
-    left = here if here.side is Side.LEFT else here.mirrored
-    if left not in index.state.positions:
-        return []
-    told = [
-        f"     PAIR DIFFERS  {left.name}, {f.thing}: {f.expected}; {f.seen}\n"
-        f"         why? design {f.short} because ..., or answer {f.short} because ..."
-        + (";  one was missing: back 12 AN525-10R8 because ..." if f.thing.startswith("hardware") else "")
-        for f in pair(index, left)
-        if f.key not in index.state.rulings
-    ]
-    told += [
-        f"     LOOKS ALIKE  {left.name}: {f.seen}\n         needed: {f.expected}\n"
-        + "".join(f"         {line}\n" for line in marking(index, left))
-        + f"         cannot go on that way: design {f.short} because ..."
-        for f in pair_marks(index, left)
-        if f.key not in index.state.rulings
-    ]
-    return told
-
-
-def marked(bench: Bench, who: Who, text: str) -> Reply:
-    """`marked POSITION SIDE; wicks UP`: more marks were put on a part after it came off."""
-    parts = clauses(text)
-    if len(parts) != 2:
-        raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
-                      todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
-    here = existing(bench.job.state, position(parts[0])).position
-    act = removing.mark(bench.job, who, here, parse_marks(parts[1], here.side))
-    part = bench.job.state.part_from(here)
-    return done(act, f"MARKED  {here}: {part.marks if part else parts[1]}", *_pair(bench, here))
+def _listed(where: Sequence[str]) -> str:
+    """Return places as one list: `bag H39A A9HW, KYY9 53GH`, and how many more there are."""
+    shown = [each if not at else each.removeprefix("bag ") for at, each in enumerate(where[:_BAGS])]
+    return ", ".join(shown) + (f" and {len(where) - _BAGS} more" if len(where) > _BAGS else "")
 
 
 def _tags(bench: Bench, act: Act, hanging: set[str]) -> list[str]:
@@ -224,12 +190,14 @@ def loosened(bench: Bench, who: Who, text: str) -> Reply:
 def _loosened(bench: Bench, who: Who, said: Removal) -> Reply:
     here = known_as(bench.job.state, said.position)
     object_to_side(bench, who, here)
+    first = _is_first(bench.job.state, here)
     loosening = tightening.stepping(here, JointStep.LOOSENED)
     act = bench.job.commit(who, removing.coming_off(bench.job, who, said), loosening)
     bench.subject = here
     beside = dict.fromkeys(j.positions[0] for j in bench.job.state.joints_of(here) if j.positions[0] != here)
     told = [f"     and the bolt of {p} through it: at {p.name} {p.side.value}, then tight" for p in beside]
     told += [*_hardware_off(bench, act), *echo.to_renew(bench.job.index(), here)]
+    told += echo.critical(bench.job.state, here, first=first)
     return done(act, f"LOOSENED  {here}: open until it is tight again", *told)
 
 
@@ -237,14 +205,22 @@ def aside(bench: Bench, who: Who, text: str) -> Reply:
     """`aside POSITION SIDE; 2 AN3-5A; in hole`: moved out of the way, still on the aircraft, no tag."""
     said = replace(removal(text, keep=Keep.TRAY), aside=True, area=bench.area)
     object_to_side(bench, who, said.position)
+    first = _is_first(bench.job.state, said.position)
     act = removing.take_off(bench.job, who, said)
     here = next(e.position for e in act.events if isinstance(e, TakenOff))
     loose = said.keep is Keep.TRAY and tray(here) in bench.job.state.holdings
     bench.subject, bench.loose, bench.part = here, here if loose else None, ""
     state = bench.job.state
     asked = ["     scan the bag's tag, or say: hole"] if loose else []
+    asked += echo.critical(state, here, first=first)
     return done(act, f"ASIDE  {here}: open until it is back", *echo.understood(state, act), *_hardware_off(bench, act),
                 *asked)  # fmt: skip
+
+
+def _is_first(state: State, here: Position) -> bool:
+    """Return whether nothing was ever disturbed at a position."""
+    known = state.positions.get(known_as(state, here))
+    return known is None or not known.cycle
 
 
 def drilled(bench: Bench, who: Who, text: str) -> Reply:

@@ -242,7 +242,8 @@ def _named_part(state: State, words: list[str]) -> str:
     if part.tag and state.tags[part.tag].end is None:
         raise Refusal(
             f"the {here} has a tag", expected=f"its tag {shown(part.tag)}, scanned or typed: memory is not evidence",
-            came="its name", todo="scan the tag; if the tag is lost: reprint CODE because ...",
+            came="its name", todo="scan the tag; nobody can read it, or it is lost? print a new one: "
+            f"reprint {here.name} {here.side.value} because ...",
         )  # fmt: skip
     return part.identity
 

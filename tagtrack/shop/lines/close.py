@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NoReturn
 
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.errors import Objection, Refusal
@@ -13,15 +14,15 @@ from tagtrack.core.observations import said_not_right
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
-from tagtrack.core.spelling import how_many
+from tagtrack.core.spelling import how_many, nearest
 from tagtrack.core.tagcode import BODY, shown
 from tagtrack.shop import closing, inspecting, mending, opening, undoing
 from tagtrack.shop.lines import listing
-from tagtrack.shop.lines.clauses import because, clauses
+from tagtrack.shop.lines.clauses import because, clauses, positions
 from tagtrack.shop.lines.looking import printed_ahead
 from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, wrong
-from tagtrack.shop.naming import existing
+from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who
 
 
@@ -62,10 +63,20 @@ def covers(bench: Bench, who: Who, text: str) -> Reply:
 def command(bench: Bench, who: Who, text: str) -> Reply:
     """`command POSITION SIDE: stick back`: what is commanded in the cockpit; somebody else says which way it moved."""
     where, _, said = text.partition(":")
-    here = existing(bench.job.state, position(where)).position
-    act = inspecting.command(bench.job, who, here, said)
-    return done(act, f"COMMANDED  {here}: {said.strip()}",
-                f"     the one who watches says which way it moved: inspect {here.name} {here.side.value}; sense: ...")
+    moved = _together(bench, where)
+    act = inspecting.command(bench.job, who, moved, said)
+    listed = " + ".join(f"{here.name} {here.side.value}" for here in moved)
+    return done(act, f"COMMANDED  {' + '.join(map(str, moved))}: {said.strip()}",
+                f"     the one who watches says which way it moved: inspect {listed}; sense: ...")
+
+
+def _together(bench: Bench, where: str) -> tuple[Position, ...]:
+    """Return the positions of a list with plus signs, each as the job spells it; refuse none."""
+    listed = positions(where)
+    if not listed:
+        raise Refusal("of what?", expected="the position with its side", came=where or "nothing",
+                      todo="for example: command elevator LEFT: stick back")  # fmt: skip
+    return tuple(dict.fromkeys(existing(bench.job.state, each).position for each in listed))
 
 
 def answer(bench: Bench, who: Who, text: str, *, by_design: bool = False) -> Reply:
@@ -89,8 +100,10 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
             "what was seen?", expected=f"inspect POSITION SIDE; {ROWS[0][0]}: what was seen; {ROWS[1][0]}: ...",
             came=text or "nothing", todo=f"rows: {', '.join(row for row, _ in ROWS)}",
         )  # fmt: skip
-    here = existing(bench.job.state, position(parts[0])).position
     rows = _rows(parts[1:])
+    if "+" in parts[0]:
+        return _inspect_together(bench, who, _together(bench, parts[0]), rows)
+    here = existing(bench.job.state, position(parts[0])).position
     role = CheckRole.INDEPENDENT
     if rows[0][0] == "not available":
         act = inspecting.not_available(bench.job, who, here, rows[0][1])
@@ -110,6 +123,13 @@ def inspect(bench: Bench, who: Who, text: str) -> Reply:
     return done(act, f"INSPECTED  {here}: {', '.join(row for row, _ in rows)}" + _rows_left(bench, here))
 
 
+def _inspect_together(bench: Bench, who: Who, parts: Sequence[Position], rows: Sequence[tuple[str, str]]) -> Reply:
+    act = inspecting.inspect_together(bench.job, who, parts, rows)
+    told = [f"     {here}{_rows_left(bench, here)}" for here in parts]
+    seen = ", ".join(row for row, _ in rows)
+    return done(act, f"INSPECTED  {seen} of {how_many(len(parts), 'part')} together", *told)
+
+
 def _rows_left(bench: Bench, here: Position) -> str:
     left = [f.thing.split(" of ")[0] for f in reconcile(bench.job.state, bench.job.knowledge).unanswered
             if f.position == here and f.kind.value == "not-inspected"]  # fmt: skip
@@ -122,9 +142,22 @@ _ANSWERED = {"look": "LOOKED", "function": "FUNCTION"}
 def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
     """`look POSITION SIDE: what you saw`, `look POSITION SIDE: not opened, because sealed`."""
     where, _, seen = text.partition(":")
-    here = existing(bench.job.state, position(where)).position
+    here = position(where)
+    if known_as(bench.job.state, here) not in bench.job.state.positions:
+        _refuse_unnamed(bench, here)
+    here = existing(bench.job.state, here).position
     act = opening.answer_row(bench.job, who, here, row, seen)
     return done(act, f"{_ANSWERED[row]}  {here}: {seen.strip()}")
+
+
+def _refuse_unnamed(bench: Bench, here: Position) -> NoReturn:
+    """Refuse a look at what nobody named before: a place to look at does not come off, it is named as such."""
+    near = nearest(str(here), map(str, bench.job.state.positions))
+    raise Refusal(
+        f"nobody asked to look at '{here}'", expected="a place that was named to be looked at", came=str(here),
+        todo=f"name it first: point {here.name} {here.side.value}, then the look"
+        + (f";   or did you mean {near[0]}?" if near else ""),
+    )  # fmt: skip
 
 
 def function(bench: Bench, who: Who, text: str) -> Reply:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from tagtrack.core import places
+from tagtrack.core.axes import Side
 from tagtrack.core.check_joints import to_renew as to_renew_in
 from tagtrack.core.events import Act, Moved, PerData, TakenOff
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
 from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Position
+from tagtrack.core.sense import of_a_control
 from tagtrack.core.state import State
 from tagtrack.core.things import PositionState
 
@@ -99,6 +101,23 @@ def hardware(state: State, off: TakenOff) -> list[str]:
     if off.uncounted:
         told.append("     not counted yet: at the bench, found POSITION; its count")
     return told
+
+
+def critical(state: State, here: Position, *, first: bool) -> list[str]:
+    """Return a question where what was disturbed was not said to be critical, and its twin was, or its name says so.
+
+    `first`: it was never disturbed before; the name is asked about once.
+    """
+    twin = state.positions.get(here.mirrored) if here.side is not Side.CENTRE else None
+    named = f"{here.name} {here.side.value}"
+    if state.positions[here].critical:
+        return []
+    if twin is not None and twin.critical:
+        return [f"     ? the {twin.position} is critical, this one was not said to be. It is?  also {named}; critical"]
+    if twin is None and first and of_a_control(here):
+        return [f"     ? part of a flight control, by its name, and not said to be critical: no second person is asked "
+                f"to look. It is?  also {named}; critical"]  # fmt: skip
+    return []
 
 
 def went_to(act: Act) -> list[str]:

@@ -6,24 +6,21 @@ import re
 
 from tagtrack.core import places, stack_sense, torque
 from tagtrack.core.check_joints import told_tight
-from tagtrack.core.counting import going_back
 from tagtrack.core.errors import Objection, Refusal
 from tagtrack.core.events import JointSet
 from tagtrack.core.findings import Kind
-from tagtrack.core.hardware import Line, parse_flat, spec_key, text_of
-from tagtrack.core.kinship import look_alike
+from tagtrack.core.hardware import parse_flat, spec_key, text_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
-from tagtrack.shop import exchanging, fastening, refitting, taking_out, tightening
+from tagtrack.shop import fastening, refitting, taking_out, tightening
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
-from tagtrack.shop.lines.clauses import because, cut, one_line
 from tagtrack.shop.lines.listing import short
-from tagtrack.shop.lines.standing import is_elsewhere
+from tagtrack.shop.lines.standing import is_elsewhere, named_apart
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
-from tagtrack.shop.meant import meant, own
+from tagtrack.shop.meant import as_known, meant, own
 from tagtrack.shop.ports import Who
 
 # what must be heard at once, beside short and over
@@ -33,29 +30,34 @@ _WRONG_HARDWARE = frozenset({Kind.WRONG_HARDWARE, Kind.REUSED})
 _NO_COUNT = rf"\ ?(?:[-+]|(?:in|ft|lbs?|pounds?)\b|{torque.UNIT})"
 _FINISH = re.compile(
     r"(?ix)^(?P<all>all\ in(?:,?\ bag\ empty)?)?[ ,]*(?P<new>new)?[ ,]*(?:finger\ (?P<finger>no|yes))?[ ,]*"
-    rf"(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!{_NO_COUNT}))?(?:\ (?P<torque>(?!safe|finger)[^,;]+?))?)?"
-    r"[ ,]*(?:finger\ (?P<late>no|yes))?[ ,]*(?P<safe>safe|safetied)?[ ,]*(?:finger\ (?P<later>no|yes))?$"
+    rf"(?P<then_new>new)?[ ,]*(?:(?P<tight>tight)(?:\ (?P<count>\d+)(?=\ |,|$)(?!{_NO_COUNT}))?"
+    r"(?:\ (?P<torque>(?!safe|finger|new\b)[^,;]+?))?)?"
+    r"[ ,]*(?P<next_new>new)?[ ,]*(?:finger\ (?P<late>no|yes))?[ ,]*(?P<safe>safe|safetied)?"
+    r"[ ,]*(?:finger\ (?P<later>no|yes))?[ ,]*(?P<late_new>(?<=[ ,])new)?$"
 )
 
 
 def finish(bench: Bench, who: Who, text: str) -> Reply:
     """`all in new tight 25 in-lb safe`, `all in finger no tight per data`, `tight 2`, `safe`."""
+    text = named_apart(bench, "", text)
     match = _FINISH.match(text)
     if match is None or not any(match.groupdict().values()):
         raise Refusal(f"'{text}' is not understood", expected="all in [new] [finger no] [tight [VALUE]] [safe]",
                       came=text, todo="for example: all in tight safe")  # fmt: skip
     here = _working(bench, who)
-    if match["all"] or match["new"] or match["tight"] or match["safe"]:
+    new_too = any(match[where] for where in ("new", "then_new", "next_new", "late_new"))
+    if match["all"] or new_too or match["tight"] or match["safe"]:
         _object_to_absence(bench, who, here)
     decides: list[Decide] = []
     bag = bench.bag
     if match["all"]:
         source = _source(bench, here)
         decides.append(fastening.entering(bench.job.knowledge, source, here, anothers=_is_anothers(bench, here)))
-    if match["new"]:
+    if new_too:
         decides.append(fastening.renewing(bench.job.knowledge, here, bag))
-    finger = match["finger"] or match["late"] or match["later"]
-    if finger:
+    finger = match["finger"] or match["late"] or match["later"] or ""
+    needless = _needless(bench, here, match, finger)
+    if finger and not needless:
         decides.append(tightening.finger_said(bench.job.knowledge, here, runs_on=finger.casefold() == "yes", bag=bag))
     if match["tight"]:
         count, value = int(match["count"] or 0), (match["torque"] or "").strip()
@@ -67,18 +69,32 @@ def finish(bench: Bench, who: Who, text: str) -> Reply:
         decides.append(tightening.stepping(here, JointStep.SAFETIED, bag=bag, all_in=bool(match["all"])))
     result = fastening.fasten(bench.job, who, *decides)
     bench.subject = here
-    told: list[str] = []
+    told: list[str] = [needless] if needless else []
     loud = _told_put(result, told)
     if match["all"] and bench.bag in bench.job.state.holdings:
         rest = {item.name: n for item, n in bench.job.state.holdings[bench.bag].items()}
         told.append(f"     still in {places.told(bench.bag)}, of another position: {text_of(rest)}")
     told += _what_is_open(bench, here)
-    if finger and finger.casefold() == "yes":
+    if finger.casefold() == "yes":
         told.append("     they must not go back: out with the old ones, and new ones from stock: out 2 ..., new 2 ...")
     if match["count"]:
         told[:0] = _how_many_tight(bench, result)
-    head = f"{text.upper()}  {here}"
+    said = re.sub(r"(?i)[ ,]*finger no", "", text) if needless else text
+    head = f"{said.upper()}  {here}"
     return wrong(result.act, head, *told) if loud else done(result.act, head, *told)
+
+
+def _needless(bench: Bench, here: Position, match: re.Match[str], finger: str) -> str:
+    """Return what is told where `finger no` was said out of habit with `all in` of the bag in hand; else nothing.
+
+    Said alone, of nuts that do run on, or where a neighbour's bolt has such a nut, it may be meant of another one: then
+    it is refused.
+    """
+    if not match["all"] or bench.bag is None or finger.casefold() != "no":
+        return ""
+    if tightening.may_run_on(bench.job.knowledge, bench.job.state.joints_of(here)):
+        return ""
+    return "     no finger test is asked here, and none is recorded: by the record there is no self-locking nut"
 
 
 def _how_many_tight(bench: Bench, result: Put) -> list[str]:
@@ -183,7 +199,7 @@ def _is_anothers(bench: Bench, here: Position) -> bool:
     return tag is not None and here == bench.at and bench.subject != here and tag.thing == str(bench.subject)
 
 
-def _receiving(bench: Bench, who: Who) -> Position:
+def receiving(bench: Bench, who: Who) -> Position:
     """Return the position whose joints take hardware now; ask where its part is not on as well."""
     here = _working(bench, who)
     _object_to_absence(bench, who, here)
@@ -213,9 +229,11 @@ def _what_is_open(bench: Bench, here: Position) -> list[str]:
 
 def some_in(bench: Bench, who: Who, text: str) -> Reply:
     """`in 3 AN960-10, 2 AN3-5A`: only so many went in; the rest stays in the bag."""
-    here = _receiving(bench, who)
+    text = named_apart(bench, "in", text)
+    here = receiving(bench, who)
     source = bench.bag if _is_anothers(bench, here) else None
-    putting = fastening.putting(bench.job.knowledge, parse_flat(text), here, bag=bench.bag, source=source)
+    lines = as_known(bench.job.state, parse_flat(text), here)
+    putting = fastening.putting(bench.job.knowledge, lines, here, bag=bench.bag, source=source)
     result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"IN  {text}: {here}")
 
@@ -249,9 +267,10 @@ def _waits_in(bench: Bench, here: Position, result: Put) -> str:
 
 def new(bench: Bench, who: Who, text: str) -> Reply:
     """`new 2 MS24665-132`: so many from stock; `new` alone: every piece that is used once."""
+    text = named_apart(bench, "new", text)
     if not text[:1].isdigit():
         return finish(bench, who, f"new {text}".strip())
-    here = _receiving(bench, who)
+    here = receiving(bench, who)
     putting = fastening.putting(bench.job.knowledge, parse_flat(text), here, new=True, bag=bench.bag)
     result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"NEW  {text}: {here}")
@@ -259,45 +278,7 @@ def new(bench: Bench, who: Who, text: str) -> Reply:
 
 def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
+    text = named_apart(bench, "out", text)
     here = subject(bench)
-    act = taking_out.take_out(bench.job, who, parse_flat(text), here)
+    act = taking_out.take_out(bench.job, who, as_known(bench.job.state, parse_flat(text), here), here)
     return done(act, f"OUT  {text}: {here}", *echo.went_to(act))
-
-
-def used(bench: Bench, who: Who, text: str) -> Reply:
-    """`used 1 AN960-10L instead of 1 AN960-10 because it lines up the cotter hole`."""
-    said, why = because(text)
-    actual, found, instead = cut(said, "instead of")
-    if not found:
-        raise Refusal("instead of what?", expected="used 1 AN960-10L instead of 1 AN960-10 because ...", came=text,
-                      todo="name both")  # fmt: skip
-    here = _receiving(bench, who)
-    act = exchanging.used_instead(bench.job, who, one_line(actual), one_line(instead), here, why)
-    bench.subject = here
-    head, rest = f"USED  {actual} instead of {instead}: {here}", "     the other one: stock or scrap it"
-    alike = look_alike(bench.job.knowledge, one_line(instead).spec, one_line(actual).spec)
-    if alike is not None and alike.grave:
-        asked = f"     it only looks like it: {alike.words}. Do the maker's data allow it?  else: undo"
-        return wrong(act, head, asked, rest)
-    return done(act, head, rest)
-
-
-def added(bench: Bench, who: Who, text: str) -> Reply:
-    """`added 1 AN960-10 because the cotter hole did not line up`."""
-    said, why = because(text)
-    here = _receiving(bench, who)
-    act = exchanging.added(bench.job, who, one_line(said), here, why)
-    bench.subject = here
-    return done(act, f"ADDED  {said}: {here}", *echo.to_renew(bench.job.index(), here))
-
-
-def goes_back(bench: Bench, who: Who, text: str) -> Reply:
-    """`back 12 AN525-10R8 because one was missing as found`: what is to go back is not what was found."""
-    said, why = because(text)
-    here = subject(bench)
-    none = re.fullmatch(r"0 ?[x×]? ?(?P<text>\S.*)", said)
-    lines = (Line(0, none["text"]),) if none else parse_flat(said)
-    act = exchanging.set_to_go_back(bench.job, who, lines, here, why)
-    whole = going_back(bench.job.state, here)[0]
-    more = whole.keys() - {line.spec for line in lines}
-    return done(act, f"TO GO BACK  {said}: {here}", f"     in all: {text_of(whole)}" if more else "")

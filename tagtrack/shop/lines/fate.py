@@ -18,8 +18,9 @@ from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import bagging, losing, refitting, taking_out
 from tagtrack.shop.lines.clauses import because, clauses, cut, one_line
 from tagtrack.shop.lines.fasten import subject
+from tagtrack.shop.lines.standing import named_apart
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
-from tagtrack.shop.meant import own_first
+from tagtrack.shop.meant import as_known, own_first
 from tagtrack.shop.naming import area_meant, existing
 from tagtrack.shop.ports import Who
 from tagtrack.shop.tagging import Means, meaning
@@ -63,8 +64,9 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
     said, why = because(text)
     where = places.told(target)
     if said and said[0].isdigit():
+        said = named_apart(bench, where, said)
         state = bench.job.state
-        lines = parse_flat(said)
+        lines = as_known(state, parse_flat(said), bench.subject)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
         source = bagging.lying(state, lines[0], likely, bench.subject)
@@ -188,11 +190,12 @@ def lost(bench: Bench, who: Who, text: str) -> Reply:
         act = losing.lose_part(bench.job, who, identity, (meant,) if meant else ())
         bench.part = ""
     else:
-        source, home = _lay(bench, one_line(what), origin)
+        (line,) = as_known(bench.job.state, (one_line(what),), None)
+        source, home = _lay(bench, line, origin)
         if home is not None and not area.strip():
             # where it was told to be from, and not where the person stands who tells it
             meant = bench.job.index().area(home) or meant
-        act = losing.lose(bench.job, who, one_line(what), source, (meant,) if meant else ())
+        act = losing.lose(bench.job, who, line, source, (meant,) if meant else ())
         lay = f"     taken from {_whose(bench, source)}"
     case = list(bench.job.state.losses)[-1]
     lay = f"{lay or '     '}{'; ' if lay else ''}lost in {meant or 'no area that was said: anywhere'}"

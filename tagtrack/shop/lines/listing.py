@@ -10,6 +10,7 @@ from tagtrack.core.exchanges import Explanation
 from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import shown
+from tagtrack.shop.inspecting import OF_THE_WHOLE
 
 # what is open is not wrong, so it is called by other words than a finding
 _STILL = {
@@ -59,16 +60,21 @@ def _waits_for_a_look(finding: Finding) -> bool:
 
 
 def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
-    """Return the rows that nobody has looked at, all those of one position together."""
-    told: list[str] = []
-    for where in dict.fromkeys(_where(f) for f in findings if _waits_for_a_look(f)):
-        mine = {f.thing.split(" of ")[0]: f for f in findings if _waits_for_a_look(f) and _where(f) == where}
-        told.append(f"          {Kind.NOT_INSPECTED.value:<22} {where}")
-        told += [f"          {row:<12} {meaning}" for row, meaning in ROWS if row in mine]
-        asked = next(iter(mine))
-        told.append(f"          -> somebody who did none of this work: inspect {where}; {asked}: what was seen")
-        # answered away by its mark it cannot be, so it shows none
-        told.append(f"             nobody there: inspect {where}; not available: REASON")
+    """Return the rows that nobody has looked at, position by position, and once what each of them means."""
+    owed = [(_where(f), f.thing.split(" of ")[0]) for f in findings if _waits_for_a_look(f)]
+    waits = {where: [row for row, _ in ROWS if (where, row) in owed] for where in dict.fromkeys(w for w, _ in owed)}
+    if not waits:
+        return []
+    # answered away by its mark it cannot be, so it shows none
+    told = [f"          {Kind.NOT_INSPECTED.value:<22} {where}: {', '.join(rows)}" for where, rows in waits.items()]
+    told += [f"          {row:<12} {meaning}" for row, meaning in ROWS if any(row in rows for rows in waits.values())]
+    first = next(iter(waits))
+    said = first.replace(", ", " ")
+    told.append(f"          -> somebody who did none of this work: inspect {said}; {waits[first][0]}: what was seen")
+    if sum(bool(set(rows) & set(OF_THE_WHOLE)) for rows in waits.values()) > 1:
+        told.append(f"             {', '.join(OF_THE_WHOLE)} of parts of one control, together: "
+                    f"inspect POSITION + POSITION; {OF_THE_WHOLE[0]}: what was seen")  # fmt: skip
+    told.append(f"             nobody there: inspect {said}; not available: REASON")
     return told
 
 

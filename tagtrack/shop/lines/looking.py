@@ -49,11 +49,13 @@ def status(bench: Bench, who: Who, text: str) -> Reply:
     """`status`: what is off, and what is wrong already; nothing is asked of what is still being worked."""
     del who, text
     outcome = reconcile(bench.job.refresh(), bench.job.knowledge, asked=False)
+    # what somebody has answered waits for nothing; a check lists it with its answer
+    still = tuple(f for f in outcome.open if f.answer is None)
     planned = ahead.still_on(bench.job.state)
     wrong_now = [f"WRONG NOW: {len(outcome.unanswered)}", *listing.finding_lines(outcome.unanswered)]
     return Reply(
         Tone.WRONG if outcome.unanswered else Tone.NOTE,
-        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(outcome.open)}", *listing.open_lines(outcome.open),
+        (*(wrong_now if outcome.unanswered else ()), f"OPEN: {len(still)}", *listing.open_lines(still),
          *listing.planned_lines(planned)),
         found=len(outcome.unanswered),
     )

@@ -13,7 +13,20 @@ from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.shop import opening, setup
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines import apart, back, close, fasten, fate, looking, noting, picture, tags, wires
+from tagtrack.shop.lines import (
+    apart,
+    back,
+    close,
+    fasten,
+    fate,
+    looking,
+    noting,
+    otherwise,
+    pairs,
+    picture,
+    tags,
+    wires,
+)
 from tagtrack.shop.lines.clauses import because
 from tagtrack.shop.lines.standing import offering_side
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, ask, note
@@ -92,7 +105,7 @@ WORDS: Mapping[str, Word] = {
     "hole": apart.hole,
     "loosened": apart.loosened,
     "aside": apart.aside,
-    "marked": apart.marked,
+    "marked": pairs.marked,
     "also": noting.also,
     "drilled": apart.drilled,
     "found": apart.found,
@@ -111,9 +124,9 @@ WORDS: Mapping[str, Word] = {
     "in": fasten.some_in,
     "new": fasten.new,
     "out": fasten.out,
-    "used": fasten.used,
-    "added": fasten.added,
-    "back": fasten.goes_back,
+    "used": otherwise.used,
+    "added": otherwise.added,
+    "back": otherwise.goes_back,
     "connect": wires.connect,
     "replace": fate.replace_part,
     "temporarily": back.temporarily,

@@ -32,9 +32,13 @@ def put(bench: Bench, who: Who, text: str) -> Reply:
 
 
 def _cut_where(text: str) -> tuple[str, str, str]:
-    """Return what was put and where: behind `at`, else behind `on`."""
-    what, at, where = cut(f"{text} ", "at")
-    return (what, at, where) if at else cut(f"{text} ", "on")
+    """Return what was put or taken, and where: behind `at`, else behind another such word."""
+    for word in ("at", "on", "from", "out of", "in"):
+        what, found, where = cut(f"{text} ", word)
+        # "1 plug in line" is so called; "3 rags in wing LEFT" lie there
+        if found and (word != "in" or side_or_none(where.split(" ")[-1])):
+            return what, found, where
+    return text, "", ""
 
 
 def _aboard(bench: Bench, where: str) -> str:
@@ -54,15 +58,17 @@ def _lies_at(state: State, spot: str) -> bool:
 
 
 def also(bench: Bench, who: Who, text: str) -> Reply:
-    """`also POSITION SIDE; critical; mount INBD`: what was not said when it came off; also closes, under, per data."""
-    said = removal(text, keep=Keep.STAYS)
-    act = afterwards.add(bench.job, who, said)
+    """`also POSITION SIDE; critical; mount INBD`: what was not said before; also closes, under, function, per data."""
+    parts = clauses(text)
+    rest = [clause for clause in parts if clause.casefold() != "function"]
+    act = afterwards.add(bench.job, who, removal("; ".join(rest), keep=Keep.STAYS), function=len(rest) < len(parts))
     state = bench.job.state
     named = next(event for event in act.events if isinstance(event, PositionNamed))
     known = state.positions[named.position]
     head = f"KNOWN OF  {known.position}{' (CRITICAL)' if known.critical else ''}"
+    parted = echo.parted(state, known.position) if state.ends_of(known.position) else []
     tags = "     tags printed before do not say so: print them again, or write it on them"
-    return done(act, head, *echo.facts(state, known), tags)
+    return done(act, head, *echo.facts(state, known), *parted, tags)
 
 
 def take(bench: Bench, who: Who, text: str) -> Reply:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from tagtrack.core.errors import Refusal
-from tagtrack.core.events import Act, TagBound
+from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.records import Position, position
 from tagtrack.core.spelling import same
@@ -87,7 +88,7 @@ def same_connection(bench: Bench, who: Who, said: Removal) -> Reply:
     refuse_planned(bench)
     act = opening.disconnect(
         bench.job, who, said.position, {end.end: end.as_found for end in state.ends_of(twin)}, tag=bench.blank,
-        area=said.area, hardware=said.hardware, keep=said.keep if said.keep is Keep.HOLE else Keep.TRAY,
+        area=said.area, hardware=said.hardware, keep=said.keep if said.keep in (Keep.HOLE, Keep.STAYS) else Keep.TRAY,
         function="function" in known.asks, under=(*over, *said.under), critical=said.critical, lock=said.lock,
     )  # fmt: skip
     return _disconnected(bench, act, said.position)
@@ -116,10 +117,30 @@ def _disconnected(bench: Bench, act: Act, here: Position) -> Reply:
     bench.loose = here if tray(here) in bench.job.state.holdings else None
     tags = [f"     tag {shown(e.tag)}" for e in act.events if isinstance(e, TagBound)]
     bench.to_print += len(tags)
-    told = [*echo.parted(bench.job.state, here), *tags]
+    small = [line for e in act.events if isinstance(e, TakenOff) for line in echo.hardware(bench.job.state, e)]
+    told = [*echo.parted(bench.job.state, here), *small, *tags, *_line_asks(bench, here)]
+    told += echo.critical(bench.job.state, here, first=True)
     if bench.loose is not None:
         told.append("     its small hardware lies loose: scan a bag's tag, or say: hole")
     return done(act, f"DISCONNECTED  {here}", *told)
+
+
+# lines that hold a fluid, or a pressure that an instrument reads; common practice, no source
+_LINE = re.compile(
+    r"(?i)\b(?:fuel|oil|primer|brake|hydraulic|pitot|static|vacuum|pressure|vent|drain|oxygen)\b.*\b(?:line|hose|pipe|tube)"
+)
+
+
+def _line_asks(bench: Bench, here: Position) -> list[str]:
+    """Return how the fittings of a line are made to be asked for, and its leak check, where neither was said."""
+    state, named = bench.job.state, f"{here.name} {here.side.value}"
+    if not _LINE.search(here.name):
+        return []
+    fittings = [] if state.joints_of(here) else [f"loosened {named}; 2 coupling nuts"]
+    leaks = [] if "function" in state.positions[here].asks else [f"also {named}; function"]
+    said = [*fittings, *leaks]
+    what = " and ".join([*(["its fittings"] if fittings else []), *(["a leak check"] if leaks else [])])
+    return [f"     nothing asks for {what} until that is said: {';   '.join(said)}"] if said else []
 
 
 def connect(bench: Bench, who: Who, text: str) -> Reply:
