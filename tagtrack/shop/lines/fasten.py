@@ -14,12 +14,12 @@ from tagtrack.core.kinship import look_alike
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
+from tagtrack.core.still_open import short
 from tagtrack.shop import exchanging, fastening, taking_out, tightening
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, cut, one_line
-from tagtrack.shop.lines.listing import short
 from tagtrack.shop.lines.standing import is_elsewhere
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
 from tagtrack.shop.meant import meant, own
