@@ -139,7 +139,9 @@ def _half_done(
 ) -> HalfDone:  # fmt: skip
     state = index.state
     known = state.positions[position]
-    lacks = [_lacking(index, position, f, drawn) for f in found if not still_open.waits_for_a_look(f)]
+    # a function is looked at once all is made
+    in_turn = sorted(found, key=lambda f: bool(_row_asked(index, f)))
+    lacks = [_lacking(index, position, f, drawn) for f in in_turn if not still_open.waits_for_a_look(f)]
     lacks += [_kept(index, f) for f in left_over if not _all_drawn(index, f, drawn)]
     owed = looks_owed(found)
     return HalfDone(
@@ -161,8 +163,12 @@ def _lacking(index: Index, position: Position, finding: Finding, drawn: dict[tup
     if finding.kind is Kind.MISSING:
         # that it is off, or on to try its fit, is how it stands
         here = index.state.part_at(position)
-        on = here is not None and not here.trial and index.state.positions[position].access is Access.CLOSED
-        return f"to be {finding.expected}" + (f": {finding.seen}" if on else "")
+        told_so = here is None or here.home != position or here.trial
+        told_so = told_so or index.state.positions[position].access is Access.TEMPORARILY_ON
+        return f"to be {finding.expected}" + ("" if told_so else f": {finding.seen}")
+    if finding.kind is Kind.STILL_DISCONNECTED and not _row_asked(index, finding):
+        end = finding.thing.removeprefix(position.name).lstrip(", ")
+        return f"{f'{end}: ' if end else ''}{finding.seen}, to be {finding.expected}"
     asked = _row_asked(index, finding)
     return f"then {asked}, and what was seen: {finding.seen}" if asked else still_open.told(finding)
 
@@ -195,7 +201,7 @@ def _stands(index: Index, position: Position, found: list[Finding]) -> list[str]
     if here is None and own is not None:
         stands = [f"the part itself is off, {whereabouts(own.place)}"]
     elif here is not None and here.home != position:
-        stands = [f"the {here.home} is on here"]
+        stands = [f"the {here.home} is on here" + (f", its own part is {whereabouts(own.place)}" if own else "")]
     elif known.access is Access.TEMPORARILY_ON and known.held_by:
         stands = [f"on temporarily, held by {known.held_by}"]
     elif known.access is Access.TEMPORARILY_ON or (here is not None and here.trial):
@@ -213,12 +219,15 @@ def _stands(index: Index, position: Position, found: list[Finding]) -> list[str]
 
 def _in_joint(index: Index, joint: JointState, position: Position, found: list[Finding]) -> str:
     every, _ = inside(index.state.holdings, joint)
+    joints = index.state.joints_of(position)
     whose = f" (bolts of {joint.positions[0]})" if joint.positions[0] != position else ""
-    others = f"; holds {' + '.join(map(str, joint.positions[1:]))} as well" if not whose and joint.positions[1:] else ""
+    whose = whose or (f" (with the {joint.stack.lines[0].text})" if len(joints) > 1 else "")
+    held = [other for other in joint.positions[1:] if joint.positions[0] == position]
+    others = f"; holds {' + '.join(map(str, held))} as well" if held else ""
     if not every:
         return f"nothing is in, by the record{whose}{others}"
-    mine = [f for f in found if f.about in ("", joint.identity)]
-    if not joint.tight and any(f.kind is Kind.NOT_TIGHT for f in mine):
+    about = "" if joint == joints[0] else joint.identity
+    if not joint.tight and any(f.kind is Kind.NOT_TIGHT and f.about == about for f in found):
         return f"in by hand{whose}: {text_of(every)}{others}"
     far = [told_tight(joint)] if joint.tight else []
     far += [f"{joint.torque}"] if joint.torque else []

@@ -14,7 +14,7 @@ from tagtrack.core.accounts import named
 from tagtrack.core.events import Act, Head
 from tagtrack.core.findings import QUESTIONS, Finding, Kind
 from tagtrack.core.fold import standing
-from tagtrack.core.half_done import HalfDone, Interruption, Off, interruption, looks_owed
+from tagtrack.core.half_done import HalfDone, Interruption, interruption, looks_owed
 from tagtrack.core.index import Index
 from tagtrack.core.order import Next, next_on
 from tagtrack.core.reconcile import Reconciliation, holding_up
@@ -160,24 +160,18 @@ def frozen(finding: Finding) -> str:
 
 
 def _off(left: Interruption) -> Section | None:
-    rows: list[tuple[str, ...]] = []
-    before = None
-    for each in left.off:
-        area = each.area or "no zone said"
-        # an area is named once
-        rows.append(("" if area == before else area, *_off_row(each)))
-        before = area
+    rows = tuple(
+        (each.area or "no zone said", named_critical(each.position, critical=each.critical), each.lies,
+         "; ".join(each.besides) or "-")
+        for each in left.off
+    )  # fmt: skip
     if not rows:
         return None
     return Section(
         heading="Off",
-        table=Table(columns=("Area", "What", "It is", "Its hardware, and what else"), rows=tuple(rows),
+        table=Table(columns=("Area", "What", "It is", "Its hardware, and what else"), rows=rows,
                     widths=(2, 4, 3, 5)),
     )  # fmt: skip
-
-
-def _off_row(each: Off) -> tuple[str, ...]:
-    return named_critical(each.position, critical=each.critical), each.lies, "; ".join(each.besides) or "-"
 
 
 def _asked(left: Interruption) -> Section | None:

@@ -66,6 +66,7 @@ def test_a_half_filled_joint_says_what_is_in_what_lacks_and_in_which_bag_that_li
     assert stands.endswith("\n(KT, 2026-03-02 08:00)")
     assert f"1 of 4 AN960-10 still to go in: {bag}" in lacks.splitlines()[0]
     assert "2 of 2 MS24665-132 still to go in: NEW, from stock" in lacks
+    assert lacks.count(bag) == 1, "what lies ready is told once"
     assert "0 of 2 tight" in lacks
     assert "to be safetied" in lacks
     assert "a second person looks, at every row" in lacks
@@ -118,7 +119,10 @@ def test_what_is_critical_comes_first_and_what_waits_for_a_second_look_alone_is_
     play("inspect weight LEFT; locking: both pins bent; travel: full and free")
     note = section(play, "To be looked at, or answered").note
     assert note.endswith("finished; to be looked at by a second person: assembly, interaction, sense, tension")
-    play.lines("~ by KT\n~ at weight LEFT\nout 2 MS24665-132")
+    play.lines("~ by KT\n~ at weight LEFT\nout 2 MS24665-132\nnew 2 MS24665-132")
+    play.lines("~ at tab LEFT\nout 1 AN3-5A")
+    by_kind = [f.position.name for f in reconcile(play.job.refresh(), KNOWLEDGE, asked=False).open]
+    assert by_kind[0] == "tab", "a piece that is not in comes before a lock"
     assert [each.position.name for each in left(play).half] == ["weight", "tab"]
 
 
@@ -132,8 +136,49 @@ def test_one_end_of_a_wire_on_is_half_done_and_both_ends_off_are_off():
     play("connect trim wires LEFT; A")
     _, stands, lacks = half_row(play, "trim wires")
     assert stands.splitlines()[0] == "A: made, terminal 3; B: OFF"
-    assert "end B: still disconnected" in lacks
+    assert lacks.splitlines()[0] == "end B: still disconnected, to be connected at terminal 4"
     assert all(each.position.name != "trim wires" for each in left(play).off)
+
+
+def test_a_wire_at_another_terminal_than_it_came_from_says_both():
+    play = knowing()
+    play.lines("disconnect wires LEFT; A: terminal 3; B: terminal 4\n? connect wires LEFT; A; terminal 5")
+    play("yes, because the strip was renewed", Tone.WRONG)
+    _, stands, lacks = half_row(play, "wires")
+    assert "A: made, terminal 5; B: OFF" in stands
+    assert "end A: connected at terminal 5, to be connected at terminal 3" in lacks
+
+
+def test_of_several_joints_at_one_position_each_says_how_far_it_is():
+    play = knowing()
+    play.lines("off horn LEFT; 2x [AN3-5A AN960-10 | AN960-10 MS21044N3], 1 AN4-7A\n? <tag horn, LEFT>\non")
+    play.lines("? <bag horn, LEFT>\nall in finger no")
+    _, stands, lacks = half_row(play, "horn")
+    assert "in by hand (with the AN3-5A): 2 AN3-5A, 4 AN960-10, 2 MS21044N3; in by hand (with the AN4-7A)" in stands
+    play("tight 1 AN4-7A")
+    _, stands, lacks = half_row(play, "horn")
+    assert "in by hand (with the AN3-5A)" in stands
+    assert "in (with the AN4-7A): 1 AN4-7A; tight" in stands
+    assert lacks == "to be made tight: AN3-5A: 0 of 2 tight"
+
+
+def test_a_bolt_that_holds_two_parts_is_told_at_both_and_of_which_it_is():
+    play = knowing()
+    play.lines("off tube LEFT; 1 AN3-12A, 1 AN960-10; clamps horn LEFT\noff horn LEFT; none\n? <tag tube, LEFT>\non")
+    play.lines("? <bag tube, LEFT>\n! in 1 AN3-12A")
+    (row,) = [row for row in section(play, "Half done").table.rows if row[0] == "horn, LEFT"]
+    assert "the part itself is off, at bench; in (bolts of tube, LEFT): 1 AN3-12A" in row[1]
+    assert "holds horn, LEFT as well" in half_row(play, "tube")[1]
+
+
+def test_the_part_of_the_other_side_says_where_the_own_one_is():
+    play = knowing()
+    play.lines("off tab LEFT; 1 AN3-5A\n~ zone tail RIGHT\noff tab RIGHT; 1 AN3-5A\n~ at tab RIGHT")
+    play.lines("! <tag tab, LEFT>\n? on\n! yes, because it was bought as a left one")
+    _, stands, lacks = half_row(play, "tab, RIGHT")
+    assert "the tab, LEFT is on here, its own part is at bench" in stands
+    assert lacks.splitlines()[0] == "to be back on"
+    assert section(play, "Wrong now").table.rows[0][0].startswith("SWAPPED  tab, RIGHT")
 
 
 def test_a_cover_that_is_only_temporarily_on_is_half_done_with_its_screws_in_the_bag():
@@ -233,14 +278,14 @@ def test_what_is_left_in_the_bag_of_something_that_is_finished_is_told():
     assert "1 AN3-5A, of tab, LEFT" in section(play, "Lies in the shop beside").note
 
 
-def test_one_bag_for_two_positions_never_promises_a_piece_twice():
+def test_what_lies_on_the_bench_is_promised_to_one_joint_and_not_to_two():
     play = knowing()
-    play.lines("off tab LEFT; 1 AN3-5A\noff arm LEFT; 1 AN3-5A\n? <tag tab, LEFT>\non\n? <tag arm, LEFT>\non")
-    play(play.bag("tab, LEFT"), None)
-    play("lost 1 AN3-5A", None)
-    told_lacks = {each.position.name: each.lacks[0] for each in left(play).half}
-    assert "lost, case L1" in told_lacks["tab"]
-    assert "bag" in told_lacks["arm"]
+    for where in ("tab", "arm"):
+        play.lines(f"off {where} LEFT; 1 AN3-5A\n? <bag {where}, LEFT>\n! lost 1 AN3-5A\n? <tag {where}, LEFT>\non")
+    play("case L1 found: bench")
+    lacks = {each.position.name: each.lacks for each in left(play).half}
+    assert sorted(each[0].partition(": ")[2] for each in lacks.values()) == ["bench", "lost, case L2"]
+    assert all(len(each) == 1 for each in lacks.values()), "what lies ready is told once"
 
 
 # -- the last steps -------------------------------------------------------------------------------------------------
@@ -272,6 +317,12 @@ def test_an_undone_step_is_told_as_such_is_nothing_to_look_at_and_leaves_nothing
     play(f"undo {play.job.acts[-1].id}", None)
     assert [each.position.name for each in left(play).half] == ["tab"]
     assert {words: look for _, words, look in last_steps(play.job.state, play.job.acts)}["put on: tab, LEFT"]
+
+
+def test_a_piece_that_was_taken_out_says_of_which_position_it_is():
+    play = knowing()
+    play.lines("off tab LEFT; 2 AN3-5A\n? <tag tab, LEFT>\non\n? <bag tab, LEFT>\nall in tight\nout 1 AN3-5A")
+    assert section(play, GO_BACK).table.rows[0][2] == "moved: taken out again (1 AN3-5A of tab, LEFT)"
 
 
 def test_the_last_step_at_a_position_is_not_the_last_of_the_job_and_names_who_did_it():
