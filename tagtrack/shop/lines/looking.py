@@ -91,7 +91,7 @@ def handover(bench: Bench, who: Who, text: str) -> Reply:
     told += ["LOOK AT THESE LAST STEPS BEFORE GOING ON" if not state.signed else "LAST STEPS"]
     told += [f"  {act.at[:16].replace('T', ' ')} UTC  {act.by}  {words}"
              for act, words, look in sheet.last_steps(state, bench.job.acts) if look]  # fmt: skip
-    told += [f"the whole sheet, to be signed by both: tagtrack handover --job {bench.job.name}"]
+    told += [f"the whole sheet, to be signed by both: tagtrack handover --job {bench.job.name}, or the page's papers"]
     return Reply(Tone.WRONG if left.wrong else Tone.NOTE, tuple(told), found=len(left.wrong))
 
 
