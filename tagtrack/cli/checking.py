@@ -22,10 +22,10 @@ from tagtrack.core.findings import Finding
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.records import position
 from tagtrack.core.spelling import how_many, nearest
+from tagtrack.core.steps import told as step_told
 from tagtrack.shop import closing, mending
 from tagtrack.shop.desk import Job, Shop
 from tagtrack.shop.lines import listing, looking
-from tagtrack.shop.lines.steps import told as step_told
 from tagtrack.shop.lines.talk import Bench
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who

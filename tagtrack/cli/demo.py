@@ -13,10 +13,10 @@ from pathlib import Path
 
 import click
 
-from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, PEOPLE, Step
+from tagtrack.cli.demo_story import AIRCRAFT, APART, BACK, DATA, ON_FROM_THERE, PEOPLE, Step
 from tagtrack.cli.printing import faces, write_tags
 from tagtrack.cli.screen import show, tell
-from tagtrack.cli.sheets import write_refit, write_report
+from tagtrack.cli.sheets import write_handover, write_refit, write_report
 from tagtrack.cli.wiring import SETTINGS_FILE, Settings, program_version, settings_text, solve
 from tagtrack.core.callout import Decoder
 from tagtrack.core.errors import Refusal
@@ -90,6 +90,8 @@ def play(root: Path, *, quiet: bool = False) -> Outcome:
         outcome.papers += _tags(shop, job, papers)
         outcome.papers += write_refit(job, papers / "refit.pdf", paper="letter", day=_DAY, png=True)
         _play(loop, BACK, other, outcome, quiet=quiet)
+        outcome.papers += write_handover(job, papers / "handover.pdf", paper="letter", day=_DAY, png=True)
+        _play(loop, ON_FROM_THERE, other, outcome, quiet=quiet)
         outcome.papers += write_report(job, papers / "report.pdf", paper="letter", day=_DAY, png=True)
         return outcome
     finally:

@@ -118,6 +118,12 @@ BACK: tuple[Step, ...] = (
     Step("outbd up"),
     Step("<bag hinge bracket, RIGHT>"),
     Step("all in"),
+    Step(says="Called away: for whoever goes on there is the handover sheet, and in short the word"),
+    Step("handover"),
+)
+
+ON_FROM_THERE: tuple[Step, ...] = (
+    Step(says="Going on: a bracket that is in by hand looks like one that is finished"),
     Step("command elevator balance weight RIGHT: stick back"),
     Step("command hinge bracket RIGHT: stick back"),
     Step("by BS"),

@@ -21,9 +21,9 @@ from tagtrack.core.hardware import text_of
 from tagtrack.core.places import told
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.spelling import how_many
+from tagtrack.core.steps import told as step_told
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines.steps import told as step_told
 
 if TYPE_CHECKING:
     from tagtrack.journal.contents import Copied

@@ -39,6 +39,7 @@ _COMMANDS: dict[str, tuple[str, str, str]] = {
     "shortage": ("checking", "shortage", "What must be had new before the job can close."),
     "check": ("checking", "check", "Reconcile: every finding. Exit code 3 if one stands."),
     "refit": ("sheets", "refit", "The reinstallation sheet: how each thing goes back, in order."),
+    "handover": ("sheets", "handover", "The handover sheet: what is half done, for whoever takes over."),
     "report": ("sheets", "report", "The leftover-hardware report, as PDF and text."),
     "sign-off": ("checking", "sign_off", "Close the work order as reconciled."),
     "log": ("checking", "log", "Every recorded step, oldest first."),

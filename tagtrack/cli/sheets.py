@@ -1,4 +1,4 @@
-"""Commands that print sheets: the reinstallation sheet and the leftover-hardware report."""
+"""Commands that print sheets: the reinstallation sheet, the handover sheet, the leftover-hardware report."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import click
 from tagtrack.cli.options import JOB, OUT, PNG
 from tagtrack.cli.wiring import job_of, opened_shop, today
 from tagtrack.cli.writing import PIPE, tell_written, write_pdf
+from tagtrack.core.handover import handover as handover_sheet
 from tagtrack.core.leftover import report as leftover_report
 from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
@@ -61,6 +62,27 @@ def refit(
         _told_or_written(sheet, path, paper=paper or settings.paper, png=png, as_text=as_text)
 
 
+@click.command()
+@JOB
+@OUT
+@PNG
+@_PAPER
+@_AS_TEXT
+@click.pass_obj
+def handover(
+    shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
+) -> None:
+    """The handover sheet, for whoever goes on with work that somebody else began.
+
+    What is half done and what that lacks, what is wrong now, off, and aboard; the last steps, and what can go on next.
+    With two lines to sign.
+    """
+    with opened_shop(shop_folder) as (shop, folder, settings):
+        opened = job_of(shop, job, reading=True)
+        path = Path(out) if out else folder.job_folder(opened.name) / "handover.pdf"
+        _told_or_written(_handover(opened, today()), path, paper=paper or settings.paper, png=png, as_text=as_text)
+
+
 def _told_or_written(sheet: Sheet, path: Path, *, paper: str, png: bool, as_text: bool) -> None:
     """Show a sheet here as text, or write it and say where."""
     if as_text:
@@ -78,6 +100,16 @@ def _report(job: Job, day: str) -> Sheet:
 def _refit(job: Job, day: str, *, everything: bool) -> Sheet:
     job.refresh()
     return refit_sheet(job.index(), job.head, printed=day, everything=everything)
+
+
+def _handover(job: Job, day: str) -> Sheet:
+    outcome = reconcile(job.refresh(), job.knowledge, asked=False)
+    return handover_sheet(job.index(), outcome, job.acts, job.head, printed=day)
+
+
+def write_handover(job: Job, path: Path, *, paper: str, day: str, png: bool) -> list[Path]:
+    """Write the handover sheet as PDF and text, with previews if asked; return the files."""
+    return write_sheet(_handover(job, day), path, paper=paper, png=png)
 
 
 def write_refit(

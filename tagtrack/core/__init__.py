@@ -35,6 +35,7 @@ READING_ORDER = (
     "custody",  # movements booked, and the joints and positions that they touch
     "handling",  # what is done to parts, joints, wires and losses
     "fold",  # from acts to state, the only writer of it
+    "steps",  # recorded steps in shop words
     "reversal",  # what an act touches, so that it can be undone safely
     "shopbook",  # the shop's own record: people, tags, places, jobs
     "findings",  # what a check can find
@@ -47,6 +48,7 @@ READING_ORDER = (
     "owners",  # whose hardware lies in a bag
     "shortage",  # what must be had new
     "check_rest",  # connections, settings, things aboard, left over, lost, second looks
+    "still_open",  # what is open in words: it is not wrong
     "exchanges",  # what most likely happened: shorts and leftovers explained together
     "order",  # what closes up what; what can go on next
     "reconcile",  # all checks together: open, findings, clean
@@ -58,4 +60,6 @@ READING_ORDER = (
     "looked_at",  # what was looked at, closed out, and put aboard for a while, as tables of the same
     "leftover",  # from the state to the leftover report
     "refit_sheet",  # from the state to the reinstallation sheet
+    "half_done",  # what somebody who stops leaves: half done, off, aboard, to be looked at
+    "handover",  # from that to the handover sheet
 )

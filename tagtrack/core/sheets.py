@@ -33,6 +33,10 @@ class Section:
     loud: bool = False
 
 
+# the line under which a name that is known is printed
+NAME = "Name"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signature:
     """One line for a signature in ink: who signs, and what it says above the line."""
@@ -41,6 +45,8 @@ class Signature:
     statement: str
     # printed under the line when known, else left blank for writing
     name: str = ""
+    # what stands under the lines for a pen, from left to right
+    blanks: tuple[str, ...] = ("Signature", NAME, "Certificate number", "Date")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,3 +63,5 @@ class Sheet:
     signatures: tuple[Signature, ...] = field(default=())
     # on the foot of every page: job, record check number, the day given by the caller
     foot: str = ""
+    # it is read standing, and best on one page: smaller heads, rows closer, signatures side by side
+    dense: bool = False

@@ -1,4 +1,4 @@
-"""The papers of a work order, made when they are asked for: tags, report, reinstallation sheet, findings."""
+"""The papers of a work order, made when they are asked for: tags, report, reinstallation and handover sheet."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import BinaryIO
 
 from tagtrack.core.errors import Refusal
+from tagtrack.core.handover import handover
 from tagtrack.core.leftover import report
 from tagtrack.core.records import TagRole
 from tagtrack.core.refit_sheet import refit_sheet
@@ -43,6 +44,11 @@ def _refit(floor: Floor, job: Job, day: str, out: BinaryIO) -> None:
     report_pdf(refit_sheet(job.index(), job.head, printed=day), out=out, paper=Paper(floor.paper))
 
 
+def _handover(floor: Floor, job: Job, day: str, out: BinaryIO) -> None:
+    sheet = handover(job.index(), floor.checked(job, asked=False), job.acts, job.head, printed=day)
+    report_pdf(sheet, out=out, paper=Paper(floor.paper))
+
+
 PAPERS: Mapping[str, Callable[[Floor, Job, str, BinaryIO], None]] = {
-    "tags": _tags, "report": _report, "reinstallation": _refit,
+    "tags": _tags, "report": _report, "reinstallation": _refit, "handover": _handover,
 }

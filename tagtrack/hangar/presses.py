@@ -18,6 +18,7 @@ from tagtrack.core.events import Act
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.records import Position, Via
 from tagtrack.core.spelling import clean
+from tagtrack.core.steps import told
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.keys import Recorded, key_of
@@ -25,7 +26,6 @@ from tagtrack.hangar.vouching import must_vouch
 from tagtrack.hangar.wording import by_press
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import Loop
-from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Tone
 from tagtrack.shop.naming import area_as
 from tagtrack.shop.ports import Who

@@ -17,11 +17,11 @@ from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import Position, TagRole
 from tagtrack.core.state import State
+from tagtrack.core.steps import told
 from tagtrack.core.tagwords import blank_face, face_of, owner_of
 from tagtrack.core.things import JointState, PartState
 from tagtrack.hangar import drawing
 from tagtrack.shop.desk import Job
-from tagtrack.shop.lines.steps import told
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
 

@@ -15,8 +15,8 @@ from tagtrack.paper.text import wrap
 # from line to line, of the size: wider than on a tag, because it is read sitting down
 PITCH = 1.32
 
-# air above and below a table's row, and beside each cell
-_ROW_AIR = 0.9
+# air above and below a table's row where nothing else is said, and beside each cell
+ROW_AIR = 0.9
 _CELL_AIR = 2.8
 _CELL_INSET = 0.7
 _RULE = 0.15
@@ -28,11 +28,12 @@ _PARTED = 0.25
 class Flow:
     """Places print downwards between the top and bottom of its pages. `pages` is complete after `finish`."""
 
-    def __init__(self, *, left: float, right: float, top: float, bottom: float) -> None:
+    def __init__(self, *, left: float, right: float, top: float, bottom: float, row_air: float = ROW_AIR) -> None:
         self.left = left
         self.right = right
         self.top = top
         self.bottom = bottom
+        self.row_air = row_air
         self.y = top
         self.pages: list[tuple[Ink, ...]] = []
         self._ink: list[Ink] = []
@@ -150,16 +151,16 @@ class Flow:
         done = 0
         parted = left * pitch > (self.bottom - self.top) * _PARTED
         while left:
-            self.need(pitch * (min(left, 2) if parted else left) + 2 * _ROW_AIR)
-            room = int((self.bottom - self.y - 2 * _ROW_AIR) / pitch + 1e-9)
+            self.need(pitch * (min(left, 2) if parted else left) + 2 * self.row_air)
+            room = int((self.bottom - self.y - 2 * self.row_air) / pitch + 1e-9)
             now = max(1, min(left, room))
-            high = now * pitch + 2 * _ROW_AIR
+            high = now * pitch + 2 * self.row_air
             if tone is not None:
                 self.put(Box(x=self.left, y=self.y, width=self.width, height=high, tone=tone))
             x = self.left
             for block, width, font in zip(blocks, widths, fonts, strict=True):
                 for row, line in enumerate(block[done : done + now]):
-                    base = self._base(size) + _ROW_AIR + row * pitch
+                    base = self._base(size) + self.row_air + row * pitch
                     self.put(Text(x=x + (_CELL_INSET if ruled else 0.0), y=base, text=line, size=size, font=font))
                 x += width
             self.y += high

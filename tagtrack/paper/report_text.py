@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from tagtrack.core.sheets import Section, Sheet, Signature, Table
+from tagtrack.core.sheets import NAME, Section, Sheet, Signature, Table
 from tagtrack.paper.characters import columns, paragraphs, printable
 from tagtrack.paper.shares import shares, weights_of
 
@@ -14,6 +14,9 @@ WIDTH = 100
 _GUTTER = "  "
 # a column narrower than this holds no word; more of them than go make the lines longer, never the cells shorter
 _LEAST_COLUMN = 4
+# columns of the lines for a pen; any other is as long as that for a name
+_PEN_LINES = {"Signature": 34, NAME: 28, "Certificate number": 18, "Date": 12}
+_ABBREVIATED = {"Certificate number": "Certificate no."}
 
 
 def report_text(sheet: Sheet) -> str:
@@ -107,11 +110,11 @@ def _beside(blocks: Sequence[Sequence[str]], widths: Sequence[int]) -> list[str]
 
 
 def _signature(signature: Signature) -> list[str]:
-    blanks = (("Signature", 34), ("Name", 28), ("Certificate no.", 18), ("Date", 12))
-    rule = _GUTTER.join("_" * width for _, width in blanks)
-    name = f"Name: {printable(signature.name)}" if signature.name else "Name"
-    captions = [_wrapped(name if word == "Name" else word, width) for word, width in blanks]
-    under = _beside(captions, [width for _, width in blanks])
+    widths = [_PEN_LINES.get(blank, _PEN_LINES[NAME]) for blank in signature.blanks]
+    rule = _GUTTER.join("_" * width for width in widths)
+    told = {**_ABBREVIATED, **({NAME: f"{NAME}: {printable(signature.name)}"} if signature.name else {})}
+    captions = [_wrapped(told.get(blank, blank), width) for blank, width in zip(signature.blanks, widths, strict=True)]
+    under = _beside(captions, widths)
     return [*_wrapped(signature.role.upper(), WIDTH), *_wrapped(signature.statement, WIDTH), "", "", rule, *under]
 
 

@@ -248,7 +248,21 @@ def test_a_shop_that_was_named_must_be_one_even_where_none_is_needed(tmp_path, w
     assert "is no shop folder" in Console(tmp_path / "none")(*words, code=4).err
 
 
-@pytest.mark.parametrize("words", [("labels",), ("blanks", "2"), ("zone", "tail"), ("report",)], ids=lambda w: w[0])
+def test_whoever_takes_over_gets_a_sheet_and_whoever_asks_a_short_answer(job):
+    job("scan", typed="off tab LEFT; 2 AN3-5A\noff cap LEFT; none\n")
+    written = job("handover", "--png", "--paper", "a4").out.strip().split(", ")
+    assert [name.rsplit("/", 1)[1] for name in written] == ["handover.pdf", "handover-1.png", "handover.txt"]
+    text = job("handover", "--text").out
+    assert text == (job.root / "jobs" / "WO-1" / "handover.txt").read_text(encoding="utf-8")
+    assert "Nothing is half done; 2 off" in text
+    assert "DATE AND TIME" in text.upper()
+    assert "Nothing is half done; 2 off" in job("say", "handover", "--by", "KT").out
+    assert "handover" in job("words").out
+    assert "no work order" in job("handover", "--job", "WO-9", code=4).err
+
+
+@pytest.mark.parametrize("words", [("labels",), ("blanks", "2"), ("zone", "tail"), ("report",), ("handover",)],
+                         ids=lambda w: w[0])  # fmt: skip
 @pytest.mark.parametrize("name", ["papers.txt", "papers.png", "papers"])
 def test_a_pdf_is_called_one(job, words, name):
     """A report called papers.txt would overwrite the text that stands beside it."""

@@ -35,7 +35,7 @@ def plan_of(job):
 
 
 PIPED = (("labels",), ("blanks", "3"), ("zone", "tail", "LEFT"), ("place", "shelf", "2"), ("badge", "KT"), ("report",),
-         ("refit",), ("controls",), ("templates", "roll-4x2in"))  # fmt: skip
+         ("refit",), ("handover",), ("controls",), ("templates", "roll-4x2in"))  # fmt: skip
 
 
 @pytest.mark.parametrize("words", PIPED, ids=lambda words: words[0])

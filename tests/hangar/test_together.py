@@ -163,7 +163,9 @@ def test_the_papers_of_a_job_come_as_pdf(shop):
     shop.say("zone tail LEFT", WEIGHT)
     device = Device(shop.app())
     device.sign_in()
-    for kind in ("tags", "report", "reinstallation"):
+    board = device.get(f"/job/{JOB}").text
+    for kind in ("tags", "report", "reinstallation", "handover"):
+        assert f"/job/{JOB}/paper/{kind}.pdf" in board
         answer = device.get(f"/job/{JOB}/paper/{kind}.pdf")
         assert answer.data.startswith(b"%PDF-")
         assert answer.mimetype == "application/pdf"

@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 from builders import Play
 
+from tagtrack.core import steps
 from tagtrack.core.callout import Decoder
 from tagtrack.core.index import Index
 from tagtrack.core.leftover import report
@@ -16,7 +17,6 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.core.refit_sheet import refit_sheet
 from tagtrack.core.tagwords import face_of
 from tagtrack.paper.report_text import report_text
-from tagtrack.shop.lines import steps
 from tagtrack.shop.lines.talk import Tone
 from tagtrack.tables.loader import load
 

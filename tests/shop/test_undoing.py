@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from builders import Play
 
+from tagtrack.core.steps import told as named
 from tagtrack.shop.lines.loop import Loop
-from tagtrack.shop.lines.steps import told as named
 from tagtrack.shop.lines.talk import Tone
 
 

@@ -15,12 +15,12 @@ from tagtrack.core.reconcile import reconcile
 from tagtrack.core.records import CheckRole, Position, position
 from tagtrack.core.reversal import undoes
 from tagtrack.core.spelling import how_many, nearest
+from tagtrack.core.steps import told
 from tagtrack.core.tagcode import BODY, shown
 from tagtrack.shop import closing, inspecting, mending, opening, undoing
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses, positions
 from tagtrack.shop.lines.looking import printed_ahead
-from tagtrack.shop.lines.steps import told
 from tagtrack.shop.lines.talk import Bench, Reply, Tone, done, wrong
 from tagtrack.shop.naming import existing, known_as
 from tagtrack.shop.ports import Who

@@ -13,11 +13,11 @@ from tagtrack.core.hardware import parse_flat, spec_key, text_of
 from tagtrack.core.places import Place, PlaceKind
 from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import JointStep, Position
+from tagtrack.core.still_open import short
 from tagtrack.shop import fastening, refitting, taking_out, tightening
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.fastening import Put
 from tagtrack.shop.lines import echo
-from tagtrack.shop.lines.listing import short
 from tagtrack.shop.lines.standing import is_elsewhere, named_apart
 from tagtrack.shop.lines.talk import Bench, Reply, done, more, wrong
 from tagtrack.shop.meant import as_known, meant, own

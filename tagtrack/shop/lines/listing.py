@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tagtrack.core import still_open
 from tagtrack.core.check_rest import ROWS
 from tagtrack.core.events import Planned
 from tagtrack.core.exchanges import Explanation
@@ -11,15 +12,6 @@ from tagtrack.core.findings import GROUPS, Finding, Kind
 from tagtrack.core.spelling import how_many
 from tagtrack.core.tagcode import shown
 from tagtrack.shop.inspecting import OF_THE_WHOLE
-
-# what is open is not wrong, so it is called by other words than a finding
-_STILL = {
-    Kind.MISSING: "off", Kind.LEFT_OVER: "kept", Kind.STILL_ABOARD: "aboard", Kind.STILL_DISCONNECTED: "disconnected",
-    Kind.NOT_TIGHT: "to be made tight", Kind.NOT_SAFETIED: "to be safetied",
-    Kind.SETTING: "to be read again", Kind.NOT_LOOKED_AT: "to be looked at", Kind.PAIR_DIFFERS: "say why",
-    Kind.PAIR_LOOKS_ALIKE: "to be marked",
-    Kind.DIFFERS_FROM_DATA: "say why",
-}  # fmt: skip
 
 
 def finding_lines(findings: Sequence[Finding]) -> list[str]:
@@ -30,8 +22,8 @@ def finding_lines(findings: Sequence[Finding]) -> list[str]:
         if mine:
             told.append(f"{heading.upper()}")
         told += _not_looked_at(mine)
-        for f in (f for f in mine if not _waits_for_a_look(f)):
-            told.append(f"  {f.short}  {f.kind.value:<22} {_where(f)}{_what(f)}")
+        for f in (f for f in mine if not still_open.waits_for_a_look(f)):
+            told.append(f"  {f.short}  {f.kind.value:<22} {_where(f)}{still_open.what(f)}")
             told.append(f"          expected {f.expected}; seen {f.seen}")
             if f.answer:
                 told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
@@ -55,13 +47,9 @@ def explanation_lines(explanations: Sequence[Explanation]) -> list[str]:
     return told
 
 
-def _waits_for_a_look(finding: Finding) -> bool:
-    return finding.kind is Kind.NOT_INSPECTED and finding.answer is None
-
-
 def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
     """Return the rows that nobody has looked at, position by position, and once what each of them means."""
-    owed = [(_where(f), f.thing.split(" of ")[0]) for f in findings if _waits_for_a_look(f)]
+    owed = [(_where(f), f.thing.split(" of ")[0]) for f in findings if still_open.waits_for_a_look(f)]
     waits = {where: [row for row, _ in ROWS if (where, row) in owed] for where in dict.fromkeys(w for w, _ in owed)}
     if not waits:
         return []
@@ -81,20 +69,14 @@ def _not_looked_at(findings: Sequence[Finding]) -> list[str]:
 def how_many_found(findings: Sequence[Finding]) -> str:
     """Return how many findings stand without an answer, and in how many entries they are listed where that differs."""
     standing = [f for f in findings if f.answer is None]
-    together = {_where(f) for f in standing if _waits_for_a_look(f)}
-    entries = len(together) + sum(not _waits_for_a_look(f) for f in standing)
+    together = {_where(f) for f in standing if still_open.waits_for_a_look(f)}
+    entries = len(together) + sum(not still_open.waits_for_a_look(f) for f in standing)
     counted = how_many(len(standing), "FINDING", "FINDINGS")
     return counted if entries == len(standing) else f"{counted} in {how_many(entries, 'entry', 'entries')}"
 
 
 def _where(finding: Finding) -> str:
     return str(finding.position) if finding.position else finding.area or "the whole job"
-
-
-def _what(finding: Finding) -> str:
-    # the thing is most often what the position is called after: once is enough
-    named = finding.position is not None and finding.thing == finding.position.name
-    return "" if named else f": {finding.thing}"
 
 
 def planned_lines(planned: Sequence[Planned]) -> list[str]:
@@ -106,11 +88,6 @@ def planned_lines(planned: Sequence[Planned]) -> list[str]:
     return told
 
 
-def short(finding: Finding) -> str:
-    """Return how many of how many pieces are still to go in, where that is what is open; else an empty text."""
-    return f"{finding.lacks} of {finding.expected} still to go in" if finding.lacks else ""
-
-
 def open_lines(findings: Sequence[Finding]) -> list[str]:
     """Return what is open, position by position."""
     by_place: dict[str, list[Finding]] = {}
@@ -119,8 +96,5 @@ def open_lines(findings: Sequence[Finding]) -> list[str]:
     told: list[str] = []
     for where, mine in sorted(by_place.items()):
         told.append(f"  {where}")
-        looks = [f.thing.split(" of ")[0] for f in mine if _waits_for_a_look(f)]
-        rest = [f for f in mine if not _waits_for_a_look(f)]
-        told += [f"      {short(f) or f'{_STILL.get(f.kind, f.kind.value)}{_what(f)}: {f.seen}'}" for f in rest]
-        told += [f"      to be looked at by a second person: {', '.join(looks)}"] if looks else []
+        told += [f"      {line}" for line in still_open.lines(mine)]
     return told

@@ -1,8 +1,10 @@
-"""Words that look and record nothing: check, why, status, next, shortage."""
+"""Words that look and record nothing: check, why, status, next, handover, shortage."""
 
 from __future__ import annotations
 
 from tagtrack.core import ahead
+from tagtrack.core import handover as sheet
+from tagtrack.core.half_done import interruption
 from tagtrack.core.reconcile import Reconciliation, reconcile
 from tagtrack.core.shortage import needs
 from tagtrack.shop import closing, mending
@@ -73,6 +75,26 @@ def next_steps(bench: Bench, who: Who, text: str) -> Reply:
     if steps.waiting:
         told += ["WAITS", *(f"  {p}: for {'; '.join(map(str, below))}" for p, below in steps.waiting)]
     return note(*told)
+
+
+def handover(bench: Bench, who: Who, text: str) -> Reply:
+    """`handover`: what is half done, for whoever goes on with it; the whole sheet is a paper."""
+    del who, text
+    state = bench.job.refresh()
+    outcome = reconcile(state, bench.job.knowledge, asked=False)
+    left = interruption(bench.job.index(), outcome, bench.job.acts)
+    told = [sheet.verdict(state, left)]
+    for each in left.half:
+        told.append(f"  {sheet.named_critical(each.position, critical=each.critical)}")
+        told += [f"      {line}" for line in ("; ".join(each.stands), *each.lacks)]
+        told.append(f"      last: {sheet.last_step(each)}")
+    told += ["WRONG NOW"] if left.wrong else []
+    told += [f"  {f.kind.value}: {sheet.where_and_what(f)}: {f.seen}{sheet.frozen(f)}" for f in left.wrong]
+    told += ["LOOK AT THESE LAST STEPS BEFORE GOING ON" if not state.signed else "LAST STEPS"]
+    told += [f"  {act.at[:16].replace('T', ' ')} UTC  {act.by}  {words}"
+             for act, words, look in sheet.last_steps(state, bench.job.acts) if look]  # fmt: skip
+    told += [f"the whole sheet, to be signed by both: tagtrack handover --job {bench.job.name}, or the page's papers"]
+    return Reply(Tone.WRONG if left.wrong else Tone.NOTE, tuple(told), found=len(left.wrong))
 
 
 def shortage(bench: Bench, who: Who, text: str) -> Reply:

@@ -145,6 +145,7 @@ WORDS: Mapping[str, Word] = {
     "check": looking.check,
     "status": looking.status,
     "next": looking.next_steps,
+    "handover": looking.handover,
     "shortage": looking.shortage,
     "why": looking.why,
     "mend": close.mend,

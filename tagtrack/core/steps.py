@@ -84,11 +84,13 @@ def _about(event: Event, state: State | None) -> str:
 
 
 def _moved(move: Move, state: State | None) -> str:
-    """Return what was moved, and where on the aircraft it was put or was."""
+    """Return what was moved, and where on the aircraft it was put or was, or of which position it is."""
     if move.item.kind is ItemKind.PART:
         return _place_of(move.item.name, state) or "a part"
     aboard = next((place.name for place in (move.source, move.target) if place.kind is PlaceKind.ABOARD), "")
-    return f"{move.count} {move.item.name}" + (f" at {aboard}" if aboard else "")
+    joints = [place.name for place in (move.source, move.target) if place.kind is PlaceKind.JOINT]
+    home = next(filter(None, (_place_of(name, state) for name in joints)), "")
+    return f"{move.count} {move.item.name}" + (f" at {aboard}" if aboard else f" of {home}" if home else "")
 
 
 def _place_of(name: str, state: State | None) -> str:
