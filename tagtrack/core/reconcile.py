@@ -200,35 +200,40 @@ def reconcile(
     `knowledge` of standard hardware lets a successor count as what it replaced, and names look-alikes.
     """
     index = Index.of(state, knowledge)
+    if closing is not None:
+        return _what_it_closes_up(index, closing)
     everything = list(all_of(index))
-    whole_job = asked and not area and closing is None
+    whole_job = asked and not area
+    complete = {a for a in state.areas() if answered(state, zone(a), "complete")}
     if whole_job:
         everything += [_answered(state, f) for job_check in AT_THE_END for f in job_check(index)]
-    complete = {a for a in state.areas() if answered(state, zone(a), "complete")}
-    if closing is None:
-        # asked when an area is closed out, never while it is being worked
-        everything += [_answered(state, f) for f in check_rest.close_out(index)
-                       if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
-    if closing is not None:
-        below = frozenset(closed_in(state, closing))
-        behind = {index.area(p) for p in (closing, *below)}
-        if not _shut(index, closing):
-            # what its own hardware holds as well is finished, and looked at, once it is on
-            held = held_with(state, closing)
-            everything = [f for f in everything if f.position != closing and not _looked_at_later(f, held)]
-        return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}
-                                        or (f.kind is Kind.LOST and any(map(f.lies_in, behind)))]), ())  # fmt: skip
+    # asked when an area is closed out, never while it is being worked
+    everything += [_answered(state, f) for f in check_rest.close_out(index)
+                   if whole_job or f.area in complete or (asked and f.area == area)]  # fmt: skip
     findings: list[Finding] = []
     still_open: list[Finding] = []
     elsewhere: list[Finding] = []
     for finding in everything:
         if area and not _lies_in(index, finding, area):
             elsewhere.append(finding)
-            continue
-        told = finding.kind in AT_ONCE or (asked and (whole_job or bool(area)))
-        told = told or any(_lies_in(index, finding, each) for each in complete)
-        (findings if told else still_open).append(finding)
+        elif asked or finding.kind in AT_ONCE or any(_lies_in(index, finding, each) for each in complete):
+            findings.append(finding)
+        else:
+            still_open.append(finding)
     return Reconciliation(in_order(findings), in_order(still_open), in_order(elsewhere))
+
+
+def _what_it_closes_up(index: Index, cover: Position) -> Reconciliation:
+    """Return what stands of all that one cover closes up, of itself once it is shut, and of what was lost there."""
+    below = frozenset(closed_in(index.state, cover))
+    behind = {index.area(p) for p in (cover, *below)}
+    everything = all_of(index)
+    if not _shut(index, cover):
+        # what its own hardware holds as well is finished, and looked at, once it is on
+        held = held_with(index.state, cover)
+        everything = tuple(f for f in everything if f.position != cover and not _looked_at_later(f, held))
+    return Reconciliation(in_order([f for f in everything if below & {f.position, *f.also}
+                                    or (f.kind is Kind.LOST and any(map(f.lies_in, behind)))]), ())  # fmt: skip
 
 
 def _lies_in(index: Index, finding: Finding, area: str) -> bool:
