@@ -14,7 +14,7 @@ from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import CheckRole, Position
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.spelling import nearest, observation
-from tagtrack.core.state import State, ancestors, answered, members, seen_since
+from tagtrack.core.state import IN_ITSELF, State, ancestors, answered, members, seen_since
 from tagtrack.core.things import CheckState
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
@@ -84,7 +84,7 @@ def _seen(
         if role is CheckRole.REINSPECTED and who.initials not in performers:
             raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
                           came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
-        _refuse_unfinished(Index.of(state, job.knowledge), known.position)
+        _refuse_unfinished(Index.of(state, job.knowledge), known.position, [row for row, _ in (*answers, *unseen)])
         for row, seen in answers if role is CheckRole.INDEPENDENT else ():
             if row == SENSE:
                 _look_at_sense(state, who, known.position, seen)
@@ -167,11 +167,13 @@ def _command_by_another(state: State, who: Who, position: Position) -> CheckStat
     return commanded
 
 
-def _refuse_unfinished(index: Index, position: Position) -> None:
+def _refuse_unfinished(index: Index, position: Position, rows: Sequence[str]) -> None:
     """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
+    # how it moves is seen once what it is part of is on and tight, as well; how it sits in it may be seen at the bench
+    around = () if IN_ITSELF.issuperset(rows) else ancestors(index.state, position)
     # a control seen to move the wrong way is looked at again until it moves right; what is part of it is looked at too
     owing = [
-        f for each in (position, *members(index.state, position)) for f in of_position(index, each)
+        f for each in (position, *members(index.state, position), *around) for f in of_position(index, each)
         if f.answer is None and f.kind not in _AFTER_THE_WORK and not of_sense(f)
     ]  # fmt: skip
     if owing:
