@@ -109,6 +109,15 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
     def make(state: State) -> Sequence[Event]:
         known = state.ends.get((position, end))
         if known is None:
+            ends = [each.end for each in state.ends_of(position)]
+            if ends:
+                raise Refusal(
+                    f"which end of {position}?", expected=" or ".join(ends) if ends != [""] else "its one plug",
+                    came=end or "none", todo="scan its tag;  or: " + ",  or  ".join(
+                        f"connect {position.name} {position.side.value}" + (f"; {each}" if each else "")
+                        for each in ends
+                    ),
+                )  # fmt: skip
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
         at = meant(state, position, clean(terminal)) or known.as_found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from stories import findings, refit, told
+from stories import findings, kinds, refit, told
 
 from tagtrack.core.findings import Kind
 from tagtrack.core.records import position
@@ -51,3 +51,71 @@ def test_how_a_part_sits_in_its_assembly_is_seen_at_the_bench(play):
     play.lines("~ by KT\n" + refit("elevator, LEFT") + "all in tight\n~ by MB")
     play.lines("inspect trim tab LEFT; travel: full; sense: not affected; tension: none; interaction: clear")
     assert not [f for f in of_kind(play, Kind.NOT_INSPECTED) if f.position == position("trim tab LEFT")]
+
+
+# -- one word for two kinds of hardware -------------------------------------------------------------------------------
+
+TWO_KINDS = """
+off hinge LEFT; 8 screws, short
+off bracket LEFT; 8 screws; clamps hinge LEFT
+? <tag hinge, LEFT>
+on
+? <tag bracket, LEFT>
+on
+"""
+
+
+def test_a_word_that_the_bag_in_hand_holds_with_more_behind_it_is_asked(play):
+    play.lines(TWO_KINDS + "? <bag hinge, LEFT>")
+    before = standing(play)
+    said = told(play("in 1 screw", Tone.WRONG))
+    assert "which screws? screws, short of hinge, LEFT, or screws of bracket, LEFT" in said
+    assert "1 screws, short" in said
+    assert standing(play) == before
+
+
+def test_a_word_that_the_bag_in_hand_holds_is_of_that_bag(play):
+    play.lines(TWO_KINDS + "? <bag hinge, LEFT>\nall in tight\n? <bag bracket, LEFT>\n! in 1 screw\nall in tight")
+    assert not kinds(play) & {Kind.SHORT, Kind.OVER, Kind.NOT_TIGHT, Kind.LEFT_OVER}
+
+
+def test_of_two_kinds_in_one_bag_each_is_its_own(play):
+    play.lines("off hinge LEFT; 8 screws, short, 2 screws\n" + refit("hinge, LEFT"))
+    play.lines("! in 1 screw\n! in 1 screw\nin 8 screws, short\ntight")
+    assert not kinds(play) & {Kind.SHORT, Kind.OVER, Kind.NOT_TIGHT, Kind.LEFT_OVER}
+
+
+# -- a terminal that looks like something else ------------------------------------------------------------------------
+
+PARTED = "disconnect lead LEFT; A: terminal 3; B: terminal 4\n? <wire lead, LEFT A>\n"
+
+
+def test_a_wrong_terminal_is_asked_about_and_no_misread_code(play):
+    play.lines(PARTED)
+    assert "end A of lead, LEFT came from terminal 3" in told(play("terminal 5", Tone.ASK))
+    play.lines("~ no\n? <wire lead, LEFT A>\nterminal 3\n? <wire lead, LEFT B>\n4")
+    assert not of_kind(play, Kind.STILL_DISCONNECTED)
+
+
+@pytest.mark.parametrize("said", ["connect terminal 3", "connect to terminal 3", "connect 3"])
+def test_the_terminal_may_be_said_with_the_word_for_it(play, said):
+    play.lines(PARTED)
+    assert "end A at terminal 3" in told(play(said))
+
+
+def test_a_misread_code_leaves_the_end_in_hand(play):
+    play.lines(PARTED)
+    assert "was misread" in told(play("US7F 52Q8", Tone.WRONG))
+    assert "end A at terminal 3" in told(play("terminal 3"))
+
+
+def test_another_tag_takes_the_place_of_the_end_in_hand(play):
+    play.lines("off cap LEFT; none\n" + PARTED + "? <tag cap, LEFT>")
+    play("terminal 3", Tone.WRONG)
+
+
+def test_which_end_is_asked_where_a_wire_has_two(play):
+    play.lines("disconnect lead LEFT; A: terminal 3; B: terminal 4")
+    said = told(play("connect lead LEFT", Tone.WRONG))
+    assert "which end of lead, LEFT?" in said
+    assert "connect lead LEFT; A,  or  connect lead LEFT; B" in said

@@ -33,7 +33,8 @@ _WAYS = ("FWD", "UP", "AFT", "DOWN", "INBD", "OUTBD")
 def scanned(bench: Bench, who: Who, text: str) -> Reply:
     """Answer a scanned or typed code: take the thing in hand, or the place, person or zone as where and who."""
     found = meaning(bench.job, text)
-    bench.goes_to = None
+    # a misread code leaves an end in hand
+    bench.goes_to = bench.end = None
     match found.means:
         case Means.PERSON:
             bench.initials = found.thing

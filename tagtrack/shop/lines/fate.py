@@ -66,7 +66,7 @@ def dispose(bench: Bench, who: Who, text: str, target: Place) -> Reply:
     if said and said[0].isdigit():
         said = named_apart(bench, where, said)
         state = bench.job.state
-        lines = as_known(state, parse_flat(said), bench.subject)
+        lines = as_known(state, parse_flat(said), bench.subject, bench.bag)
         likely = [bench.bag] if bench.bag else []
         likely += [j.kept for j in state.joints_of(bench.subject)] if bench.subject else []
         source = bagging.lying(state, lines[0], likely, bench.subject)
