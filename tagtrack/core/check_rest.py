@@ -281,7 +281,7 @@ def losses(index: Index) -> list[Finding]:
                 seen=f"case {loss.case}: {loss.still} {loss.what}; "
                 f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
-                "or not aboard by NAME, or accepted by NAME",
+                "or not aboard by NAME: how, or accepted by NAME: how",
                 acts=loss.acts, may_be=loss.areas)
         for loss in index.state.losses.values()
         if loss.stands

@@ -20,7 +20,7 @@ HINTS = tuple((re.compile(typed, re.MULTILINE), pressed) for typed, pressed in (
     (r"says it too: by (\w+), then: case L\d+ .*$",
      r"says it too: change over to \1, open Check, press: \1 SAYS IT TOO"),
     (rf"{_CASE} searched WHERE: how;   case L\d+ found: where;", r"open Check, case \1: FOUND, or Searched;"),
-    (rf"{_CASE} searched AREA: how; then case L\d+ found: where; or not aboard by NAME, or accepted by NAME$",
+    (rf"{_CASE} searched AREA: how; then case L\d+ found: where; or not aboard by NAME: how, or accepted by NAME: how$",
      r"open Check, case \1"),
     (rf"{_CASE} searched AREA: how, before", r"Check, case \1: Searched, before"),
     (rf"(?:search first: )?{_CASE} searched [^:]+: how$", r"search, and say how: open Check, case \1: Searched"),

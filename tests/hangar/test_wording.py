@@ -36,8 +36,7 @@ TOLD = [
      "do:       search, and say how: open Check, case L1: Searched"),
     (LOST, "check", "          -> search, and say so: open Check, case L1"),
     ((), "case L9 searched tail: mirror", "do:       open Check"),
-    (TWINS[:1], TWINS[1], "         why? open Check, MARK: By design of the type, or Answer;"
-     "  one was missing: back 12 AN525-10R8 because ..."),
+    (TWINS[:1], TWINS[1], "         why? open Check, MARK: By design of the type, or Answer"),
     (ALIKE[:1], ALIKE[1], "         cannot go on that way: open Check, MARK: Answer it"),
     (("off tail light wire CENTRE; none",), "at nothing of the kind LEFT", "do:       look at the board"),
     ((), "undo abc", "do:       look at its page: History"),

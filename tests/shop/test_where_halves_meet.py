@@ -119,3 +119,86 @@ def test_which_end_is_asked_where_a_wire_has_two(play):
     said = told(play("connect lead LEFT", Tone.WRONG))
     assert "which end of lead, LEFT?" in said
     assert "connect lead LEFT; A,  or  connect lead LEFT; B" in said
+
+
+# -- a leak check before the fittings are tight -----------------------------------------------------------------------
+
+LINE = """
+disconnect fuel line LEFT; A: tank; B: pump; function
+loosened fuel line LEFT; 2 coupling nuts
+? <wire fuel line, LEFT A>
+tank
+? <wire fuel line, LEFT B>
+"""
+
+
+def test_a_leak_check_before_the_fittings_are_tight_is_not_taken(play):
+    play.lines(LINE)
+    assert "make it tight, then check its function" in told(play("pump"))
+    before = standing(play)
+    said = told(play("function fuel line LEFT: dry after 5 min", Tone.WRONG))
+    assert "the hardware of fuel line, LEFT is not tight yet: coupling nuts: 0 of 2 tight" in said
+    assert standing(play) == before
+    play.lines("~ at fuel line LEFT\ntight\nfunction fuel line LEFT: dry after 5 min")
+    assert not of_kind(play, Kind.STILL_DISCONNECTED)
+
+
+def test_a_wire_without_hardware_is_checked_as_soon_as_it_is_made(play):
+    play.lines("disconnect lead LEFT; keyed; function\n<wire lead, LEFT >")
+    play("function lead LEFT: lamp on")
+    assert not of_kind(play, Kind.STILL_DISCONNECTED)
+
+
+# -- both sides, a reason, old and new together -----------------------------------------------------------------------
+
+PAIR = (
+    "off elevator LEFT; none; critical\noff elevator RIGHT; none; critical\n"
+    "~ at elevator LEFT\n? <tag elevator, LEFT>\non\n~ at elevator RIGHT\n? <tag elevator, RIGHT>\non\n"
+)
+
+
+def test_a_side_alone_is_of_the_part_named_before_it(play):
+    play("zone tail", Tone.NOTE)
+    play.lines(PAIR)
+    assert "elevator, LEFT + elevator, RIGHT" in told(play("command elevator LEFT + RIGHT: stick back"))
+    play("by MB", Tone.NOTE)
+    said = told(play("inspect elevator LEFT + RIGHT; travel: full and free; sense: UP; tension: 30 lb"))
+    assert "travel, sense, tension of 2 parts together" in said
+
+
+def test_a_cover_may_close_both_sides_of_a_pair(play):
+    play("off panel CENTRE; none; closes pump LEFT + RIGHT")
+    closes = play.job.state.positions[position("panel CENTRE")].closes_up
+    assert set(closes) == {position("pump LEFT"), position("pump RIGHT")}
+
+
+@pytest.mark.parametrize("said", ["because seen on the ramp, searched the bay", ": seen on the ramp, searched the bay"])
+def test_how_a_loss_ended_is_said_like_any_other_reason(play, said):
+    play.lines("off cap LEFT; 4 screws\n! lost 1 screw from cap LEFT")
+    play(f"case L1 not aboard by Mo Beispiel{'' if said[0] == ':' else ' '}{said}")
+    assert play.job.state.losses["L1"].outcome is not None
+
+
+OLD_AND_NEW = """
+off horn LEFT; 2 AN3-5A
+? <tag horn, LEFT>
+on
+! lost 1 AN3-5A from stock
+case L1 found: floor
+! lost 1 AN3-5A
+case L2 found: floor
+"""
+
+
+@pytest.mark.parametrize("word", ["stock", "scrap"])
+def test_what_came_out_and_what_was_new_go_together_when_so_many_are_said(play, word):
+    play.lines(OLD_AND_NEW)
+    assert "from bench" in told(play(f"{word} 2 AN3-5A because the threads are marked"))
+    assert not [f for f in of_kind(play, Kind.LEFT_OVER) if f.position is None]
+
+
+def test_of_old_and_new_together_no_more_go_than_lie_there(play):
+    play.lines(OLD_AND_NEW)
+    before = standing(play)
+    play("stock 3 AN3-5A because the threads are marked", Tone.WRONG)
+    assert standing(play) == before

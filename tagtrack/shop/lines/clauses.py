@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from tagtrack.core.axes import direction, direction_or_none
+from tagtrack.core.axes import direction, direction_or_none, side_or_none
 from tagtrack.core.catalogue import inches
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Line, parse, parse_flat
@@ -45,8 +45,12 @@ def clauses(text: str) -> list[str]:
 
 
 def positions(text: str) -> tuple[Position, ...]:
-    """Return the positions of a list with plus signs: `hinge bracket L + balance weight L`."""
-    return tuple(position(part) for part in text.split("+") if part.strip())
+    """Return the positions of a list with plus signs; a side alone is of the one before: `hinge L + weight L + R`."""
+    found: list[Position] = []
+    for part in filter(str.strip, text.split("+")):
+        alone = side_or_none(part.strip(" .,"))
+        found.append(Position(found[-1].name, alone) if alone and found else position(part))
+    return tuple(found)
 
 
 def _after(clause: str, *words: str) -> str | None:

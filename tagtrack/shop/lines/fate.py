@@ -209,7 +209,9 @@ def case(bench: Bench, who: Who, text: str) -> Reply:
     Also `case L1 accepted by NAME: how`. A second person who works in this shop says it too, after `by INITIALS`: the
     same line.
     """
-    head, _, how = text.partition(":")
+    said, why = because(text)
+    # "accepted by NAME because ...": a reason stands behind that word everywhere else
+    head, how = (said, why) if why and ":" not in said else text.partition(":")[::2]
     number, _, rest = head.partition(" ")
     words = rest.strip().casefold()
     outcome = next((o for o in LossOutcome if words.startswith(o.value)), None)

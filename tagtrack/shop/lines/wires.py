@@ -210,4 +210,5 @@ def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) 
     if state.as_found and same(state.terminal) != same(state.as_found):
         return wrong(act, head, f"     it came from {state.as_found}: put it there, or answer it after: check")
     asks = bench.job.state.positions[here].asks
-    return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")
+    first = "make it tight, then " if bench.job.state.joints_of(here) else ""
+    return done(act, head, f"     then {first}check its function: {asks[0]} {here}: what you saw" if asks else "")
