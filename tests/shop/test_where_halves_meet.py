@@ -6,6 +6,7 @@ import pytest
 from stories import findings, kinds, refit, told
 
 from tagtrack.core.findings import Kind
+from tagtrack.core.observations import sounds_wrong
 from tagtrack.core.records import position
 from tagtrack.shop.lines.talk import Tone
 
@@ -202,3 +203,59 @@ def test_of_old_and_new_together_no_more_go_than_lie_there(play):
     before = standing(play)
     play("stock 3 AN3-5A because the threads are marked", Tone.WRONG)
     assert standing(play) == before
+
+
+# -- words of a look --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        "corrosion removed and treated",
+        "surface corrosion on the bracket removed",
+        "small burrs dressed, edges smooth",
+        "crack in the fairing stop-drilled and repaired",
+        "worn bushing has been replaced",
+        "light corrosion cleaned, no pitting",
+    ],
+)
+def test_what_was_mended_is_no_defect(seen):
+    assert sounds_wrong(seen) == ""
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        "corrosion not removed",
+        "corrosion to be removed",
+        "corrosion yet to be treated",
+        "crack partly repaired",
+        "corrosion removed, crack below it",
+        "corrosion cannot be removed",
+        "corrosion, bolt replaced, still there",
+        "crack beside the hole that was repaired",
+        "loose rivet removed",
+        "bolt missing, not replaced",
+        "corrosion mostly removed",
+        "corrosion on the bracket never removed",
+        "corrosion removed but it came back",
+        "crack being repaired",
+    ],
+)
+def test_what_was_not_mended_is_asked_about(seen):
+    assert sounds_wrong(seen)
+
+
+# -- a list that is taken for a name ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("line", ["off hinge upper + lower LEFT; 4 AN3-5A", "point hinge upper+lower LEFT"])
+def test_a_name_with_a_plus_is_no_name(play, line):
+    before = standing(play)
+    said = told(play(line, Tone.WRONG))
+    assert "one thing: hinge upper and lower LEFT" in said
+    assert standing(play) == before
+
+
+def test_one_thing_with_two_words_is_one(play):
+    play("off hinge upper and lower LEFT; 4 AN3-5A")
