@@ -259,3 +259,44 @@ def test_a_name_with_a_plus_is_no_name(play, line):
 
 def test_one_thing_with_two_words_is_one(play):
     play("off hinge upper and lower LEFT; 4 AN3-5A")
+
+
+# -- what is said by name ---------------------------------------------------------------------------------------------
+
+
+def test_a_part_whose_tag_is_gone_with_it_is_lost_by_its_name(play):
+    play.lines("off cap LEFT; none\noff lid LEFT; none\n? <tag lid, LEFT>")
+    assert "case L1" in told(play("lost cap LEFT", Tone.WRONG))
+    (case,) = play.job.state.losses.values()
+    assert case.what == "cap, LEFT"
+    play("on")
+    assert play.job.state.part_at(position("lid LEFT")) is not None
+
+
+def test_a_part_that_is_on_is_not_lost_by_its_name(play):
+    play.lines("off cap LEFT; none\n? <tag cap, LEFT>\non")
+    assert "the cap, LEFT is on, by the record" in told(play("lost cap LEFT", Tone.WRONG))
+    assert not play.job.state.losses
+
+
+def test_what_was_moved_aside_is_told_how_to_be_put_back(play):
+    play.lines("aside hose LEFT")
+    (missing,) = of_kind(play, Kind.MISSING)
+    assert "on hose LEFT" in missing.advice
+    play("on hose LEFT")
+    assert not of_kind(play, Kind.MISSING)
+
+
+def test_a_line_that_was_moved_aside_and_parted_has_its_function_asked(play):
+    play.lines("aside hose LEFT\ndisconnect hose LEFT; keyed; goes to pump\nalso hose LEFT; function")
+    play.lines("on hose LEFT\n<wire hose, LEFT >\nfunction hose LEFT: no leak")
+    assert not kinds(play) & {Kind.MISSING, Kind.STILL_DISCONNECTED}
+    assert not [f for f in of_kind(play, Kind.NOT_LOOKED_AT) if f.position is not None]
+
+
+def test_hardware_without_its_counts_is_asked_how_many(play):
+    before = standing(play)
+    said = told(play("off crank LEFT; AN3-5A, AN310-3", Tone.WRONG))
+    assert "how many of each?" in said
+    assert "1 AN3-5A, 1 AN310-3" in said
+    assert standing(play) == before

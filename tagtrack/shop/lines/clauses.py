@@ -159,6 +159,10 @@ _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...
 )
 
 
+# "AN3-5A, AN310-3": hardware without its counts
+_CALLOUTS = re.compile(r"(?i)[a-z]{2,4}\d+[a-z\d/-]*(?:,|$)")
+
+
 def _clause(clause: str) -> Mapping[str, object]:
     """Return what a clause says, as fields of a Removal."""
     phrase = _PHRASES.get(clause.casefold())
@@ -168,6 +172,11 @@ def _clause(clause: str) -> Mapping[str, object]:
         rest = _after(clause, *words)
         if rest:
             return meant(rest)
+    if _CALLOUTS.match(clause):
+        raise Refusal(
+            f"how many of each? {clause}", expected="a count before each: 4 AN525-10R8, 4 AN960-10", came=clause,
+            todo=f"if it is one: {', '.join(f'1 {each.strip()}' for each in clause.split(','))}",
+        )  # fmt: skip
     raise Refusal(
         f"'{clause}' is not understood",
         expected="hardware (4 AN525-10R8), marks (mark UP, arrow FWD), or one of: mount, pn, sn, put, closes, under, "
