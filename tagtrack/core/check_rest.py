@@ -205,12 +205,14 @@ def left_over(index: Index) -> list[Finding]:
     for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
         inside = _inside(lots)
         home = joint.positions[0] if joint else None
+        # a hole has no tag to be scanned
+        where = (f"at {home.name} {home.side.value}, then: all in;   or" if home and place.kind is PlaceKind.HOLE
+                 else f"{index.lies(place)}: put it where it belongs,")  # fmt: skip
         if inside:
             found.append(
                 Finding(kind=Kind.LEFT_OVER, position=home, area=index.area(home) if home else "", thing=told(place),
                         expected="nothing left in it", seen=inside,
-                        advice=f"{index.lies(place)}: put it where it belongs, return it to stock, or scrap it and "
-                        "say why",
+                        advice=f"{where} return it to stock, or scrap it and say why",
                         acts=joint.acts if joint else (),
                         since=max(index.state.lain_since.get((place, item), 0) for item in lots))
             )  # fmt: skip

@@ -21,6 +21,11 @@ from tagtrack.shop.meant import joints_for, meant, own_first, stepped
 _NO_LOCK = ("", "none", "self-locking")
 
 
+def _in_hole(state: State, position: Position) -> bool:
+    """Return whether the hardware of a position was kept in its holes: no bag of it can be scanned."""
+    return any(joint.kept.kind is PlaceKind.HOLE for joint in state.joints_of(position))
+
+
 def stepping(
     position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = "", bag: Place | None = None,
     all_in: bool = False,
@@ -37,7 +42,8 @@ def stepping(
         if not joints:
             raise Refusal(
                 f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
-                todo="scan its bag and say: all in",
+                todo=f"say: at {position.name} {position.side.value}, then: all in" if _in_hole(state, position)
+                else "scan its bag and say: all in",
             )  # fmt: skip
         if count and len(joints) > 1:
             _refuse_which(position, joints, count)

@@ -8,6 +8,7 @@ from stories import findings, kinds, refit, told
 from tagtrack.core.findings import Kind
 from tagtrack.core.observations import sounds_wrong
 from tagtrack.core.records import position
+from tagtrack.core.tagcode import shown
 from tagtrack.shop.lines.talk import Tone
 
 
@@ -300,3 +301,29 @@ def test_hardware_without_its_counts_is_asked_how_many(play):
     assert "how many of each?" in said
     assert "1 AN3-5A, 1 AN310-3" in said
     assert standing(play) == before
+
+
+# -- where it lies ----------------------------------------------------------------------------------------------------
+
+
+def test_what_is_short_and_lies_in_its_bag_is_told_to_lie_there(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "! in 1 AN3-5A")
+    (short,) = of_kind(play, Kind.SHORT)
+    assert short.advice == f"put it in: scan bag {shown(play.bag('horn, LEFT'))}, then: in 1 AN3-5A"
+    play.lines("? <bag horn, LEFT>\nin 1 AN3-5A\ntight")
+    assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}
+
+
+def test_what_is_short_and_lies_nowhere_is_to_be_found(play):
+    play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "! in 1 AN3-5A\nstock 1 AN3-5A because worn")
+    (short,) = of_kind(play, Kind.SHORT)
+    assert "never fit a guess" in short.advice
+
+
+def test_what_was_kept_in_its_hole_has_no_bag_to_be_scanned(play):
+    play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non")
+    (short,) = of_kind(play, Kind.SHORT)
+    assert short.advice == "put it in: it is in its hole: at horn LEFT, then: in 2 AN3-5A"
+    assert "at horn LEFT, then: all in" in told(play("tight", Tone.WRONG))
+    play.lines("~ at horn LEFT\nall in\ntight")
+    assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}
