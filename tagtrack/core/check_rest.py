@@ -96,21 +96,21 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
     if setting is None or not setting.as_found:
         return []
     early = setting.step < known.fitted
+    held, advice = "", "read it again and say so: setting POSITION; as left VALUE"
     if setting.as_left and setting.cycle == known.cycle and early:
         seen = f"as left {setting.as_left}, read before the part went on"
         advice = "read it again now that it is on, and say so: setting POSITION; as left VALUE"
     elif not setting.as_left or setting.cycle != known.cycle:
-        # the words of what was seen are those of old records: their answers hold on to them
-        late = f"{setting.as_left} was read before the last work here: " if setting.as_left else ""
-        seen, advice = "as left: not read", f"{late}read it again and say so: setting POSITION; as left VALUE"
+        held = "as left: not read"
+        seen = f"as left {setting.as_left}, read before the last work here" if setting.as_left else held
     elif same(setting.as_left) != same(setting.as_found) and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
     else:
         return []
     return [
         Finding(kind=Kind.SETTING, position=known.position, area=known.area, thing=known.position.name,
-                expected=f"as found {setting.as_found}", seen=seen, advice=advice, acts=setting.acts,
-                since=max(setting.set_at, known.fitted if early else 0))
+                expected=f"as found {setting.as_found}", seen=seen, held=held, advice=advice,
+                acts=setting.acts, since=max(setting.set_at, known.fitted if early else 0))
     ]  # fmt: skip
 
 

@@ -327,3 +327,36 @@ def test_what_was_kept_in_its_hole_has_no_bag_to_be_scanned(play):
     assert "at horn LEFT, then: all in" in told(play("tight", Tone.WRONG))
     play.lines("~ at horn LEFT\nall in\ntight")
     assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}
+
+
+# -- told once, and as it is ------------------------------------------------------------------------------------------
+
+
+def test_a_missing_part_and_its_bag_are_one_entry(play):
+    play("off cap LEFT; 4 AN3-5A")
+    said = told(play("check", Tone.WRONG))
+    assert "5 FINDINGS in 4 entries" in said
+    assert said.count("cap, LEFT") == 1
+    assert f"bag {shown(play.bag('cap, LEFT'))}: 4 AN3-5A" in said
+
+
+def test_a_bag_that_is_left_over_once_its_part_is_on_is_told_for_itself(play):
+    play.lines("off cap LEFT; 4 AN3-5A\n? <tag cap, LEFT>\non\nnew 4 AN3-5A")
+    said = told(play("check", Tone.WRONG))
+    assert f"left-over              cap, LEFT: bag {shown(play.bag('cap, LEFT'))}" in said
+
+
+def test_another_parts_bag_is_not_told_with_a_missing_part(play):
+    play.lines("off cap LEFT; 4 AN3-5A\noff lid LEFT; 4 AN3-5A\n? <tag lid, LEFT>\non")
+    said = told(play("check", Tone.WRONG))
+    assert f"left-over              lid, LEFT: bag {shown(play.bag('lid, LEFT'))}" in said
+
+
+def test_an_answer_to_a_setting_not_read_holds_however_it_is_told(play):
+    play.lines("off rod LEFT; 2 AN3-5A\nsetting rod LEFT; as found 7 threads\n" + refit("rod, LEFT") + "all in tight")
+    play.lines("setting rod LEFT; as left 7 threads\nloosened rod LEFT\ntight")
+    (late,) = of_kind(play, Kind.SETTING)
+    assert late.seen == "as left 7 threads, read before the last work here"
+    assert "as left: not read" in late.key
+    play(f"answer {late.short} because read by the other shift, see their sheet")
+    assert not of_kind(play, Kind.SETTING)
