@@ -139,10 +139,10 @@ def _lying_near(index: Index, joint: JointState, finding: Finding) -> Finding:
     there = sum(count for item, count in lots.items() if item.name == finding.thing)
     if finding.kind is not Kind.SHORT or there < finding.lacks:
         return finding
-    first, piece = joint.positions[0], f"{finding.lacks} {finding.thing}"
-    where = (f"scan {index.lies(joint.kept)}" if joint.kept.kind is PlaceKind.BAG
-             else f"it is in {index.lies(joint.kept)}: at {first.name} {first.side.value}")  # fmt: skip
-    return replace(finding, advice=f"put it in: {where}, then: in {piece}")
+    lies, piece = index.lies(joint.kept), f"{finding.lacks} {finding.thing}"
+    here = f"{joint.positions[0].name} {joint.positions[0].side.value}"
+    put = f"put in what is in {lies}, and say so: at {here}, then: in {piece}"
+    return replace(finding, advice=f"scan {lies}, and put in {piece}" if joint.kept.kind is PlaceKind.BAG else put)
 
 
 def _tell(

@@ -205,9 +205,9 @@ def left_over(index: Index) -> list[Finding]:
     for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
         inside = _inside(lots)
         home = joint.positions[0] if joint else None
-        # a hole has no tag to be scanned
-        where = (f"at {home.name} {home.side.value}, then: all in;   or" if home and place.kind is PlaceKind.HOLE
-                 else f"{index.lies(place)}: put it where it belongs,")  # fmt: skip
+        where = f"{index.lies(place)}: put it where it belongs,"
+        if home and place.kind is PlaceKind.HOLE:
+            where = f"put it in, and say so: at {home.name} {home.side.value}, then: all in;   or"
         if inside:
             found.append(
                 Finding(kind=Kind.LEFT_OVER, position=home, area=index.area(home) if home else "", thing=told(place),

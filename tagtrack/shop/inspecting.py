@@ -45,11 +45,13 @@ def inspect_together(job: Job, who: Who, positions: Sequence[Position], rows: Se
     Only of what the whole control shows when it is moved: what is looked at on each part is said of each.
     """
     for row, seen in rows:
-        if row not in OF_THE_WHOLE or seen.casefold().startswith("not available"):
+        nobody = row in OF_THE_WHOLE and seen.casefold().startswith("not available")
+        if row not in OF_THE_WHOLE or nobody:
             raise Refusal(
-                f"'{row}' is said of each part by itself", expected=f"of several parts together: "
-                f"{', '.join(OF_THE_WHOLE)}, and what was seen of them", came=f"{row}: {seen}",
-                todo=f"a line for each: inspect {positions[0].name} {positions[0].side.value}; {row}: ...",
+                f"'{'not available' if nobody else row}' is said of each part by itself", came=f"{row}: {seen}",
+                expected=f"of several parts together: {', '.join(OF_THE_WHOLE)}, and what was seen of them",
+                todo=f"a line for each: inspect {positions[0].name} {positions[0].side.value}; {row}: "
+                f"{'not available: REASON' if nobody else '...'}",
             )  # fmt: skip
     return job.commit(who, *(_seen(job, who, each, rows, CheckRole.INDEPENDENT, ()) for each in positions))
 

@@ -309,7 +309,7 @@ def test_hardware_without_its_counts_is_asked_how_many(play):
 def test_what_is_short_and_lies_in_its_bag_is_told_to_lie_there(play):
     play.lines("off horn LEFT; 2 AN3-5A\n" + refit("horn, LEFT") + "! in 1 AN3-5A")
     (short,) = of_kind(play, Kind.SHORT)
-    assert short.advice == f"put it in: scan bag {shown(play.bag('horn, LEFT'))}, then: in 1 AN3-5A"
+    assert short.advice == f"scan bag {shown(play.bag('horn, LEFT'))}, and put in 1 AN3-5A"
     play.lines("? <bag horn, LEFT>\nin 1 AN3-5A\ntight")
     assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}
 
@@ -323,7 +323,7 @@ def test_what_is_short_and_lies_nowhere_is_to_be_found(play):
 def test_what_was_kept_in_its_hole_has_no_bag_to_be_scanned(play):
     play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non")
     (short,) = of_kind(play, Kind.SHORT)
-    assert short.advice == "put it in: it is in its hole: at horn LEFT, then: in 2 AN3-5A"
+    assert short.advice == "put in what is in its hole, and say so: at horn LEFT, then: in 2 AN3-5A"
     assert "at horn LEFT, then: all in" in told(play("tight", Tone.WRONG))
     play.lines("~ at horn LEFT\nall in\ntight")
     assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}
@@ -360,3 +360,30 @@ def test_an_answer_to_a_setting_not_read_holds_however_it_is_told(play):
     assert "as left: not read" in late.key
     play(f"answer {late.short} because read by the other shift, see their sheet")
     assert not of_kind(play, Kind.SETTING)
+
+
+# -- a name that is cut short -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("known", "short"), [("elevator tip fairing", "elev tip fairing"), ("aileron", "ail")])
+def test_a_name_that_is_cut_short_is_asked_and_not_recorded_beside_it(play, known, short):
+    play(f"off {known} LEFT; 4 screws")
+    assert f"'{short}' is new, but much like '{known}'" in told(play(f"off {short} LEFT; 4 screws", Tone.ASK))
+    play("no", Tone.NOTE)
+    assert len(play.job.state.parts) == 1
+
+
+@pytest.mark.parametrize(("known", "other"), [
+    ("wing rib", "wing ribbon"), ("hinge", "hinge bracket"), ("flap rod", "flaperon arm"), ("in hinge", "inlet hinge"),
+])  # fmt: skip
+def test_another_thing_is_not_asked_for_its_name(play, known, other):
+    play(f"off {known} LEFT; 4 screws")
+    play(f"off {other} LEFT; 4 screws")
+
+
+def test_what_nobody_could_see_of_a_whole_control_is_said_of_each_part(play):
+    play("zone tail", Tone.NOTE)
+    play.lines(PAIR + "~ by MB")
+    said = told(play("inspect elevator LEFT + RIGHT; sense: not available: nobody in the cockpit", Tone.WRONG))
+    assert "'not available' is said of each part by itself" in said
+    assert "inspect elevator LEFT; sense: not available: REASON" in said
