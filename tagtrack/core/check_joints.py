@@ -141,7 +141,7 @@ def _lying_near(index: Index, joint: JointState, finding: Finding) -> Finding:
         return finding
     lies, piece = index.lies(joint.kept), f"{finding.lacks} {finding.thing}"
     here = f"{joint.positions[0].name} {joint.positions[0].side.value}"
-    put = f"put in what is in {lies}, and say so: at {here}, then: in {piece}"
+    put = f"it lies: {lies}: put it in, and say so: at {here}, then: in {piece}"
     return replace(finding, advice=f"scan {lies}, and put in {piece}" if joint.kept.kind is PlaceKind.BAG else put)
 
 

@@ -21,9 +21,9 @@ from tagtrack.shop.meant import joints_for, meant, own_first, stepped
 _NO_LOCK = ("", "none", "self-locking")
 
 
-def _in_hole(state: State, position: Position) -> bool:
-    """Return whether the hardware of a position was kept in its holes: no bag of it can be scanned."""
-    return any(joint.kept.kind is PlaceKind.HOLE for joint in state.joints_of(position))
+def _no_bag(state: State, position: Position) -> bool:
+    """Return whether the hardware of a position lies in its holes, or loose: no bag of it can be scanned."""
+    return not any(joint.kept.kind is PlaceKind.BAG for joint in state.joints_of(position))
 
 
 def stepping(
@@ -42,7 +42,7 @@ def stepping(
         if not joints:
             raise Refusal(
                 f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
-                todo=f"say: at {position.name} {position.side.value}, then: all in" if _in_hole(state, position)
+                todo=f"say: at {position.name} {position.side.value}, then: all in" if _no_bag(state, position)
                 else "scan its bag and say: all in",
             )  # fmt: skip
         if count and len(joints) > 1:

@@ -280,6 +280,21 @@ def test_a_part_that_is_on_is_not_lost_by_its_name(play):
     assert not play.job.state.losses
 
 
+@pytest.mark.parametrize(
+    ("line", "then"),
+    [("lost capp LEFT", "did you mean cap, LEFT?"), ("lost cap", "which side is 'cap' on?")],
+)
+def test_a_name_that_is_not_whole_is_no_hardware_that_is_lost(play, line, then):
+    play("off cap LEFT; 2 AN3-5A")
+    assert then in told(play(line, Tone.WRONG))
+    assert not play.job.state.losses
+
+
+def test_hardware_is_lost_by_its_count_as_before(play):
+    play.lines("off cap LEFT; 2 screws\n! lost screw from cap LEFT\n! lost the cap LEFT")
+    assert [case.what for case in play.job.state.losses.values()] == ["screws", "cap, LEFT"]
+
+
 def test_what_was_moved_aside_is_told_how_to_be_put_back(play):
     play.lines("aside hose LEFT")
     (missing,) = of_kind(play, Kind.MISSING)
@@ -323,7 +338,7 @@ def test_what_is_short_and_lies_nowhere_is_to_be_found(play):
 def test_what_was_kept_in_its_hole_has_no_bag_to_be_scanned(play):
     play.lines("off horn LEFT; 2 AN3-5A; in hole\n? <tag horn, LEFT>\non")
     (short,) = of_kind(play, Kind.SHORT)
-    assert short.advice == "put in what is in its hole, and say so: at horn LEFT, then: in 2 AN3-5A"
+    assert short.advice == "it lies: its hole: put it in, and say so: at horn LEFT, then: in 2 AN3-5A"
     assert "at horn LEFT, then: all in" in told(play("tight", Tone.WRONG))
     play.lines("~ at horn LEFT\nall in\ntight")
     assert not kinds(play) & {Kind.SHORT, Kind.LEFT_OVER, Kind.NOT_TIGHT}

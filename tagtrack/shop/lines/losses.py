@@ -20,7 +20,7 @@ from tagtrack.shop.lines.fasten import subject
 from tagtrack.shop.lines.fate import bag_of
 from tagtrack.shop.lines.talk import Bench, Reply, done, wrong
 from tagtrack.shop.meant import as_known, own_first
-from tagtrack.shop.naming import area_meant, existing, known_as
+from tagtrack.shop.naming import area_meant, existing
 from tagtrack.shop.ports import Who
 
 
@@ -80,12 +80,14 @@ def _whose(bench: Bench, place: Place) -> str:
 def _lost_by_name(bench: Bench, what: str) -> str:
     """Return the part that is said to be lost by its position, for its tag is lost with it; empty where none is named.
 
-    Refuses one that is on by the record.
+    Refuses one that is on by the record, and a name that is not known.
     """
     words, state = what.split(), bench.job.state
-    if len(words) < 2 or side_or_none(words[-1]) is None or words[0].isdecimal():
+    words = words[1:] if words[:1] and words[0].casefold() == "the" else words
+    sided = len(words) > 1 and side_or_none(words[-1]) is not None
+    if not words or words[0].isdecimal() or not (sided or state.spelling(" ".join(words))):
         return ""
-    here = known_as(state, position(what))
+    here = existing(state, position(" ".join(words))).position
     part = state.part_from(here)
     if part is not None and part.at is not None:
         raise Refusal(f"the {here} is on, by the record", expected="a part that is off", came=f"lost {what}",
