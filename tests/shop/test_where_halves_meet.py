@@ -402,3 +402,14 @@ def test_what_nobody_could_see_of_a_whole_control_is_said_of_each_part(play):
     said = told(play("inspect elevator LEFT + RIGHT; sense: not available: nobody in the cockpit", Tone.WRONG))
     assert "'not available' is said of each part by itself" in said
     assert "inspect elevator LEFT; sense: not available: REASON" in said
+
+
+def test_an_empty_bag_is_not_asked_whether_all_of_it_is_in(play):
+    play.lines("off cap LEFT; 2 AN3-5A\n? <tag cap, LEFT>\non")
+    assert "all in?" in told(play("<bag cap, LEFT>", Tone.ASK))
+    play("all in")
+    said = told(play("<bag cap, LEFT>", Tone.ASK))
+    assert "nothing is left in it" in said
+    assert "all in?" not in said
+    play("tight")
+    assert not kinds(play) & {Kind.SHORT, Kind.NOT_TIGHT}
