@@ -413,3 +413,11 @@ def test_an_empty_bag_is_not_asked_whether_all_of_it_is_in(play):
     assert "all in?" not in said
     play("tight")
     assert not kinds(play) & {Kind.SHORT, Kind.NOT_TIGHT}
+
+
+def test_both_sides_in_one_removal_are_two_lines(play):
+    before = standing(play)
+    said = told(play("off elevator LEFT + RIGHT; 4 AN3-5A", Tone.WRONG))
+    assert "two positions at once: elevator LEFT, and elevator RIGHT" in said
+    assert "a line for each" in said
+    assert standing(play) == before
