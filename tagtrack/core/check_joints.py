@@ -126,11 +126,23 @@ def _wrong(index: Index, joint: JointState, known: PositionState) -> list[Findin
     if not every and wanted and not any(index.stands(position) for position in joint.positions):
         # the parts are told as missing, the hardware as lying where it lies; the empty joint adds nothing
         return _chips(index, joint, known)
-    found = _counts(index.knowledge, joint, known, wanted, every)
+    found = [_lying_near(index, joint, f) for f in _counts(index.knowledge, joint, known, wanted, every)]
     found += _reused(index, joint, known, old)
     if every or not wanted:
         found += _finish(index, joint, known)
     return found + _chips(index, joint, known)
+
+
+def _lying_near(index: Index, joint: JointState, finding: Finding) -> Finding:
+    """Return a finding of what is short, with where so many lie that belong here; any other as it is."""
+    lots = index.state.holdings.get(joint.kept, {})
+    there = sum(count for item, count in lots.items() if item.name == finding.thing)
+    if finding.kind is not Kind.SHORT or there < finding.lacks:
+        return finding
+    lies, piece = index.lies(joint.kept), f"{finding.lacks} {finding.thing}"
+    here = f"{joint.positions[0].name} {joint.positions[0].side.value}"
+    put = f"it lies: {lies}: put it in, and say so: at {here}, then: in {piece}"
+    return replace(finding, advice=f"scan {lies}, and put in {piece}" if joint.kept.kind is PlaceKind.BAG else put)
 
 
 def _tell(

@@ -9,7 +9,7 @@ from tagtrack.core.counting import agree, going_back
 from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.hardware import text_of
 from tagtrack.core.index import Index
-from tagtrack.core.places import GONE, PlaceKind, told, whereabouts
+from tagtrack.core.places import ASIDE, GONE, PlaceKind, told, whereabouts
 from tagtrack.core.records import Access, Condition, Position
 from tagtrack.core.things import PartState, PositionState
 
@@ -84,7 +84,10 @@ def _off(index: Index, part: PartState) -> list[Finding]:
         kept = {joint.kept for joint in index.state.joints_of(part.home)}
         bags = sorted(index.lies(place) for place in kept if place in index.state.holdings)
         with_it = f"; its hardware: {', '.join(bags)}" if bags else ""
-        seen, advice = whereabouts(part.place), f"fetch it and put it back{with_it}"
+        back = "fetch it and put it back"
+        if part.place == ASIDE and not part.tag:
+            back = f"put it back, and say so: on {part.home.name} {part.home.side.value}"
+        seen, advice = whereabouts(part.place), f"{back}{with_it}"
     return [
         _finding(index, Kind.MISSING, part, part.home, thing=part.home.name, expected="back on", seen=seen,
                  advice=advice)

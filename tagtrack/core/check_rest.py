@@ -96,21 +96,21 @@ def settings(index: Index, known: PositionState) -> list[Finding]:
     if setting is None or not setting.as_found:
         return []
     early = setting.step < known.fitted
+    held, advice = "", "read it again and say so: setting POSITION; as left VALUE"
     if setting.as_left and setting.cycle == known.cycle and early:
         seen = f"as left {setting.as_left}, read before the part went on"
         advice = "read it again now that it is on, and say so: setting POSITION; as left VALUE"
     elif not setting.as_left or setting.cycle != known.cycle:
-        # the words of what was seen are those of old records: their answers hold on to them
-        late = f"{setting.as_left} was read before the last work here: " if setting.as_left else ""
-        seen, advice = "as left: not read", f"{late}read it again and say so: setting POSITION; as left VALUE"
+        held = "as left: not read"
+        seen = f"as left {setting.as_left}, read before the last work here" if setting.as_left else held
     elif same(setting.as_left) != same(setting.as_found) and not setting.reason:
         seen, advice = f"as left {setting.as_left}", "say why: setting POSITION; as left VALUE because ..."
     else:
         return []
     return [
         Finding(kind=Kind.SETTING, position=known.position, area=known.area, thing=known.position.name,
-                expected=f"as found {setting.as_found}", seen=seen, advice=advice, acts=setting.acts,
-                since=max(setting.set_at, known.fitted if early else 0))
+                expected=f"as found {setting.as_found}", seen=seen, held=held, advice=advice,
+                acts=setting.acts, since=max(setting.set_at, known.fitted if early else 0))
     ]  # fmt: skip
 
 
@@ -205,12 +205,14 @@ def left_over(index: Index) -> list[Finding]:
     for place, joint, lots in by_owner(index, [place for place in index.state.holdings if place.kind in KEPT]):
         inside = _inside(lots)
         home = joint.positions[0] if joint else None
+        where = f"{index.lies(place)}: put it where it belongs,"
+        if home and place.kind is PlaceKind.HOLE:
+            where = f"put it in, and say so: at {home.name} {home.side.value}, then: all in;   or"
         if inside:
             found.append(
                 Finding(kind=Kind.LEFT_OVER, position=home, area=index.area(home) if home else "", thing=told(place),
                         expected="nothing left in it", seen=inside,
-                        advice=f"{index.lies(place)}: put it where it belongs, return it to stock, or scrap it and "
-                        "say why",
+                        advice=f"{where} return it to stock, or scrap it and say why",
                         acts=joint.acts if joint else (),
                         since=max(index.state.lain_since.get((place, item), 0) for item in lots))
             )  # fmt: skip
@@ -281,7 +283,7 @@ def losses(index: Index) -> list[Finding]:
                 seen=f"case {loss.case}: {loss.still} {loss.what}; "
                 f"{how_many(len(loss.search), 'search', 'searches')} recorded",
                 advice=f"search, and say so: case {loss.case} searched AREA: how; then case {loss.case} found: where; "
-                "or not aboard by NAME, or accepted by NAME",
+                "or not aboard by NAME: how, or accepted by NAME: how",
                 acts=loss.acts, may_be=loss.areas)
         for loss in index.state.losses.values()
         if loss.stands

@@ -103,6 +103,8 @@ class Finding:
     expected: str
     seen: str
     advice: str
+    # what answers hold on to, where it is told in other words than in old records; empty: as it is told
+    held: str = ""
     position: Position | None = None
     area: str = ""
     # of what nobody can place, the areas in which it may be as well; none of them: in any
@@ -139,7 +141,7 @@ class Finding:
     def key(self) -> str:
         """What an answer holds on to: kind, place, thing, expected, seen. It changes when the facts change."""
         where = str(self.position) if self.position else self.area
-        told = f"{self.kind.value} | {where} | {self.thing} | {self.expected} | {self.seen}"
+        told = f"{self.kind.value} | {where} | {self.thing} | {self.expected} | {self.held or self.seen}"
         return f"{told} | {self.about}" if self.about else told
 
     @property

@@ -31,6 +31,16 @@ _NONE = re.compile(
     r"(?i)\b(?:no signs? of|no|not|none|nothing|without|never|nor|free of|clear of)(?: (?!and\b|but\b|with\b)\w+)?"
     r"(?:,? (?:or|nor) \w*| \w+ or)* ?$"
 )
+# what is left on a part, and can be taken off it again
+_TRACE = re.compile(r"(?i)corro|rust|pitt|burr|dent|crack|chaf|scored|gall|gouge|worn|torn|damage|fray")
+# "corrosion on the bracket removed": what was done to it; not so, or not all of it, is said by a word between or behind
+_WORD = r"(?!(?:not?|never|yet|to|still|cannot|but|half|almost|being|\w+ly)\b)[a-z]+"
+_MENDED = re.compile(
+    rf"(?i)^(?: {_WORD})?(?: (?:on|in|at|of|around|along|under|inside) (?:(?:the|a|its|both) )?{_WORD}(?: {_WORD})?)?"
+    r"(?: (?:was|were|is|are|has been|have been|fully|all))*"
+    r" (?:removed|treated|repaired|replaced|renewed|cleaned|blended|mended|dressed|corrected|stop[- ]drilled)\b"
+    r"(?![ ,]+(?:but|part|partly|partially|mostly|only|except|later|next|tomorrow)\b)"
+)
 # "leaks: none"
 _NONE_BEHIND = re.compile(r"(?i) ?[:=] ?(?:no|none|nil|nothing)\b")
 _OF = re.compile(r"\b(\d+) ?(?:of|out of) ?(\d+)\b")
@@ -51,7 +61,9 @@ def sounds_wrong(observation: str) -> str:
     if said_not_right(observation):
         return ""
     for found in _DEFECT.finditer(observation):
-        if not _NONE.search(observation[: found.start()]) and not _NONE_BEHIND.match(observation[found.end() :]):
+        behind = observation[found.end() :]
+        taken_back = _NONE_BEHIND.match(behind) or (_TRACE.match(found[0]) and _MENDED.match(behind))
+        if not taken_back and not _NONE.search(observation[: found.start()]):
             return found[0]
     short = next((found for found in _OF.finditer(observation) if int(found[1]) < int(found[2])), None)
     return short[0] if short is not None else ""

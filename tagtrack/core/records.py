@@ -85,6 +85,9 @@ def _refuse_several(text: str) -> None:
     for at in range(2, len(words) - 1):
         between, told, behind = words[at], words[at - 1], words[at + 1 :]
         behind = behind[1:] if behind[0].casefold() == "and" else behind
+        if between == "+" and len(behind) == 1 and side_or_none(behind[0]) is not None:
+            # "elevator LEFT + RIGHT": both sides of one name
+            behind = [*words[: at - 1], *behind]
         if between.casefold() not in _BETWEEN or side_or_none(told) is None or not behind or side_or_none(behind[0]):
             continue
         if len(told) > 1 or between == "+" or told == words[-1]:

@@ -142,11 +142,13 @@ def nearest(text: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
 def much_alike(one: str, other: str) -> bool:
     """Return whether one name is most likely the other one, mistyped, or said with a word less.
 
-    A few letters differ in one word, words are joined, parted or stand in another order, or one word before the last
-    is left out. A different last word, which says what it is, is a different thing.
+    A few letters differ in one word, it is cut short, words are joined, parted or stand in another order, or one word
+    before the last is left out. A different last word, which says what it is, is a different thing.
 
     >>> much_alike("elevater weight", "elevator weight"), much_alike("trim tab", "elevator trim tab")
     (True, True)
+    >>> much_alike("elev tip fairing", "elevator tip fairing"), much_alike("wing rib", "wing ribbon")
+    (True, False)
     >>> much_alike("elevator trim tab", "elevator trim pushrod"), much_alike("hinge", "hinge bracket")
     (False, False)
     """
@@ -154,12 +156,21 @@ def much_alike(one: str, other: str) -> bool:
     if sorted(mine) == sorted(its) or _is_slip("".join(mine), "".join(its), most=0):
         return True
     if len(mine) == len(its):
-        differing = [(a, b) for a, b in zip(mine, its, strict=True) if a != b]
-        return len(differing) == 1 and _is_slip(*differing[0])
+        differing = [at for at in range(len(mine)) if mine[at] != its[at]]
+        at = differing[0]
+        # what it is stands last, and is seldom cut short: "rib" is no ribbon
+        short = (at < len(mine) - 1 or at == 0) and _is_cut_short(mine[at], its[at])
+        return len(differing) == 1 and (short or _is_slip(mine[at], its[at]))
     less, more = sorted((mine, its), key=len)
     left_out = any([*more[:at], *more[at + 1 :]] == less for at in range(len(more) - 1))
     joined = any([*more[:at], more[at] + more[at + 1], *more[at + 2 :]] == less for at in range(len(more) - 1))
     return (left_out and len(less) > 1 and len(more) == len(less) + 1) or joined
+
+
+def _is_cut_short(one: str, other: str) -> bool:
+    """Return whether one word is the beginning of the other, of three letters or more."""
+    less, more = sorted((one.rstrip("."), other.rstrip(".")), key=len)
+    return len(less) >= 3 and more.startswith(less)
 
 
 def _is_slip(one: str, other: str, most: int = 2) -> bool:

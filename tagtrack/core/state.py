@@ -166,7 +166,7 @@ def ancestors(state: State, position: Position) -> tuple[Position, ...]:
 
 
 # what is seen of a part as it sits in its assembly, wherever that is
-_IN_ITSELF = frozenset({"assembly", "locking"})
+IN_ITSELF = frozenset({"assembly", "locking"})
 
 
 def worked_at(state: State, position: Position) -> int:
@@ -204,7 +204,7 @@ def seen_since(state: State, position: Position, row: str) -> CheckState | None:
     if check is None or said_not_right(check.observation):
         return check
     since = worked_at(state, position)
-    if row not in _IN_ITSELF:
+    if row not in IN_ITSELF:
         around = (state.positions.get(each) for each in ancestors(state, position))
         since = max((since, *(known.fitted for known in around if known is not None)))
     return check if check.step >= since else None

@@ -24,6 +24,8 @@ from tagtrack.core.spelling import clean
 
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 BODY = 7
+# at least so many figures are in a body
+FIGURES = 2
 # what may stand between the body and the check character: the ends of a connection, a stub
 SUFFIXES = ("A", "B", "S")
 # the character set of MOD 37-2, in the standard's order
@@ -60,7 +62,7 @@ def issuable(body: str) -> bool:
     """
     figures = sum(c.isdigit() for c in body)
     checks = (check_character(body + suffix) for suffix in ("", *SUFFIXES))
-    return len(body) == BODY and figures >= 2 and all(c in ALPHABET for c in body) and all(
+    return len(body) == BODY and figures >= FIGURES and all(c in ALPHABET for c in body) and all(
         c in ALPHABET for c in checks
     )
 
@@ -109,6 +111,15 @@ def looks_like_code(text: str) -> bool:
         and candidate.isalnum()
         and any(c.isdigit() for c in candidate)
     )
+
+
+def may_be_printed(text: str) -> bool:
+    """Return whether text that looks like a code has the figures that each printed one has.
+
+    >>> may_be_printed("7K4M 9QXA T"), may_be_printed("terminal 5")
+    (True, False)
+    """
+    return sum(c.isdigit() for c in compact(text)) >= FIGURES
 
 
 def read(text: str) -> str:

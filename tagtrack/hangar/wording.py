@@ -20,7 +20,7 @@ HINTS = tuple((re.compile(typed, re.MULTILINE), pressed) for typed, pressed in (
     (r"says it too: by (\w+), then: case L\d+ .*$",
      r"says it too: change over to \1, open Check, press: \1 SAYS IT TOO"),
     (rf"{_CASE} searched WHERE: how;   case L\d+ found: where;", r"open Check, case \1: FOUND, or Searched;"),
-    (rf"{_CASE} searched AREA: how; then case L\d+ found: where; or not aboard by NAME, or accepted by NAME$",
+    (rf"{_CASE} searched AREA: how; then case L\d+ found: where; or not aboard by NAME: how, or accepted by NAME: how$",
      r"open Check, case \1"),
     (rf"{_CASE} searched AREA: how, before", r"Check, case \1: Searched, before"),
     (rf"(?:search first: )?{_CASE} searched [^:]+: how$", r"search, and say how: open Check, case \1: Searched"),
@@ -42,6 +42,8 @@ HINTS = tuple((re.compile(typed, re.MULTILINE), pressed) for typed, pressed in (
     (r"try it, and say: at [^:]+, then: finger no;   it does run on: finger yes, and fit new ones$",
      "try it, scan its tag or bag, and say what it does there; where it does run on, fit new ones"),
     (r"scan (its bag|the bag's tag),? (?:and|then) say: all in$", r"scan \1, and press ALL IN"),
+    # what was kept in its hole has no bag, and is shown with its part
+    (r"(?:and )?say(?: so)?: at [^:;]+, then: (?:all in|in \d+ [^;]+)(?=;   or|$)", "scan its tag, and press ALL IN"),
     (r"check again, then: sign off$", "Check again, then Close up: SIGN OFF"),
     (r"undo the sign-off first: undo sign-off because \.\.\.$", "first open Close up: Take the sign-off back"),
     (r"complete AREA; clear: what was counted; covers: which are on$", "open Close up, and say both of the area"),

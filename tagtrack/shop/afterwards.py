@@ -26,7 +26,7 @@ def add(job: Job, who: Who, said: Removal, *, function: bool = False) -> Act:
     def decide(state: State) -> Sequence[Event]:
         known = existing(state, said.position)
         here = known.position
-        if function and known.role is not Role.CONNECTION:
+        if function and known.role is not Role.CONNECTION and not state.ends_of(here):
             raise Refusal(f"the {here} is no wire or line", expected="something that was disconnected", came="function",
                           todo=f"a place to look at: point {here.name} {here.side.value}")  # fmt: skip
         refuse_no_side(said.mount, here)

@@ -27,7 +27,7 @@ def lying(state: State, line: Line, likely: Sequence[Place], here: Position | No
     holding = [
         place
         for place in dict.fromkeys((*likely, *state.holdings))
-        if place.kind in loose and any(places.held(state.holdings, place, item) >= line.count for item in items)
+        if place.kind in loose and sum(places.held(state.holdings, place, item) for item in items) >= line.count
     ]
     first = [place for place in holding if place in likely]
     others = {joint.kept for joint in state.joints.values()} if likely else set()
@@ -118,9 +118,13 @@ def dispose_hardware(job: Job, who: Who, lines: Sequence[Line], source: Place, t
     def make(state: State) -> Sequence[Event]:
         moves: list[Move] = []
         for line in lines:
-            items = (places.used(line.spec), places.new(line.spec))
-            item = max(items, key=lambda i: places.held(state.holdings, source, i))
-            moves.append(Move(item, line.count, source, target))
+            lies = {item: places.held(state.holdings, source, item)
+                    for item in (places.used(line.spec), places.new(line.spec))}  # fmt: skip
+            first, other = sorted(lies, key=lambda item: -lies[item])
+            # what came out and what was drawn new may lie together: the ones alone do, or the others go with them
+            more = min(max(line.count - lies[first], 0), lies[other])
+            moves.append(Move(first, line.count - more, source, target))
+            moves += [Move(other, more, source, target)] if more else []
         return (Moved(told, tuple(moves)),)
 
     return job.commit(who, make)

@@ -14,7 +14,7 @@ from tagtrack.core.reconcile import of_position
 from tagtrack.core.records import CheckRole, Position
 from tagtrack.core.sense import COMMAND, SENSE, directions, expected, moves, reversed_sense
 from tagtrack.core.spelling import nearest, observation
-from tagtrack.core.state import State, ancestors, answered, members, seen_since
+from tagtrack.core.state import IN_ITSELF, State, ancestors, answered, members, seen_since
 from tagtrack.core.things import CheckState
 from tagtrack.shop.deciding import Decide
 from tagtrack.shop.desk import Job
@@ -45,11 +45,13 @@ def inspect_together(job: Job, who: Who, positions: Sequence[Position], rows: Se
     Only of what the whole control shows when it is moved: what is looked at on each part is said of each.
     """
     for row, seen in rows:
-        if row not in OF_THE_WHOLE or seen.casefold().startswith("not available"):
+        nobody = row in OF_THE_WHOLE and seen.casefold().startswith("not available")
+        if row not in OF_THE_WHOLE or nobody:
             raise Refusal(
-                f"'{row}' is said of each part by itself", expected=f"of several parts together: "
-                f"{', '.join(OF_THE_WHOLE)}, and what was seen of them", came=f"{row}: {seen}",
-                todo=f"a line for each: inspect {positions[0].name} {positions[0].side.value}; {row}: ...",
+                f"'{'not available' if nobody else row}' is said of each part by itself", came=f"{row}: {seen}",
+                expected=f"of several parts together: {', '.join(OF_THE_WHOLE)}, and what was seen of them",
+                todo=f"a line for each: inspect {positions[0].name} {positions[0].side.value}; {row}: "
+                f"{'not available: REASON' if nobody else '...'}",
             )  # fmt: skip
     return job.commit(who, *(_seen(job, who, each, rows, CheckRole.INDEPENDENT, ()) for each in positions))
 
@@ -84,7 +86,7 @@ def _seen(
         if role is CheckRole.REINSPECTED and who.initials not in performers:
             raise Refusal(f"{who.initials} did none of this work", expected="an independent inspection",
                           came="a re-inspection by the same person", todo="inspect POSITION; ...")  # fmt: skip
-        _refuse_unfinished(Index.of(state, job.knowledge), known.position)
+        _refuse_unfinished(Index.of(state, job.knowledge), known.position, [row for row, _ in (*answers, *unseen)])
         for row, seen in answers if role is CheckRole.INDEPENDENT else ():
             if row == SENSE:
                 _look_at_sense(state, who, known.position, seen)
@@ -167,11 +169,13 @@ def _command_by_another(state: State, who: Who, position: Position) -> CheckStat
     return commanded
 
 
-def _refuse_unfinished(index: Index, position: Position) -> None:
+def _refuse_unfinished(index: Index, position: Position, rows: Sequence[str]) -> None:
     """Refuse to have a look recorded at what is not finished: what is done afterwards nobody would have seen."""
+    # how it moves is seen once what it is part of is on and tight, as well; how it sits in it may be seen at the bench
+    around = () if IN_ITSELF.issuperset(rows) else ancestors(index.state, position)
     # a control seen to move the wrong way is looked at again until it moves right; what is part of it is looked at too
     owing = [
-        f for each in (position, *members(index.state, position)) for f in of_position(index, each)
+        f for each in (position, *members(index.state, position), *around) for f in of_position(index, each)
         if f.answer is None and f.kind not in _AFTER_THE_WORK and not of_sense(f)
     ]  # fmt: skip
     if owing:

@@ -41,14 +41,42 @@ def joints_for(state: State, source: Place | None, position: Position | None) ->
 _PLAIN = re.compile(r"(?:.* )?[A-Z]{3,}")
 
 
-def as_known(state: State, lines: Sequence[Line], position: Position | None) -> tuple[Line, ...]:
-    """Return lines with plain words as they are known at a position, or anywhere: `1 screw` of `8 screws` is one."""
+def as_known(
+    state: State, lines: Sequence[Line], position: Position | None, bag: Place | None = None
+) -> tuple[Line, ...]:
+    """Return lines with plain words as they are known at a position, or anywhere: `1 screw` of `8 screws` is one.
+
+    Refuses `1 screw` where a neighbour's are called so, and one's own, or those of the bag in hand, `screws, short`.
+    """
     joints = list(state.joints.values()) if position is None else state.joints_of(position)
+    texts = _texts(state, joints)
+    mine = [joint for joint in joints if joint.kept == bag] or ([] if position is None else own(state, position))
+    its = _texts(state, mine)
+    known = tuple(_as_known(line, texts) for line in lines)
+    for line in known if its else ():
+        longer = [text for spec, text in its.items() if _PLAIN.fullmatch(line.spec) and _begins(spec, line.spec)]
+        if line.spec in texts and line.spec not in its and longer:
+            other = next(j.positions[0] for j in joints if line.spec in _texts(state, [j]))
+            raise Refusal(
+                f"which {line.text}? {longer[0]} of {mine[0].positions[0]}, or {line.text} of {other}",
+                expected="the words with which they came off", came=str(line),
+                todo=f"say it whole: {line.count} {longer[0]};   the others: scan the bag of {other} first",
+            )  # fmt: skip
+    return known
+
+
+def _texts(state: State, joints: Sequence[JointState]) -> dict[str, str]:
+    """Return how each spec of some joints, and of what lies with them, is written."""
     texts = {line.spec: line.text for joint in joints for line in (*joint.found, *joint.back)}
     for joint in joints:
         for place in (joint.kept, Place(PlaceKind.JOINT, joint.identity)):
             texts |= {item.name: item.name for item in state.holdings.get(place, {}) if item.name not in texts}
-    return tuple(_as_known(line, texts) for line in lines)
+    return texts
+
+
+def _begins(spec: str, words: str) -> bool:
+    """Return whether a spec says the same words, and more behind them; one or several makes no difference."""
+    return spec.startswith(tuple(f"{words.removesuffix('S')}{end}" for end in (" ", ", ", "S ", "S, ")))
 
 
 def _as_known(line: Line, texts: Mapping[str, str]) -> Line:

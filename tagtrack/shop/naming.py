@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 
 from tagtrack.core.axes import area_among, area_name, area_words, areas_meet
@@ -49,6 +50,7 @@ def fresh(state: State, position: Position, who: Who) -> Position:
     """Return the position of a thing that comes off; ask where a name is only nearly one that is known."""
     if state.spelling(position.name) is not None:
         return known_as(state, position)
+    _refuse_list(position)
     names = {*(known.name for known in state.positions), *state.mentioned.values()}
     alike = [n for n in names if much_alike(n, position.name) and not told_apart(n, position.name)]
     near = (*nearest(position.name, alike), *sorted(alike))
@@ -61,6 +63,17 @@ def fresh(state: State, position: Position, who: Who) -> Position:
             todo="type it again as it should be; if it really is another position, say why",
         ))  # fmt: skip
     return position
+
+
+def _refuse_list(position: Position) -> None:
+    """Refuse a new name with a plus in it: lists are told by it, and no list could ever name that thing."""
+    first, plus, second = re.sub(r"\s*\+\s*", " + ", position.name, count=1).partition(" + ")
+    if plus:
+        raise Refusal(
+            f"is '{position.name}' one thing, or several?", expected="one position, with its side", came=str(position),
+            todo=f"several: a line for each, with its own hardware; one thing: {first} and {second} "
+            f"{position.side.value}",
+        )  # fmt: skip
 
 
 def naming(state: State, who: Who) -> Callable[[Position], Position]:

@@ -26,7 +26,7 @@ from tagtrack.core.kinship import used_once
 from tagtrack.core.marks import Marks
 from tagtrack.core.order import refuse_circle
 from tagtrack.core.places import STOCK, Item, ItemKind, Move, Place, PlaceKind, told
-from tagtrack.core.records import Access, CheckRole, JointStep, Position, Role, TagRole, When
+from tagtrack.core.records import Access, JointStep, Position, Role, TagRole, When
 from tagtrack.core.spelling import clean, name, reason, same
 from tagtrack.core.state import State
 from tagtrack.core.tagcode import suffixed
@@ -109,6 +109,15 @@ def connect(job: Job, who: Who, position: Position, end: str, terminal: str = ""
     def make(state: State) -> Sequence[Event]:
         known = state.ends.get((position, end))
         if known is None:
+            ends = [each.end for each in state.ends_of(position)]
+            if ends:
+                raise Refusal(
+                    f"which end of {position}?", expected=" or ".join(ends) if ends != [""] else "its one plug",
+                    came=end or "none", todo="scan its tag;  or: " + ",  or  ".join(
+                        f"connect {position.name} {position.side.value}" + (f"; {each}" if each else "")
+                        for each in ends
+                    ),
+                )  # fmt: skip
             raise Refusal(f"{position} was never disconnected here", expected="a connection of this job",
                           came=f"{position} {end}".strip(), todo="scan its tag")  # fmt: skip
         at = meant(state, position, clean(terminal)) or known.as_found
@@ -167,28 +176,6 @@ def name_point(job: Job, who: Who, position: Position, *, area: str = "", under:
         covers = [PositionNamed(named(cover), closes_up=(here,)) for cover in under]
         again = (str(here), "look") in state.checks
         return (PositionNamed(here, Role.POINT, area, asks=("look",), again=again), *covers)
-
-    return job.commit(who, make)
-
-
-def answer_row(job: Job, who: Who, position: Position, row: str, said: str) -> Act:
-    """Record what was seen at a point, or of a function, by the person at work; return the act."""
-    seen = seen_by(who, row, said)
-
-    def make(state: State) -> Sequence[Event]:
-        known = existing(state, position)
-        if row not in known.asks:
-            raise Refusal(f"nobody asked for '{row}' of {known.position}", expected=", ".join(known.asks) or "nothing",
-                          came=row, todo="what is asked: check;   to have it looked at all the same, say first: point "
-                          f"{known.position.name} {known.position.side.value}, then: look")  # fmt: skip
-        off = [end for end in state.ends_of(known.position) if not end.made]
-        if off:
-            raise Refusal(
-                f"the {known.position} is not connected", expected="every end made again, first",
-                came=f"{row} of it", todo=f"connect {known.position.name} {known.position.side.value}"
-                + (f"; {off[0].end}" if off[0].end else ""),
-            )  # fmt: skip
-        return (Checked(str(known.position), row, seen, CheckRole.PERFORMER),)
 
     return job.commit(who, make)
 

@@ -21,6 +21,11 @@ from tagtrack.shop.meant import joints_for, meant, own_first, stepped
 _NO_LOCK = ("", "none", "self-locking")
 
 
+def _no_bag(state: State, position: Position) -> bool:
+    """Return whether the hardware of a position lies in its holes, or loose: no bag of it can be scanned."""
+    return not any(joint.kept.kind is PlaceKind.BAG for joint in state.joints_of(position))
+
+
 def stepping(
     position: Position, step: JointStep, *, count: int = 0, value: str = "", spec: str = "", bag: Place | None = None,
     all_in: bool = False,
@@ -37,7 +42,8 @@ def stepping(
         if not joints:
             raise Refusal(
                 f"nothing is in the joints of {position}", expected="hardware put in first", came=step.value,
-                todo="scan its bag and say: all in",
+                todo=f"say: at {position.name} {position.side.value}, then: all in" if _no_bag(state, position)
+                else "scan its bag and say: all in",
             )  # fmt: skip
         if count and len(joints) > 1:
             _refuse_which(position, joints, count)

@@ -145,10 +145,10 @@ def test_a_check_is_a_document_for_programs(job):
 
 def test_a_check_of_one_area_and_of_what_one_cover_closes_up(job):
     job("scan", "--by", "KT", typed=APART)
-    assert "FINDINGS: tail LEFT" in job("check", "--area", "tail left", code=3).out
+    assert "6 FINDINGS in 4 entries: tail LEFT" in job("check", "--area", "tail left", code=3).out
     closing = job("check", "--closing", "cover LEFT", code=3).out
     assert "weight, LEFT" in closing
-    assert "2 FINDINGS: what cover, LEFT closes up" in closing
+    assert "2 FINDINGS in 1 entry: what cover, LEFT closes up" in closing
     assert closing.count("cover, LEFT") == 1, "the cover itself is not asked"
     assert "did you mean cover, LEFT" in job("check", "--closing", "covre LEFT", code=4).err
     assert json.loads(job("check", "--area", "tail LEFT", "--json", code=3).out)["open"] == []

@@ -39,6 +39,8 @@ TOLD = [
     (TWINS[:1], TWINS[1], "         why? open Check, MARK: By design of the type, or Answer"),
     (ALIKE[:1], ALIKE[1], "         cannot go on that way: open Check, MARK: Answer it"),
     (("off tail light wire CENTRE; none",), "at nothing of the kind LEFT", "do:       look at the board"),
+    (("zone tail LEFT", "off elevator balance weight LEFT; 2 AN3-5A; in hole", "@", "on"), "tight",
+     "do:       scan its tag, and press ALL IN"),
     ((), "undo abc", "do:       look at its page: History"),
     (("zone tail LEFT",), "disconnect tail light plug CENTRE; keyed; 2 AN3-5A",
      "     its small hardware lies loose: scan a bag's tag, or press on its page: It is back in its hole"),

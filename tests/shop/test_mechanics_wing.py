@@ -501,7 +501,9 @@ def test_a_setting_that_lapsed_tells_what_was_read_before(play):
     play.lines("? <bag pushrod, LEFT>\nall in tight\nsetting pushrod LEFT; as left 7 threads")
     assert "setting" not in play.kinds()
     play.lines("loosened pushrod LEFT\ntight")
-    assert "7 threads was read before the last work here: read it again" in told(play("check", Tone.WRONG))
+    said = told(play("check", Tone.WRONG))
+    assert "seen as left 7 threads, read before the last work here" in said
+    assert "read it again and say so" in said
 
 
 def test_a_name_that_was_mistyped_is_answered_with_those_like_it_alone(play):

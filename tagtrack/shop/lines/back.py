@@ -33,7 +33,8 @@ _WAYS = ("FWD", "UP", "AFT", "DOWN", "INBD", "OUTBD")
 def scanned(bench: Bench, who: Who, text: str) -> Reply:
     """Answer a scanned or typed code: take the thing in hand, or the place, person or zone as where and who."""
     found = meaning(bench.job, text)
-    bench.goes_to = None
+    # a misread code leaves an end in hand
+    bench.goes_to = bench.end = None
     match found.means:
         case Means.PERSON:
             bench.initials = found.thing
@@ -287,7 +288,9 @@ def _bag_in_hand(bench: Bench, found: Meaning) -> Reply:
     part = Index.of(state).belonging(here)
     if part is not None and part.at is None:
         stop.append(f"     note: the {here} itself is not on yet")
-    return ask(f"BAG of {home}: {inside}", *stop, "     all in?  say: all in tight safe   or: in 3 AN960-10")
+    asked = ("all in?  say: all in tight safe   or: in 3 AN960-10" if lots else
+             "nothing is left in it, by the record;  what is in: say tight, or safe")  # fmt: skip
+    return ask(f"BAG of {home}: {inside}", *stop, f"     {asked}")
 
 
 def temporarily(bench: Bench, who: Who, text: str) -> Reply:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from tagtrack.core.axes import direction, direction_or_none
+from tagtrack.core.axes import direction, direction_or_none, side_or_none
 from tagtrack.core.catalogue import inches
 from tagtrack.core.errors import Refusal
 from tagtrack.core.hardware import Line, parse, parse_flat
@@ -45,8 +45,12 @@ def clauses(text: str) -> list[str]:
 
 
 def positions(text: str) -> tuple[Position, ...]:
-    """Return the positions of a list with plus signs: `hinge bracket L + balance weight L`."""
-    return tuple(position(part) for part in text.split("+") if part.strip())
+    """Return the positions of a list with plus signs; a side alone is of the one before: `hinge L + weight L + R`."""
+    found: list[Position] = []
+    for part in filter(str.strip, text.split("+")):
+        alone = side_or_none(part.strip(" .,"))
+        found.append(Position(found[-1].name, alone) if alone and found else position(part))
+    return tuple(found)
 
 
 def _after(clause: str, *words: str) -> str | None:
@@ -155,6 +159,10 @@ _WORDS: tuple[tuple[tuple[str, ...], Callable[[str], Mapping[str, object]]], ...
 )
 
 
+# "AN3-5A, AN310-3": hardware without its counts
+_CALLOUTS = re.compile(r"(?i)[a-z]{2,4}\d+[a-z\d/-]*(?:,|$)")
+
+
 def _clause(clause: str) -> Mapping[str, object]:
     """Return what a clause says, as fields of a Removal."""
     phrase = _PHRASES.get(clause.casefold())
@@ -164,6 +172,11 @@ def _clause(clause: str) -> Mapping[str, object]:
         rest = _after(clause, *words)
         if rest:
             return meant(rest)
+    if _CALLOUTS.match(clause):
+        raise Refusal(
+            f"how many of each? {clause}", expected="a count before each: 4 AN525-10R8, 4 AN960-10", came=clause,
+            todo=f"if it is one: {', '.join(f'1 {each.strip()}' for each in clause.split(','))}",
+        )  # fmt: skip
     raise Refusal(
         f"'{clause}' is not understood",
         expected="hardware (4 AN525-10R8), marks (mark UP, arrow FWD), or one of: mount, pn, sn, put, closes, under, "

@@ -17,7 +17,7 @@ from tagtrack.core.reversal import undoes
 from tagtrack.core.spelling import how_many, nearest
 from tagtrack.core.steps import told
 from tagtrack.core.tagcode import BODY, shown
-from tagtrack.shop import closing, inspecting, mending, opening, undoing
+from tagtrack.shop import closing, inspecting, looks, mending, opening, undoing
 from tagtrack.shop.lines import listing
 from tagtrack.shop.lines.clauses import because, clauses, positions
 from tagtrack.shop.lines.looking import printed_ahead
@@ -146,7 +146,7 @@ def look(bench: Bench, who: Who, text: str, *, row: str = "look") -> Reply:
     if known_as(bench.job.state, here) not in bench.job.state.positions:
         _refuse_unnamed(bench, here)
     here = existing(bench.job.state, here).position
-    act = opening.answer_row(bench.job, who, here, row, seen)
+    act = looks.answer_row(bench.job, who, here, row, seen)
     return done(act, f"{_ANSWERED[row]}  {here}: {seen.strip()}")
 
 

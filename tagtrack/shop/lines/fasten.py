@@ -232,7 +232,7 @@ def some_in(bench: Bench, who: Who, text: str) -> Reply:
     text = named_apart(bench, "in", text)
     here = receiving(bench, who)
     source = bench.bag if _is_anothers(bench, here) else None
-    lines = as_known(bench.job.state, parse_flat(text), here)
+    lines = as_known(bench.job.state, parse_flat(text), here, bench.bag)
     putting = fastening.putting(bench.job.knowledge, lines, here, bag=bench.bag, source=source)
     result = fastening.fasten(bench.job, who, putting)
     return _told_some(bench, here, result, f"IN  {text}: {here}")
@@ -280,5 +280,5 @@ def out(bench: Bench, who: Who, text: str) -> Reply:
     """`out 2 AN3-6A`: hardware came out of the joint again, back to its bag, or to stock if it was new."""
     text = named_apart(bench, "out", text)
     here = subject(bench)
-    act = taking_out.take_out(bench.job, who, as_known(bench.job.state, parse_flat(text), here), here)
+    act = taking_out.take_out(bench.job, who, as_known(bench.job.state, parse_flat(text), here, bench.bag), here)
     return done(act, f"OUT  {text}: {here}", *echo.went_to(act))

@@ -17,19 +17,33 @@ from tagtrack.shop.inspecting import OF_THE_WHOLE
 def finding_lines(findings: Sequence[Finding]) -> list[str]:
     """Return findings as lines for a screen, grouped by what to do, the most dangerous first."""
     told: list[str] = []
+    kept = _kept_beside(findings)
     for heading, kinds in GROUPS:
-        mine = [f for f in findings if f.kind in kinds]
+        mine = [f for f in findings if f.kind in kinds and f.key not in kept]
         if mine:
             told.append(f"{heading.upper()}")
         told += _not_looked_at(mine)
         for f in (f for f in mine if not still_open.waits_for_a_look(f)):
             told.append(f"  {f.short}  {f.kind.value:<22} {_where(f)}{still_open.what(f)}")
             told.append(f"          expected {f.expected}; seen {f.seen}")
+            told += [f"          {bag.thing}: {bag.seen}" for bag in kept.values() if _waits_for(f, bag)]
             if f.answer:
                 told.append(f"          answered by {f.answer.by}: {f.answer.reason}")
             else:
                 told.append(f"          -> {f.advice}")
     return told
+
+
+def _kept_beside(findings: Sequence[Finding]) -> dict[str, Finding]:
+    """Return, by their keys, the bags that wait for a part which is missing: they are told with it, once."""
+    missing = [f for f in findings if f.kind is Kind.MISSING]
+    return {f.key: f for f in findings if any(_waits_for(part, f) for part in missing)}
+
+
+def _waits_for(part: Finding, bag: Finding) -> bool:
+    """Return whether a bag, or a hole, holds what goes in with a part that is not back on."""
+    return (part.kind is Kind.MISSING and bag.kind is Kind.LEFT_OVER and part.position == bag.position
+            and part.answer is None and bag.answer is None and bag.thing in part.advice)
 
 
 def explanation_lines(explanations: Sequence[Explanation]) -> list[str]:
@@ -70,7 +84,8 @@ def how_many_found(findings: Sequence[Finding]) -> str:
     """Return how many findings stand without an answer, and in how many entries they are listed where that differs."""
     standing = [f for f in findings if f.answer is None]
     together = {_where(f) for f in standing if still_open.waits_for_a_look(f)}
-    entries = len(together) + sum(not still_open.waits_for_a_look(f) for f in standing)
+    kept = _kept_beside(standing)
+    entries = len(together) + sum(not still_open.waits_for_a_look(f) and f.key not in kept for f in standing)
     counted = how_many(len(standing), "FINDING", "FINDINGS")
     return counted if entries == len(standing) else f"{counted} in {how_many(entries, 'entry', 'entries')}"
 

@@ -11,7 +11,7 @@ from tagtrack.core.places import PlaceKind
 from tagtrack.core.records import Via, position
 from tagtrack.core.spelling import clean, nearest, reason
 from tagtrack.core.tagcode import looks_like_code
-from tagtrack.shop import opening, setup
+from tagtrack.shop import setup
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines import (
     apart,
@@ -20,6 +20,7 @@ from tagtrack.shop.lines import (
     fasten,
     fate,
     looking,
+    losses,
     noting,
     otherwise,
     pairs,
@@ -134,9 +135,9 @@ WORDS: Mapping[str, Word] = {
     "stock": fate.stock,
     "send": fate.send,
     "condition": fate.condition,
-    "lost": fate.lost,
-    "dropped": fate.lost,
-    "case": fate.case,
+    "lost": losses.lost,
+    "dropped": losses.lost,
+    "case": losses.case,
     "recount": fate.recount,
     "complete": close.complete,
     "clear": close.clear,
@@ -256,9 +257,10 @@ class Loop:
 
     def _word(self, said: str) -> Callable[[Who], Reply] | None:
         """Return what the line asks for, ready to be done by somebody; None for an empty line."""
-        if self.bench.end is not None and opening.is_terminal(self.bench.job.state, self.bench.end[0], said):
+        terminal = wires.terminal_said(self.bench, said)
+        if terminal:
             # before all else: a terminal may be called like a word, or look like a code
-            return lambda who: wires.terminal(self.bench, who, said)
+            return lambda who: wires.terminal(self.bench, who, terminal)
         return self._plain(said)
 
     def _plain(self, said: str) -> Callable[[Who], Reply] | None:
@@ -274,7 +276,6 @@ class Loop:
             about = f";{rest}" if word in (apart.off, apart.same) and first.endswith(";") else rest.strip()
             return lambda who: chosen(self.bench, who, about)
         if looks_like_code(said):
-            self.bench.end = None
             return lambda who: back.scanned(self.bench, who, said)
         if self.bench.end is not None:
             return lambda who: wires.terminal(self.bench, who, said)

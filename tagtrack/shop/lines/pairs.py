@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tagtrack.core.axes import Side, side_or_none
+from tagtrack.core.axes import Side
 from tagtrack.core.check_pairs import SAY_WHY, half_marked, marking, pair, pair_marks
 from tagtrack.core.counting import found_at
 from tagtrack.core.errors import Refusal
@@ -10,7 +10,7 @@ from tagtrack.core.index import Index
 from tagtrack.core.marks import parse as parse_marks
 from tagtrack.core.records import Position, position
 from tagtrack.shop import removing
-from tagtrack.shop.lines.clauses import clauses
+from tagtrack.shop.lines.clauses import clauses, positions
 from tagtrack.shop.lines.talk import Bench, Reply, done
 from tagtrack.shop.naming import existing
 from tagtrack.shop.ports import Who
@@ -22,7 +22,7 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     if len(parts) != 2:
         raise Refusal("what was marked?", expected="a position and its new marks", came=text or "nothing",
                       todo="marked elevator balance weight LEFT; arrow FWD")  # fmt: skip
-    each = [existing(bench.job.state, here).position for here in _both_sides(parts[0])]
+    each = [existing(bench.job.state, here).position for here in positions(parts[0]) or (position(parts[0]),)]
     before = [asks for here in each for asks in asked_of(bench, here)]
     act = removing.mark(bench.job, who, {here: parse_marks(parts[1], here.side) for here in each})
     bears = [(here, bench.job.state.part_from(here)) for here in each]
@@ -30,14 +30,6 @@ def marked(bench: Bench, who: Who, text: str) -> Reply:
     # what was asked of the pair before, and is as it was, is not asked once more
     asked = dict.fromkeys(asks for here in each for asks in asked_of(bench, here) if asks not in before)
     return done(act, *told, *asked)
-
-
-def _both_sides(text: str) -> list[Position]:
-    """Return the positions of a list with plus signs, where a side alone stands for the one named first."""
-    first, *more = (part.strip() for part in text.split("+"))
-    here = position(first)
-    others = ((part, side_or_none(part)) for part in more)
-    return [here, *(Position(here.name, side) if side else position(part) for part, side in others)]
 
 
 def asked_of(bench: Bench, here: Position) -> list[str]:

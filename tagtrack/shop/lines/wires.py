@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from tagtrack.core.axes import side_or_none
 from tagtrack.core.errors import Refusal
 from tagtrack.core.events import Act, TagBound, TakenOff
 from tagtrack.core.hardware import Stack, parse
 from tagtrack.core.records import Position, position
 from tagtrack.core.spelling import same
-from tagtrack.core.tagcode import looks_like_code, shown
+from tagtrack.core.tagcode import looks_like_code, may_be_printed, shown
 from tagtrack.shop import opening
 from tagtrack.shop.lines import echo
 from tagtrack.shop.lines.clauses import because, clauses, positions, removal
@@ -176,6 +177,22 @@ def end_in_hand(bench: Bench, who: Who, here: Position, end: str) -> Reply:
     return ask(f"END {end} OF {here}", "     on which terminal did you put it? read it there, and type it")
 
 
+def terminal_said(bench: Bench, said: str) -> str:
+    """Return the terminal that a line names with an end in hand, where it could be read as something else; else ''."""
+    if bench.end is None:
+        return ""
+    word, _, rest = said.partition(" ")
+    if opening.is_terminal(bench.job.state, bench.end[0], said):
+        return said
+    if looks_like_code(said) and not may_be_printed(said):
+        return said
+    code = looks_like_code(rest) and may_be_printed(rest)
+    if word.casefold() != "connect" or not rest or code or ";" in rest or because(rest)[1]:
+        return ""
+    # "connect to terminal 3" is no position: it answers what was asked
+    return "" if side_or_none(rest.split()[-1]) else re.sub(r"(?i)^(?:to|at) ", "", rest)
+
+
 def terminal(bench: Bench, who: Who, text: str) -> Reply:
     """Answer on which terminal the end in hand was put."""
     assert bench.end is not None  # noqa: S101 - the loop asks for it only with an end in hand
@@ -193,4 +210,5 @@ def _connected(bench: Bench, who: Who, here: Position, end: str, terminal: str) 
     if state.as_found and same(state.terminal) != same(state.as_found):
         return wrong(act, head, f"     it came from {state.as_found}: put it there, or answer it after: check")
     asks = bench.job.state.positions[here].asks
-    return done(act, head, f"     then check its function: {asks[0]} {here}: what you saw" if asks else "")
+    first = "make it tight, then " if bench.job.state.joints_of(here) else ""
+    return done(act, head, f"     then {first}check its function: {asks[0]} {here}: what you saw" if asks else "")
