@@ -97,6 +97,9 @@ def _count(fields: Fields) -> str:
     """`in 3 AN960-10`, `new 2 MS24665-132`, `out ...`, `lost ...`, for one count and callout."""
     word = fields.get("word", "in")
     count, spec = fields.get("count", "1").strip(), fields.get("spec").strip()
+    if not spec:
+        raise Refusal("which piece is it?", expected="one of the pieces that are named there", came="none",
+                      todo="choose it, and press again")  # fmt: skip
     return f"{word} {count} {spec}"
 
 
