@@ -24,6 +24,7 @@ _OFFERED = (
      "It is CRITICAL", "Is it?"),
     (re.compile(r"^\s*one was missing: back ([^;\n]+); (.+) because \.\.\.$", re.MULTILINE),
      r"back \1; \2 because missing as found", r"Missing as found: \2 go back on \1", ""),
+    (re.compile(r"^\s*marked ([^;\n]+); (.+)$", re.MULTILINE), r"marked \1; \2", r"Marked now: \2, on \1", ""),
 )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import WORDS
+from tagtrack.shop.lines.standing import is_elsewhere
 from tagtrack.shop.losing import colleague
 from tagtrack.shop.naming import existing
 
@@ -98,6 +99,7 @@ def tag(name: str, code: str) -> str:
         return render_template(
             "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1",
             zone=bench.area, stands=bench.at, loose=bench.loose is not None and bench.loose == page.position,
+            elsewhere=page.next is Next.FASTEN and page.position is not None and is_elsewhere(bench, page.position),
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),
         )  # fmt: skip

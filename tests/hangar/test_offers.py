@@ -75,6 +75,16 @@ def test_a_screw_that_was_missing_as_found_goes_back_by_one_press(device, shop):
     assert [line.count for line in joint.back] == [12]
 
 
+def test_the_mark_that_tells_left_from_right_is_one_press(device, shop):
+    device.press("off trim tab LEFT; mark UP; none; mount INBD")
+    answer = device.press("off trim tab RIGHT; mark UP; none; mount INBD")
+    assert answer["stays"]
+    (offer,) = answer["offers"]
+    assert offer["words"] == f"Marked now: {offer['line'].partition('; ')[2]}, on trim tab LEFT + RIGHT"
+    assert device.press(offer["line"])["recorded"]
+    assert {len(part.marks.each) for part in shop.state().parts.values()} == {2}
+
+
 def test_what_asks_nothing_goes_by_itself(device):
     answer = device.press(WEIGHT)
     assert (answer["tone"], answer["stays"], answer["offers"]) == ("done", False, [])

@@ -87,3 +87,53 @@ def test_the_report_is_one_press_from_the_sign_off_and_tags_are_counted_once(dev
 def test_on_the_smallest_phone_no_word_of_the_bar_breaks(browser, address):
     with opened_phone(browser, address, viewport={"width": 320, "height": 568}) as page:
         assert page.evaluate(ONE_LINE) == []
+
+
+def scanned(device, code) -> str:
+    """Scan a code, and return the page that it leads to."""
+    answer = device.post(f"/job/{JOB}/scan", {"line": code}, headers={"Accept": "application/json"}).get_json()
+    return device.get(answer["go"]).text
+
+
+def test_the_bag_of_the_other_side_says_so_before_it_is_emptied(device, shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    shop.say("zone tail RIGHT", "same elevator balance weight RIGHT")
+    bags = [shop.tag(f"elevator balance weight, {side}", "bag") for side in ("LEFT", "RIGHT")]
+    device.press("zone tail LEFT")
+    belongs = [re.findall(r"This belongs to ([^.]*)", scanned(device, bag)) for bag in bags]
+    assert belongs == [[], ["elevator balance weight, RIGHT"]]
+
+
+def test_what_is_finished_says_so(device, shop):
+    shop.say("zone tail LEFT", "off tip cap LEFT; 4 AN525-10R8")
+    bag = shop.tag("tip cap, LEFT", "bag")
+    shop.say("zone tail LEFT", shop.tag("tip cap, LEFT"), "on", bag, "all in")
+    assert "Done here" not in device.get(f"/job/{JOB}/t/{bag}?scanned=1").text
+    shop.say(bag, "tight")
+    assert "Done here, by the record" in device.get(f"/job/{JOB}/t/{bag}?scanned=1").text
+
+
+def test_what_turns_out_to_be_critical_is_one_press_on_its_page(device, shop):
+    shop.say("zone tail LEFT", "off elevator horn LEFT; 2 AN3-5A")
+    tag = shop.tag("elevator horn, LEFT")
+    page = device.get(f"/job/{JOB}/t/{tag}?scanned=1").text
+    (line,) = re.findall(r'value="(also [^"]*; critical)"', page)
+    assert device.press(line, tag=tag)["recorded"]
+    assert [known.critical for known in shop.state().positions.values()] == [True]
+    assert "; critical" not in device.get(f"/job/{JOB}/t/{tag}?scanned=1").text
+
+
+def test_a_lost_tag_is_ended_where_tags_are_counted(device, shop):
+    shop.say("zone tail LEFT", "off tip cap LEFT; none")
+    assert 'value="void"' in device.get(f"/job/{JOB}/close").text
+    answer = device.press("", form="worded", word="void", about=shop.tag("tip cap, LEFT"), text="torn off")
+    assert answer["recorded"]
+
+
+def test_who_did_the_work_changes_over_from_the_look(device, shop):
+    shop.say("zone tail LEFT", WEIGHT)
+    page = device.get(f"/job/{JOB}/look?at={PART}").text
+    (where,) = re.findall(r'href="([^"]*)">Change over first', page)
+    there = device.get(html.unescape(where))
+    assert there.status_code == 200
+    assert f"/job/{JOB}/look" in there.text
