@@ -151,7 +151,7 @@ def answered(answer: Answer, name: str, go: str = "") -> str | Response:
             go = go or local_path(request.form["after"])
         if wants_json():
             return jsonify(tone=answer.level, lines=answer.lines, recorded=answer.recorded, asked=answer.asked,
-                           again=answer.again, go=go)  # fmt: skip
+                           again=answer.again, go=go, stays=answer.asks, offers=answer.offers)  # fmt: skip
         if go and answer.tone in (Tone.ASK, Tone.NOTE) and not answer.asked:
             return redirect(go, code=303)
         back = local_path(request.form.get("back", "") or url_for("board_page", name=name))

@@ -113,12 +113,15 @@ def _row(job: Job, position: Position, found: list[Finding], waits: tuple[Positi
     lies = ""
     if part is not None and part.place.kind is PlaceKind.SPOT:
         lies = job.index().lies(part.place)
-    tag = part.tag if part is not None else _end_tag(state, position)
-    return Row(position=position, owes=tuple(dict.fromkeys(owes)), lies=lies, tag=tag,
+    return Row(position=position, owes=tuple(dict.fromkeys(owes)), lies=lies, tag=tag_of(state, position),
                critical=bool(known and known.critical), waits=waits)  # fmt: skip
 
 
-def _end_tag(state: State, position: Position) -> str:
+def tag_of(state: State, position: Position) -> str:
+    """Return the tag whose page shows a position: its part's, else one of a wire's ends; nothing where it has none."""
+    part = state.part_from(position)
+    if part is not None:
+        return part.tag
     return next((t.code for t in state.tags.values() if t.thing.partition("|")[0] == str(position) and not t.end), "")
 
 

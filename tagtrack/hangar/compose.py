@@ -40,19 +40,33 @@ def _said(fields: Fields) -> str:
 
 def _off(fields: Fields) -> str:
     """`off POSITION SIDE; marks; hardware; ...` of the removal form."""
-    position, side = _clause(fields.get("position")), fields.get("side")
-    if not position or not side:
-        raise Refusal("what came off, and on which side?", expected="the position and LEFT, CENTRE or RIGHT",
-                      came=f"{position or 'no position'}, {side or 'no side'}", todo="say both")  # fmt: skip
+    where = _where(fields)
     marks = [f"{feature} {way}" for feature in ("mark", "arrow") if (way := fields.get(feature))]
     hardware = _one(fields.get("hardware").strip(), fields.get("usual").strip())
     kept = fields.get("kept")
     clauses = [
-        f"off {position} {side}", ", ".join(marks), f"mount {fields.get('mount')}" if fields.get("mount") else "",
+        f"off {where}", ", ".join(marks), f"mount {fields.get('mount')}" if fields.get("mount") else "",
         "critical" if fields.get("critical") else "", hardware, kept if kept != "bag" else "",
-        f"put {_clause(fields.get('put'))}" if fields.get("put") else "", fields.get("more"),
+        *(f"{word} {said}" for word in ("put", "closes", "pn", "sn") if (said := _clause(fields.get(word)))),
+        fields.get("more"),
     ]  # fmt: skip
     return "; ".join(clause.strip() for clause in clauses if clause.strip())
+
+
+def _where(fields: Fields, of: str = "side") -> str:
+    """Return the position and side of what came off or apart; both have to be said."""
+    position, side = _clause(fields.get("position")), fields.get(of)
+    if not position or not side:
+        raise Refusal("what came off, and on which side?", expected="the position and LEFT, CENTRE or RIGHT",
+                      came=f"{position or 'no position'}, {side or 'no side'}", todo="say both")  # fmt: skip
+    return f"{position} {side}"
+
+
+def _apart(fields: Fields) -> str:
+    """`disconnect POSITION SIDE; A: terminal 3; B: terminal 4; keyed; critical`."""
+    ends = [f"{end}: {said}" for end in "AB" if (said := _clause(fields.get(f"end-{end}")))]
+    told = [word for word in ("keyed", "critical") if fields.get(word)]
+    return "; ".join((f"disconnect {_where(fields, 'wire-side')}", *ends, *told))
 
 
 def _one(typed: str, chosen: str) -> str:
@@ -97,6 +111,9 @@ def _count(fields: Fields) -> str:
     """`in 3 AN960-10`, `new 2 MS24665-132`, `out ...`, `lost ...`, for one count and callout."""
     word = fields.get("word", "in")
     count, spec = fields.get("count", "1").strip(), fields.get("spec").strip()
+    if not spec:
+        raise Refusal("which piece is it?", expected="one of the pieces that are named there", came="none",
+                      todo="choose it, and press again")  # fmt: skip
     return f"{word} {count} {spec}"
 
 
@@ -139,8 +156,8 @@ def _accept(fields: Fields) -> str:
 _WITH_REASON = frozenset({"answer", "design", "scrap", "void", "reprint", "undo", "condition"})
 
 FORMS: Mapping[str, Callable[[Fields], str]] = {
-    "say": _said, "off": _off, "same": _same, "on": _on, "all-in": _all_in, "count": _count, "inspect": _inspect,
-    "complete": _complete, "worded": _worded,
+    "say": _said, "off": _off, "apart": _apart, "same": _same, "on": _on, "all-in": _all_in, "count": _count,
+    "inspect": _inspect, "complete": _complete, "worded": _worded,
     "accept": _accept, "tags": _tags, "connect": _connect,
 }  # fmt: skip
 

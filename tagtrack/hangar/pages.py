@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import partial
 from io import BytesIO
 
 from flask import Response, redirect, render_template, request, url_for
@@ -12,14 +13,16 @@ from werkzeug.wrappers import Response as AnyResponse
 from tagtrack.core.axes import Side, side_or_none
 from tagtrack.core.check_rest import AREA_ROWS, ROWS
 from tagtrack.core.errors import Refusal
+from tagtrack.core.findings import Finding, Kind
 from tagtrack.core.records import Position, position
 from tagtrack.core.tagcode import read as read_code
 from tagtrack.hangar import drawing, papers
-from tagtrack.hangar.board import board, closed_out, looks
+from tagtrack.hangar.board import board, closed_out, looks, tag_of
 from tagtrack.hangar.station import local_path, station
 from tagtrack.hangar.tag_page import Next, history, owes, tag_page, ways
 from tagtrack.shop.desk import Job
 from tagtrack.shop.lines.loop import WORDS
+from tagtrack.shop.lines.standing import is_elsewhere
 from tagtrack.shop.losing import colleague
 from tagtrack.shop.naming import existing
 
@@ -96,6 +99,7 @@ def tag(name: str, code: str) -> str:
         return render_template(
             "tag.html", job=job, page=page, scanned=request.args.get("scanned") == "1",
             zone=bench.area, stands=bench.at, loose=bench.loose is not None and bench.loose == page.position,
+            elsewhere=page.next is Next.FASTEN and page.position is not None and is_elsewhere(bench, page.position),
             Next=Next, orientation=_drawn(page.orientation), stack=_drawn(page.stack),
             symbol=_drawn(drawing.symbol(page.code)), areas=job.state.areas(), **_for_removal(job, bench.last_off),
         )  # fmt: skip
@@ -135,6 +139,7 @@ def findings(name: str) -> str:
     with here.floor.lock:
         job = here.floor.job(name)
         return render_template("findings.html", job=job, outcome=here.floor.checked(job, asked=asked), asked=asked,
+                               leads_to=partial(_leads_to, job),
                                losses=[loss for loss in job.state.losses.values() if loss.stands],
                                alone=[(loss, colleague(job, loss.second)) for loss in job.state.losses.values()
                                       if loss.alone], zone=here.bench(job).area)  # fmt: skip
@@ -228,6 +233,21 @@ ROUTES = (
     ("GET", "/job/<name>/words", words),
     ("GET", "/job/<name>/paper/<kind>.pdf", paper),
 )
+
+
+def _leads_to(job: Job, finding: Finding) -> tuple[str, str] | None:
+    """Return what stands on the button that leads to where a finding is put right, and its address."""
+    where = finding.position
+    if where is None:
+        at_closing = finding.kind in (Kind.TAGS_OUT, Kind.NOT_LOOKED_AT)
+        return ("Close up", url_for("close", name=job.name)) if at_closing else None
+    if where not in job.state.positions:
+        return None
+    if finding.kind is Kind.NOT_INSPECTED:
+        return "Inspect", url_for("inspect", name=job.name, at=str(where))
+    tag = tag_of(job.state, where)
+    page = url_for("tag", name=job.name, code=tag) if tag else url_for("position_page", name=job.name, at=str(where))
+    return "Its page", page
 
 
 def _for_removal(job: Job, last: Position | None) -> dict[str, object]:

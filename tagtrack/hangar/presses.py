@@ -22,6 +22,7 @@ from tagtrack.core.steps import told
 from tagtrack.core.tagcode import looks_like_code
 from tagtrack.hangar.floor import Floor
 from tagtrack.hangar.keys import Recorded, key_of
+from tagtrack.hangar.offers import Offer, asks, offered
 from tagtrack.hangar.vouching import must_vouch
 from tagtrack.hangar.wording import by_press
 from tagtrack.shop.desk import Job
@@ -78,13 +79,16 @@ class Answer:
     pin_of: tuple[str, ...] = ()
     # how many findings a check told: nothing of the press itself is wrong
     found: int = 0
+    # what it asks beside what was recorded stays till it was read; and what can be said to it by one press
+    asks: bool = False
+    offers: tuple[Offer, ...] = ()
 
     @property
     def level(self) -> str:
         """Return how loud the page says it: done, open (done, and more is to be done), found, note, ask, wrong."""
         if self.found:
             return "found"
-        return "open" if self.more else self.tone.value
+        return "open" if self.more or self.asks else self.tone.value
 
 
 class _Identities:
@@ -208,11 +212,13 @@ class Presses:
         # a question is asked again with every press that answers it, so none is left standing here
         stands = _stands(bench)
         bench.pending = None
+        done = reply.tone is Tone.DONE and not stands
+        told, offers = offered(by_press(reply.lines)) if done else (by_press(reply.lines), ())
         return Answer(
-            tone=reply.tone, lines=by_press(reply.lines),
+            tone=reply.tone, lines=told, asks=done and asks(told), offers=offers,
             recorded=any(key_of(act) == press.key for act in bench.job.acts[before:]),
             asked=",".join([*heard, _question(reply.lines)]) if stands else "", ends=reply.ends, found=reply.found,
-            more=not stands and (reply.more or (reply.tone is Tone.DONE and bench.loose not in (None, loose))),
+            more=not stands and (reply.more or (done and bench.loose not in (None, loose))),
         )  # fmt: skip
 
     def _loop(self, device: str, by: str, job: Job, area: str) -> Loop:

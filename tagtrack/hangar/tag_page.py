@@ -21,6 +21,7 @@ from tagtrack.core.steps import told
 from tagtrack.core.tagwords import blank_face, face_of, owner_of
 from tagtrack.core.things import JointState, PartState
 from tagtrack.hangar import drawing
+from tagtrack.hangar.pieces import NO_PIECES, Pieces, pieces_of
 from tagtrack.shop.desk import Job
 from tagtrack.shop.refitting import is_on
 from tagtrack.shop.tagging import Means, meaning
@@ -81,6 +82,8 @@ class TagPage:
     renewed: tuple[Line, ...] = ()
     # self-locking nuts that are to be tried by finger before they go back
     nuts: tuple[str, ...] = ()
+    # what can be said of single pieces
+    pieces: Pieces = NO_PIECES
     history: tuple[Step, ...] = ()
     photos: tuple[str, ...] = ()
     # the person's own copy of the bag codes of this position, to be looked for
@@ -129,7 +132,8 @@ def _part(job: Job, face: TagFace, part: PartState) -> TagPage:
         lies=_lies(job, part),
         orientation=drawing.orientation(part.marks, home.side), stack=drawing.stack(face.stack),
         asked=tuple(mark.feature for mark in part.marks.each) if asks and not on else (), ways=ways(home.side),
-        lots=lots, renewed=_renewed(state, joints), nuts=_nuts(job, joints), history=history(job, home),
+        lots=lots, renewed=_renewed(state, joints), nuts=_nuts(job, joints), pieces=pieces_of(job, home),
+        history=history(job, home),
         photos=_photos(state, home), bags=_bags(state, home), critical=known.critical, owes=owes(job, home),
     )  # fmt: skip
 
@@ -171,7 +175,8 @@ def _bag(job: Job, face: TagFace, home: Position) -> TagPage:
         lies=f"{job.index().lies(place)} holds {text_of({i.name: n for i, n in lots.items()})}" if lots
         else "empty, by the record",
         orientation="", stack=drawing.stack(face.stack), lots=tuple((item.name, n) for item, n in lots.items()),
-        renewed=_renewed(state, joints), nuts=_nuts(job, joints), history=history(job, home),
+        renewed=_renewed(state, joints), nuts=_nuts(job, joints), pieces=pieces_of(job, home),
+        history=history(job, home),
         photos=_photos(state, home), critical=state.positions[home].critical, owes=owes(job, home),
         where_from="" if part is None or part.at else f"the {home} itself is not on yet",
     )  # fmt: skip

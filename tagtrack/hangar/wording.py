@@ -48,12 +48,19 @@ HINTS = tuple((re.compile(typed, re.MULTILINE), pressed) for typed, pressed in (
     (r"undo the sign-off first: undo sign-off because \.\.\.$", "first open Close up: Take the sign-off back"),
     (r"complete AREA; clear: what was counted; covers: which are on$", "open Close up, and say both of the area"),
     (r"look, and say what you saw: (?:clear|covers) [^:]+: \.\.\.$", "look, and say what you saw: Close up"),
+    (r"connect it and say so: connect TAG$", "connect it, scan its tag, and press CONNECTED"),
+    (r"^(\s*it lies on the bench: put it in): in \d+ .+$", r"\1: scan its bag, and press IN"),
+    (r"to try the fit say: trial; to hold it", "to try the fit press Trial fit; to hold it"),
+    (r"(?i)(scan the zone card(?: of where you are)?), or say: (?:at POSITION(?: SIDE)?|zone [^:;]+)$",
+     r"\1, or choose it on the board"),
+    (r"a lost tag is ended with: void CODE because \.\.\.$",
+     "a lost tag is ended there: Close up, A tag is lost or torn"),
     (r"count the tags that came back; all of them: tags back \d+$",
      "count the tags that came back: Close up, Tags back in the box"),
 ))  # fmt: skip
 # a line without any of these holds no hint; every press is answered, and most answers hold none
 _TELLING = ("say", "type:", "case L", "because ...", ": check", ": status", "tagtrack log", "inspect ", ": sign off",
-            "AREA;", "tags back")  # fmt: skip
+            "AREA;", "tags back", "put it in: ")  # fmt: skip
 
 
 def by_press(lines: Sequence[str]) -> tuple[str, ...]:

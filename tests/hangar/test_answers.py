@@ -85,7 +85,7 @@ def test_hardware_that_lies_loose_is_told_as_more_to_do_and_asked_for(phone, sho
     shop.say("zone tail LEFT")
     phone.goto(f"/job/{JOB}/t/{blank}?scanned=1")
     phone.fill("#off-position", "elevator tip fairing")
-    phone.click("label.tile:has(input[value=LEFT])")
+    phone.click("label.tile:has(input[name=side][value=LEFT])")
     phone.fill("#off-hardware", "12 AN525-10R8")
     phone.click("button.main:text-is('OFF')")
     phone.wait_for_selector("#answer .full.open")

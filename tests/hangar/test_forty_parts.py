@@ -144,7 +144,7 @@ def close_up(hands, shop) -> None:
         form.locator("button").click()
         hands.recorded(before)
     hands.type(count=str(len(shop.shop.open(JOB).open_tags())))
-    hands.done("button:text-is('Back')")
+    hands.done("button:text-is('COUNTED')")
     hands.page.fill("#sign-pin", PINS["KT"])
     hands.count += 1
     hands.press("button.main:has-text('SIGN OFF')")

@@ -303,7 +303,8 @@ def test_a_link_from_elsewhere_puts_words_into_nobodys_mouth(device, shop):
     look = device.get(f"/job/{JOB}/look?at=elevator+balance+weight+L&row-assembly=seen+it&kept=x")
     assert "seen it" not in look.text
     assert "sign off" in device.get(real).text
-    assert device.get(real[:-1] + ("A" if real[-1] != "A" else "B")).status_code == 400
+    # not the last character: some of its bits stand for nothing
+    assert device.get(real[:-5] + ("A" if real[-5] != "A" else "B") + real[-4:]).status_code == 400
     # and nobody is shown what another person was about to say
     device.sign_in("MB")
     other = device.get(real)

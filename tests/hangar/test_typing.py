@@ -73,7 +73,7 @@ def test_a_count_of_a_lot_that_is_used_up_does_not_pass_to_the_next(bag, shop):
     bag.fill("#scan-line", "put 1 rag at tail")
     bag.click("form.scan button")
     answer(bag)
-    bag.wait_for_selector("form.count:has(input[value='AN3-5'])", state="detached")
+    bag.wait_for_selector("form.count:has(input[type=hidden][value='AN3-5'])", state="detached")
     assert bag.input_value(counted("AN310-3")) == "1"
     assert bag.input_value(counted("AN960-10")) == "4"
 
@@ -126,7 +126,7 @@ def test_after_an_answer_the_hand_is_where_it_was(bag):
 def test_what_was_refused_stays_to_be_put_right(phone, shop):
     phone.goto(f"/job/{JOB}/off")
     phone.fill("#off-position", "tip cap")
-    phone.locator("label.tile:has(input[value=LEFT])").click()
+    phone.locator("label.tile:has(input[name=side][value=LEFT])").click()
     phone.fill("#off-hardware", "2x [AN3-5 |")
     phone.click("button.main:has-text('OFF')")
     answer(phone)

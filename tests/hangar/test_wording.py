@@ -64,6 +64,18 @@ TOLD = [
     (TIGHT, "complete tail LEFT; tools: 9 of 9", "do:       open Close up, and say both of the area"),
     (("sign off", "undo sign-off because one more"), "&", "do:       Check again, then Close up: SIGN OFF"),
     (SIGNED, "off tip cap LEFT; none", "do:       first open Close up: Take the sign-off back"),
+    (("zone tail", "disconnect tail light plug CENTRE; keyed"), "check",
+     "          -> connect it, scan its tag, and press CONNECTED"),
+    ((*ON, "@@", "lost 1 AN960-10"), "case L1 found: tail cone",
+     "     it lies on the bench: put it in: scan its bag, and press IN"),
+    (("zone tail LEFT", WEIGHT, "zone tail RIGHT"), "@",
+     "do:       put it down; or scan the zone card of where you are, or choose it on the board"),
+    (("zone tail LEFT", WEIGHT, FAIRING, "@"), "tags back 1",
+     "do:       count again, or scan each: tags back CODE CODE ...; a lost tag is ended there: Close up, A tag is lost "
+     "or torn"),
+    (("zone tail LEFT", "off cap LEFT; none", f"{WEIGHT}; closes cap LEFT", "@"), "up fwd",
+     "do:       finish those first; to try the fit press Trial fit; to hold it on a few screws: "
+     "temporarily elevator balance weight LEFT held by 2 screws"),
     ((*ON, "in 4 AN960-10"), "in 2 AN310-3", "     still to go in, NEW: 2 MS24665-132"),
 ]  # fmt: skip
 

@@ -69,10 +69,16 @@ const Answer = (() => {
       form.addEventListener("submit", (event) => { event.preventDefault(); hide(); how.record(input.value); });
       after.append(form);
     }
+    // what was asked beside it, answered by one press
+    for (const offer of answer.offers || []) {
+      const say = make("button", { class: "main two offer", type: "button" }, offer.words);
+      say.addEventListener("click", () => { hide(); how.offer(offer.line); });
+      after.append(say);
+    }
     after.append(on);
     full.append(after);
     cover(full);
-    const seconds = how.seconds || { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
+    const seconds = answer.stays ? 0 : how.seconds || { done: 1400, open: 3000, note: answer.lines.length === 1 ? 700 : 0 }[answer.tone];
     if (seconds) leave = setTimeout(go, seconds);
   }
 

@@ -11,6 +11,7 @@
     Answer.fill(answer, {
       because: (press.fields.find(([name]) => name === "because") || ["", ""])[1],
       record: (why) => again([...press.fields.filter(([name]) => !["because", "asked"].includes(name)), ["because", why], ["asked", answer.asked]]),
+      offer: (line) => put(`/job/${page.job}/press`, [...press.fields.filter(([name]) => ["form_token", "as", "area", "back"].includes(name)), ["line", line]], line, ""),
       on: () => {
         // a part that was turned is looked at anew; whatever else was typed stays, to be put right
         if (answer.asked && known && known.seat) Fields.reset(known);

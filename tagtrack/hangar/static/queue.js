@@ -82,7 +82,7 @@ const Queue = (() => {
     const detail = { press, answer, heard: false };
     document.dispatchEvent(new CustomEvent("answered", { detail }));
     // what is wrong, or asks, is kept for who pressed it where nobody saw it come
-    if (!detail.heard && (answer.tone === "wrong" || answer.asked)) refuse(press, answer.lines, answer.recorded);
+    if (!detail.heard && (answer.tone === "wrong" || answer.asked || answer.stays)) refuse({ ...press, asks: answer.stays }, answer.lines, answer.recorded);
     return true;
   }
 

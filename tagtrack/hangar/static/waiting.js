@@ -29,7 +29,7 @@
       const list = refused.map((press) => {
         const seen = make("button", { type: "button" }, `${press.who} has seen it`);
         seen.addEventListener("click", () => Queue.forget(press.key));
-        const what = press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
+        const what = press.asks ? "RECORDED, AND ASKED" : press.recorded ? "RECORDED, AND WRONG" : "NOT RECORDED";
         return make("li", {}, make("b", {}, `${what}: `), `${press.who}: ${press.words}: ${press.lines.map((line) => line.trim()).join(" ")} `, seen);
       });
       rows.push(make("div", {}, `STOP: ${refused.length} that nobody saw`, make("ul", {}, ...list)));
