@@ -69,6 +69,7 @@ def worked(events):
             if events_of(play) >= events:
                 return play
         for name in names:
+            play(f"zone wing {name.rsplit(maxsplit=1)[-1]}", None)
             play(f"off {name}; in hole")
 
 
