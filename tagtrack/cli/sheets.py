@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 
@@ -32,10 +34,7 @@ def report(
     shop_folder: str | None, job: str | None, out: str | None, png: bool, paper: str | None, as_text: bool  # noqa: FBT001
 ) -> None:
     """The leftover-hardware report of a work order, as PDF and as plain text beside it."""
-    with opened_shop(shop_folder) as (shop, folder, settings):
-        opened = job_of(shop, job, reading=True)
-        path = Path(out) if out else folder.job_folder(opened.name) / "report.pdf"
-        _told_or_written(_report(opened, today()), path, paper=paper or settings.paper, png=png, as_text=as_text)
+    _sheet(shop_folder, job, "report", _report, out=out, png=png, paper=paper, as_text=as_text)
 
 
 @click.command()
@@ -55,11 +54,8 @@ def refit(
     With its stack drawn, what must be new, reference torque and wrench where the tables have them. The maker's manual
     prevails.
     """
-    with opened_shop(shop_folder) as (shop, folder, settings):
-        opened = job_of(shop, job, reading=True)
-        path = Path(out) if out else folder.job_folder(opened.name) / "refit.pdf"
-        sheet = _refit(opened, today(), everything=everything)
-        _told_or_written(sheet, path, paper=paper or settings.paper, png=png, as_text=as_text)
+    made = partial(_refit, everything=everything)
+    _sheet(shop_folder, job, "refit", made, out=out, png=png, paper=paper, as_text=as_text)
 
 
 @click.command()
@@ -77,20 +73,24 @@ def handover(
     What is half done and what that lacks, what is wrong now, off, and aboard; the last steps, and what can go on next.
     With two lines to sign.
     """
+    _sheet(shop_folder, job, "handover", _handover, out=out, png=png, paper=paper, as_text=as_text)
+
+
+def _sheet(
+    shop_folder: str | None, job: str | None, name: str, make: Callable[[Job, str], Sheet], *, out: str | None,
+    png: bool, paper: str | None, as_text: bool,
+) -> None:  # fmt: skip
+    """Show a sheet of a work order here as text, or write it and say where; `make` gets the work order and the day."""
     with opened_shop(shop_folder) as (shop, folder, settings):
         opened = job_of(shop, job, reading=True)
-        path = Path(out) if out else folder.job_folder(opened.name) / "handover.pdf"
-        _told_or_written(_handover(opened, today()), path, paper=paper or settings.paper, png=png, as_text=as_text)
+        sheet = make(opened, today())
+        if as_text:
+            from tagtrack.paper.report_text import report_text
 
-
-def _told_or_written(sheet: Sheet, path: Path, *, paper: str, png: bool, as_text: bool) -> None:
-    """Show a sheet here as text, or write it and say where."""
-    if as_text:
-        from tagtrack.paper.report_text import report_text
-
-        click.echo(report_text(sheet), nl=False)
-    else:
-        tell_written("", write_sheet(sheet, path, paper=paper, png=png))
+            click.echo(report_text(sheet), nl=False)
+            return
+        path = Path(out) if out else folder.job_folder(opened.name) / f"{name}.pdf"
+        tell_written("", write_sheet(sheet, path, paper=paper or settings.paper, png=png))
 
 
 def _report(job: Job, day: str) -> Sheet:
