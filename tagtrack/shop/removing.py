@@ -63,58 +63,16 @@ def _marking(position: Position, more: Marks) -> Decide:
 
 
 def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Event]:
-    removal = changed(removal, hardware=used_once(job.knowledge, removal.hardware))
-    named = naming(state, who)
-    position = named(removal.position)
-    if removal.life and not removal.serial:
-        raise Refusal(
-            f"which life-limited part is it? {position}",
-            expected="its serial number: without more it goes back only as the same one, on the same aircraft (14 CFR "
-            "43.10)", came="life-limited, no serial number", todo="add it: sn 1234",
-        )  # fmt: skip
-    closes_up = tuple(map(named, removal.closes_up))
-    clamps = tuple(map(named, removal.clamps))
-    parent = named(removal.parent) if removal.parent else None
-    object_to_other_facts(who, state, position, removal, parent)
-    if closes_up:
-        refuse_circle(state, position, closes_up)
-    _refuse_of_a_part(position, removal)
-    checked(removal.marks, position.side)
-    refuse_no_side(removal.mount, position)
+    removal = _spelled(state, who, changed(removal, hardware=used_once(job.knowledge, removal.hardware)))
+    position = removal.position
     again = _belonging(state, position)
-    _refuse_twice(position, again, removal)
-    object_to_numbers(who, state, again, removal)
+    _look_at_what_is_said(who, state, removal, again)
     marks = removal.marks if again is None else _as_found(who, again, position, removal.marks)
-    before = state.positions.get(position)
-    bare = before is not None and before.bare
-    if bare and not removal.hardware and not any(inside(state, j) for j in state.joints_of(position)):
-        # nothing holds it, as was said when it first came off
-        removal = changed(removal, keep=Keep.STAYS)
-    said = removal.hardware or removal.aside or bare or removal.keep in (Keep.LATER, Keep.STAYS)
-    if not said and not any(j.positions[0] == position for j in state.joints_of(position)):
-        raise Refusal(
-            f"what holds {position}?",
-            expected="its hardware by count: 2x [AN3-5A AN960-10 | AN960-10 MS21044N3], or 4 AN525-10R8",
-            came="nothing",
-            todo="type it behind a semicolon, or say 'count later', or 'none' if nothing holds it",
-        )
-    events: list[Event] = [
-        PositionNamed(
-            position, area=removal.area, parent=parent, closes_up=closes_up, critical=removal.critical,
-            mount=removal.mount, either_way=removal.either_way,
-        )
-    ]  # fmt: skip
-    for cover in removal.under:
-        over = named(cover)
-        refuse_circle(state, over, (position,))
-        events.append(PositionNamed(over, closes_up=(position,)))
-    events += [PositionNamed(p, area=removal.area, likely=True) for p in clamps if p not in state.positions]
-    if removal.requirement.lines:
-        events.append(PerData(position, removal.requirement))
+    removal = _with_what_holds_it(state, removal)
     bag = _bag(job, who, state, removal, position)
     part = None if removal.hardware_only else _part(job, state, again, removal)
-    joints = found_joints(job, state, position, clamps, removal)
-    object_to_holding(who, state, position, changed(removal, clamps=clamps), joints)
+    joints = found_joints(job, state, position, removal.clamps, removal)
+    object_to_holding(who, state, position, removal, joints)
     stays = removal.keep is Keep.STAYS
     if part is not None and stays and removal.hardware:
         raise Refusal(
@@ -127,6 +85,7 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
     moves += hardware_moves(job.knowledge, state, position, joints, removal, bag)
     # hardware that is on record has been counted
     later = removal.keep is Keep.LATER and not joints
+    events = _named(state, removal)
     events.append(
         TakenOff(position, part, marks, joints, uncounted=later, aside=removal.aside, moves=tuple(moves),
                  lock=removal.lock if later else "")
@@ -137,6 +96,72 @@ def _removal(job: Job, who: Who, state: State, removal: Removal) -> Sequence[Eve
         events.append(TagBound(tag, TagRole.PART, part.identity))
     if bag and bag not in state.tags:
         events.append(TagBound(bag, TagRole.BAG, str(position)))
+    return events
+
+
+def _spelled(state: State, who: Who, removal: Removal) -> Removal:
+    """Return a removal with every position in it named as the record names it; ask where a name is only nearly one."""
+    named = naming(state, who)
+    return changed(
+        removal, position=named(removal.position), closes_up=tuple(map(named, removal.closes_up)),
+        clamps=tuple(map(named, removal.clamps)), parent=named(removal.parent) if removal.parent else None,
+        under=tuple(map(named, removal.under)),
+    )  # fmt: skip
+
+
+def _look_at_what_is_said(who: Who, state: State, removal: Removal, again: PartState | None) -> None:
+    """Refuse, or ask about, what is said of a part and its position; `again` is the part that is or belongs there."""
+    position = removal.position
+    if removal.life and not removal.serial:
+        raise Refusal(
+            f"which life-limited part is it? {position}",
+            expected="its serial number: without more it goes back only as the same one, on the same aircraft (14 CFR "
+            "43.10)", came="life-limited, no serial number", todo="add it: sn 1234",
+        )  # fmt: skip
+    object_to_other_facts(who, state, position, removal, removal.parent)
+    if removal.closes_up:
+        refuse_circle(state, position, removal.closes_up)
+    for cover in removal.under:
+        refuse_circle(state, cover, (position,))
+    _refuse_of_a_part(position, removal)
+    checked(removal.marks, position.side)
+    refuse_no_side(removal.mount, position)
+    _refuse_twice(position, again, removal)
+    object_to_numbers(who, state, again, removal)
+
+
+def _with_what_holds_it(state: State, removal: Removal) -> Removal:
+    """Return a removal that says what becomes of the hardware; refuse one of which nobody knows what holds it."""
+    position = removal.position
+    joints, before = state.joints_of(position), state.positions.get(position)
+    bare = before is not None and before.bare
+    if bare and not removal.hardware and not any(inside(state, j) for j in joints):
+        # nothing holds it, as was said when it first came off
+        return changed(removal, keep=Keep.STAYS)
+    said = removal.hardware or removal.aside or bare or removal.keep in (Keep.LATER, Keep.STAYS)
+    if not said and not any(j.positions[0] == position for j in joints):
+        raise Refusal(
+            f"what holds {position}?",
+            expected="its hardware by count: 2x [AN3-5A AN960-10 | AN960-10 MS21044N3], or 4 AN525-10R8",
+            came="nothing",
+            todo="type it behind a semicolon, or say 'count later', or 'none' if nothing holds it",
+        )
+    return removal
+
+
+def _named(state: State, removal: Removal) -> list[Event]:
+    """Return what a removal says of its position, of what covers it, of what its bolts clamp, and of the data."""
+    position = removal.position
+    events: list[Event] = [
+        PositionNamed(
+            position, area=removal.area, parent=removal.parent, closes_up=removal.closes_up, critical=removal.critical,
+            mount=removal.mount, either_way=removal.either_way,
+        )
+    ]  # fmt: skip
+    events += [PositionNamed(cover, closes_up=(position,)) for cover in removal.under]
+    events += [PositionNamed(p, area=removal.area, likely=True) for p in removal.clamps if p not in state.positions]
+    if removal.requirement.lines:
+        events.append(PerData(position, removal.requirement))
     return events
 
 
