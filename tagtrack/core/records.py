@@ -58,8 +58,9 @@ def position(text: str) -> Position:
     >>> str(position("elevator balance weight LH"))
     'elevator balance weight, LEFT'
     """
-    _refuse_several(clean(text).rstrip(".,"))
-    words = clean(text).rstrip(".,").replace(", ", " ").split(" ")
+    said = clean(text).rstrip(".,")
+    _refuse_several(said)
+    words = said.replace(", ", " ").split(" ")
     where = side_or_none(words[-1])
     if where is None and words[0].casefold() in {"left", "right", "lh", "rh", "l", "r"}:
         # "left elevator fairing" is said as often as "elevator fairing left"
@@ -81,6 +82,9 @@ def _refuse_several(text: str) -> None:
 
     A letter is a side only before a plus: a rib may be called C. "crossover left and right" is one name.
     """
+    if not any(between in text.casefold() for between in _BETWEEN):
+        # nearly all that is typed
+        return
     words = re.sub("([+&,])", r" \1 ", text).split()
     for at in range(2, len(words) - 1):
         between, told, behind = words[at], words[at - 1], words[at + 1 :]
